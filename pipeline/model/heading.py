@@ -1,0 +1,80 @@
+"""What a heading declares, interpreted: instrument, scale, pitch standard, signs, layers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pipeline.model.instrument import Instrument
+from pipeline.model.tablature import Signs
+from pipeline.model.time import Metre
+from pipeline.source import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A declared key: ``D minor``. ``fifths`` is its signature (-1 = one flat)."""
+
+    tonic: str
+    mode: str
+    fifths: int
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """One source: siglum, description. The first is the copy-text."""
+
+    siglum: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeclaredMark:
+    """``mark T = "t" trill, after``: a capital letter, the sign as printed, its meaning, its place
+    (before, after, above, below)."""
+
+    letter: str
+    printed: str
+    meaning: str
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """``layer v = Canto, clef C1, 1 flat``. ``fifths`` is the signature printed, ``clef`` as typed."""
+
+    name: str
+    title: str
+    clef: str
+    fifths: int
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """All that the heading declares. ``values`` is edition length ÷ printed length (1:2 gives 1/2)."""
+
+    title: str
+    composer: str
+    remarks: tuple[str, ...]
+    witnesses: tuple[Witness, ...]
+    editors: tuple[tuple[str, str], ...]
+    instrument: Instrument
+    signs: Signs
+    #: A4 in hertz, None where none is declared.
+    pitch: float | None
+    #: Sounding lengths in centimetres of stopped strings and diapasons, where declared.
+    strings: tuple[float, float] | None
+    values: Fraction
+    #: The value that a hookless stem stands for.
+    plain_stem: int
+    metre: Metre | None
+    key: Key | None
+    marks: tuple[DeclaredMark, ...]
+    layers: tuple[Layer, ...]
+    #: True if the diapasons were declared, by a course or a diapasons line, not only taken from a preset.
+    scale_declared: bool
+    #: Where each key was declared, for findings: key word → span of its line.
+    places: tuple[tuple[str, Span], ...] = ()
+
+    def mark(self, letter: str) -> DeclaredMark | None:
+        return next((mark for mark in self.marks if mark.letter == letter), None)

@@ -1,0 +1,60 @@
+"""The instrument as strung and tuned: courses, diapasons, neck."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.model.pitch import Semitones, SpelledPitch
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """One course: its number and its strings, the one that names it first (``G2+G3`` has two)."""
+
+    number: int
+    strings: tuple[SpelledPitch, ...]
+
+    @property
+    def pitch(self) -> SpelledPitch:
+        return self.strings[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """Courses 1 to n in order. Courses up to ``stopped`` run over the fingerboard; the rest are diapasons,
+    open strings on the long neck, in any order of pitch."""
+
+    name: str
+    courses: tuple[Course, ...]
+    stopped: int = 6
+    #: Frets tied to the neck; higher ones, up to ``highest_fret``, are legal but remarkable.
+    tied_frets: int = 8
+    highest_fret: int = 12
+
+    def course(self, number: int) -> Course | None:
+        """Course ``number``, or None if the instrument lacks it."""
+        return self.courses[number - 1] if 0 < number <= len(self.courses) else None
+
+    def is_diapason(self, number: int) -> bool:
+        return number > self.stopped
+
+    @property
+    def re_entrant(self) -> tuple[int, ...]:
+        """Stopped courses that sound below the course after them: those tuned down an octave.
+
+        A course is re-entrant when some later stopped course is higher, as courses 1 and 2 of a theorbo
+        are against the third.
+        """
+        pitches = [course.pitch.semitones for course in self.courses[: self.stopped]]
+        return tuple(
+            number
+            for number, pitch in enumerate(pitches, start=1)
+            if any(later > pitch for later in pitches[number:])
+        )
+
+    def sounding(self, course: int, fret: int) -> tuple[Semitones, ...]:
+        """Every string of a course stopped at a fret, the naming string first.
+
+        Raises IndexError for a course the instrument lacks.
+        """
+        return tuple(string.semitones + fret for string in self.courses[course - 1].strings)

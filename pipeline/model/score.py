@@ -1,0 +1,393 @@
+"""The notated score: every decision of notation taken, so that writers only write.
+
+A measure holds the tablature staff (as the edition prints it) and the layers of two staves that show what
+sounds. Ids: ``t-`` + stop id for a tablature figure, ``n-`` + stop id for a notehead (``-2``, ``-3`` … for the
+notes that it is tied to), ``g-`` + event id for a tablature group, ``c-`` for a chord or rest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from pipeline.model.heading import Heading
+from pipeline.model.instrument import Instrument
+from pipeline.model.pitch import SpelledPitch
+from pipeline.model.tablature import Signs
+from pipeline.model.time import Metre, Ticks, Value
+
+UPPER_STAFF, LOWER_STAFF = 1, 2
+
+
+class Place(Enum):
+    ABOVE = "above"
+    BELOW = "below"
+    BEFORE = "before"
+    AFTER = "after"
+
+
+class BarStyle(Enum):
+    """How a bar line is drawn."""
+
+    NONE = "none"
+    SINGLE = "single"
+    DOUBLE = "double"
+    FINAL = "final"
+    DASHED = "dashed"  # added by the editor
+    REPEAT_START = "repeat start"
+    REPEAT_END = "repeat end"
+    REPEAT_BOTH = "repeat both"
+
+
+class Editorial(Enum):
+    """How a sign must be marked, because the edition is not simply the source there."""
+
+    PLAIN = "plain"
+    BRACKETED = "bracketed"  # supplied by the editor: square brackets
+    DOUBTFUL = "doubtful"  # read with doubt: a small raised question mark
+    BRACKETED_DOUBTFUL = "bracketed, doubtful"
+
+
+class Ink(Enum):
+    """What a tablature figure is made of."""
+
+    FIGURE = "figure"
+    ILLEGIBLE = "illegible"  # printed as ?
+    LOST = "lost"  # printed as a blank in brackets
+
+
+class Stem(Enum):
+    UP = "up"
+    DOWN = "down"
+    AUTO = "auto"
+
+
+class BeamState(Enum):
+    """State of one beam level at one event, in MusicXML's words."""
+
+    BEGIN = "begin"
+    CONTINUE = "continue"
+    END = "end"
+    FORWARD = "forward hook"
+    BACKWARD = "backward hook"
+
+
+class Kind(Enum):
+    NOTE = "note"
+    REST = "rest"
+    SPACE = "space"  # takes time, prints nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Tuplet:
+    """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands."""
+
+    notes: int
+    time: int
+    starts: bool
+    ends: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Ornament:
+    """An ornament sign as printed, its meaning as declared, and where it stands."""
+
+    printed: str
+    meaning: str
+    place: Place
+    editorial: Editorial = Editorial.PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Octave:
+    """The sign at a note whose line is meant an octave off its sound: ``octaves`` +1 above, -1 below.
+
+    ``asked`` prints ``(8?)`` and no dashes.
+    """
+
+    octaves: int
+    asked: bool
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Notehead:
+    """One head of a staff chord. ``staff`` may differ from the layer's (cross-staff).
+
+    ``accidental`` is what is drawn: empty, ``s``, ``f``, ``n``, ``x`` (double sharp), ``ff``; ``courtesy`` puts it in
+    round brackets. ``course``/``fret`` say where it is stopped. ``footnote`` is a letter or empty.
+    """
+
+    id: str
+    stop: str
+    pitch: SpelledPitch
+    staff: int
+    course: int
+    fret: int
+    accidental: str = ""
+    courtesy: bool = False
+    tie_from: bool = False
+    tie_to: bool = False
+    editorial: Editorial = Editorial.PLAIN
+    footnote: str = ""
+    octave: Octave | None = None
+    left_finger: str = ""  # 1-4
+    right_finger: str = ""  # p i m a
+    ornaments: tuple[Ornament, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StaffEvent:
+    """A chord (``heads`` from low to high), a rest or a space in one layer.
+
+    ``ticks`` is the real length, group included; ``value`` the written one. ``tuplet`` is set on every event of
+    a group. ``beams`` has one state per beam level, outermost first. ``whole_bar`` marks a rest that fills
+    its bar, centred.
+    """
+
+    id: str
+    kind: Kind
+    onset: Ticks
+    ticks: Ticks
+    value: Value
+    staff: int
+    heads: tuple[Notehead, ...] = ()
+    stem: Stem = Stem.AUTO
+    beams: tuple[BeamState, ...] = ()
+    tuplet: Tuplet | None = None
+    whole_bar: bool = False
+    fermata: bool = False
+    strum: str = ""  # "", "up", "down": the direction of the strum
+    #: True if the layer is a free texture whose heads stand without stems (unmeasured).
+    stemless: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One voice in one measure, on its home staff. ``voice`` is unique within the score: 1 = highest."""
+
+    voice: int
+    staff: int
+    events: tuple[StaffEvent, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RhythmSign:
+    """A rhythm sign over the tablature. ``value`` is the printed value in the source's names; ``flags`` how many
+    hooks it is drawn with (0 = plain stem, -1 and -2 for the longer signs)."""
+
+    value: Value
+    flags: int
+    editorial: Editorial = Editorial.PLAIN
+    footnote: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TabFigure:
+    """One figure or letter of the tablature staff.
+
+    ``text`` is the sign as the source prints it (``3``, ``X``, ``c``, ``//a``). ``outside`` is true for a diapason,
+    which stands outside the lines. ``pitch`` is what sounds, None where nothing can be read.
+    """
+
+    id: str
+    stop: str
+    course: int
+    fret: int
+    text: str
+    outside: bool
+    pitch: SpelledPitch | None
+    ink: Ink = Ink.FIGURE
+    editorial: Editorial = Editorial.PLAIN
+    footnote: str = ""
+    dots: int = 0
+    left_finger: str = ""
+    right_finger: str = ""
+    ornaments: tuple[Ornament, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TabEvent:
+    """One event of the tablature staff. Empty ``figures`` with ``rest`` is a sign with nothing under it.
+
+    ``value`` is its length in the edition's values with ``tuplet`` (MusicXML); ``beams`` joins printed signs to
+    a grid. ``arpeggio`` is ÷, ``spread`` are lines through the chord; ``strum`` is up or down; the others as printed.
+    """
+
+    id: str
+    onset: Ticks
+    ticks: Ticks
+    value: Value
+    sign: RhythmSign | None
+    figures: tuple[TabFigure, ...]
+    rest: bool = False
+    beam: BeamState | None = None
+    tuplet: Tuplet | None = None
+    arpeggio: bool = False
+    spread: bool = False
+    strum: str = ""
+    and_so_on: bool = False
+    barre: bool = False
+    fermata: bool = False
+    footnote: str = ""
+
+
+class SlurKind(Enum):
+    PRINTED = "printed"  # solid
+    ADDED = "added"  # dashed, the editor's
+    DOUBTFUL = "doubtful"  # dashed
+
+
+@dataclass(frozen=True, slots=True)
+class Slur:
+    """A left-hand slur; ``start``/``end`` are ids of figures (tablature) or heads (staves)."""
+
+    id: str
+    start: str
+    end: str
+    kind: SlurKind
+    tablature: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HoldLine:
+    """A printed hold line in the tablature from figure to event."""
+
+    id: str
+    start: str
+    end: str
+
+
+@dataclass(frozen=True, slots=True)
+class Arpeggio:
+    """A wavy line through the heads of one event (ids low to high). ``order`` lists the same ids as played."""
+
+    id: str
+    heads: tuple[str, ...]
+    order: tuple[str, ...]
+    direction: str = "up"
+    plain_spread: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Dashes:
+    """A dashed line between two heads: the line leaps only because of the tuning."""
+
+    id: str
+    start: str
+    end: str
+
+
+@dataclass(frozen=True, slots=True)
+class AcrossBracket:
+    """A dashed bracket over a bell-like scale: one voice across courses. Ids of heads."""
+
+    id: str
+    start: str
+    end: str
+
+
+class WordsKind(Enum):
+    SECTION = "section"
+    TEMPO = "tempo"
+    DIRECTION = "direction"  # da capo, ut supra, printed words
+    RETUNE = "retune"
+    FOLIO = "folio"
+    GAP = "gap"
+    FOOTNOTE = "footnote"
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words at a moment of the measure. ``offset`` in ticks from its start; ``at`` is an id to hang on, or empty.
+
+    ``tablature`` says whether they belong to the tablature staff or to the two staves.
+    """
+
+    id: str
+    kind: WordsKind
+    text: str
+    offset: Ticks
+    place: Place
+    tablature: bool
+    at: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """First and second endings. ``starts``/``ends`` within this measure."""
+
+    number: int
+    starts: bool
+    ends: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure. ``number`` is unique and counts; ``label`` is what is printed (empty on an upbeat or behind
+    an added bar line). ``metre``/``fifths`` are set where they change (always on the first measure)."""
+
+    id: str
+    number: int
+    label: str
+    onset: Ticks
+    ticks: Ticks
+    left: BarStyle
+    right: BarStyle
+    tab: tuple[TabEvent, ...]
+    layers: tuple[Layer, ...]
+    metre: Metre | None = None
+    fifths: int | None = None
+    complete: bool = True  # adds up to its metre
+    slurs: tuple[Slur, ...] = ()
+    holds: tuple[HoldLine, ...] = ()
+    arpeggios: tuple[Arpeggio, ...] = ()
+    dashes: tuple[Dashes, ...] = ()
+    brackets: tuple[AcrossBracket, ...] = ()
+    words: tuple[Words, ...] = ()
+    ending: Ending | None = None
+    folios: tuple[str, ...] = ()  # source pages ("") for a system) that begin with it
+    retuned: Instrument | None = None
+    footnote: str = ""  # on the measure as a whole or its bar lines
+
+
+@dataclass(frozen=True, slots=True)
+class Footnote:
+    """One note at the foot: its letter or sign, where it belongs, what it says."""
+
+    letter: str
+    measure: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Credits:
+    """What stands above the music, line by line."""
+
+    title: str
+    subtitle: str
+    left: tuple[str, ...]
+    right: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LegendEntry:
+    """One sentence of "How to read this page": the sign explained, and its explanation."""
+
+    sign: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """All that a writer needs. ``lines`` is the number of lines of the tablature staff."""
+
+    heading: Heading
+    credits: Credits
+    instrument: Instrument
+    signs: Signs
+    measures: tuple[Measure, ...]
+    footnotes: tuple[Footnote, ...]
+    legend: tuple[LegendEntry, ...]
+    lines: int = 6
+    unmeasured: bool = False

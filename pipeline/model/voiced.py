@@ -1,0 +1,104 @@
+"""The reading: which voice a sound belongs to, how long it lasts, what the line means, how it is spelled.
+
+Facts stay in :mod:`pipeline.model.sounding`; everything here may be overruled by a musician.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from pipeline.model.pitch import SpelledPitch
+from pipeline.model.sounding import SoundingPiece, SoundingStop
+from pipeline.model.time import Ticks
+
+
+class Decided(Enum):
+    """Who decided a reading."""
+
+    RULE = "rule"  # the tool
+    EDITOR = "editor"  # a pin in the encoding
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """A note whose line is meant ``octaves`` above (+1) or below (-1) its sound.
+
+    ``confidence`` lies between 0 and 1; ``asked`` means too doubtful to apply: shown as a question.
+    """
+
+    octaves: int
+    confidence: float
+    asked: bool
+    decided: Decided
+
+
+class Part(Enum):
+    """The kind of line that a note belongs to."""
+
+    UPPER = "upper"
+    MIDDLE = "middle"
+    BASS = "bass"
+
+
+@dataclass(frozen=True, slots=True)
+class LedNote:
+    """One struck (or slurred) stop with its voice and length, not yet spelled.
+
+    ``onset`` and ``length`` in ticks; ``voice`` counts from 1, the highest line, downwards; notes of one
+    voice that begin together form a chord and have one length.
+    """
+
+    id: str
+    stop: SoundingStop
+    onset: Ticks
+    length: Ticks
+    voice: int
+    part: Part
+    decided: Decided = Decided.RULE
+    restored: Restored | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LedPiece:
+    """What the voice-leading stage makes of a piece. ``notes`` are sorted by onset, then voice, then from
+    high to low; ``bells`` are pairs of ids, first and last note of each scale that runs across courses;
+    ``method`` says in one sentence by which rule voices and lengths were read."""
+
+    sounding: SoundingPiece
+    notes: tuple[LedNote, ...]
+    voices: int
+    bells: tuple[tuple[str, str], ...]
+    method: str
+
+
+@dataclass(frozen=True, slots=True)
+class VoicedNote:
+    """A led note with its spelling: ``spelling`` names the sounding pitch."""
+
+    led: LedNote
+    spelling: SpelledPitch
+
+    @property
+    def meant(self) -> SpelledPitch:
+        """The pitch that the line means: the sounding one, or an applied restored octave."""
+        restored = self.led.restored
+        if restored is None or restored.asked:
+            return self.spelling
+        pitch = self.spelling
+        return SpelledPitch(pitch.step, pitch.alter, pitch.octave + restored.octaves)
+
+
+@dataclass(frozen=True, slots=True)
+class VoicedPiece:
+    """The led piece spelled. ``fifths`` is the key signature chosen for the staves, and ``key_found`` says
+    that no key was declared and it comes from the music."""
+
+    led: LedPiece
+    notes: tuple[VoicedNote, ...]
+    fifths: int
+    key_found: bool
+
+    @property
+    def sounding(self) -> SoundingPiece:
+        return self.led.sounding

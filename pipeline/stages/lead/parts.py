@@ -1,0 +1,133 @@
+"""Who sings what, by the plain rule: bass, upper part, chords between."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.model.instrument import Instrument
+from pipeline.model.pitch import Semitones
+from pipeline.model.sounding import SoundingEvent, SoundingPiece, SoundingStop
+from pipeline.model.tablature import NoteKind, Pin
+from pipeline.model.voiced import Part
+
+#: A lone note goes to the bass only if it lies this much nearer to it (semitones) than to the upper part.
+_UPPER_BIAS = 4
+#: A struck pair has a bass if its lowest course is this one or a lower string; above, the fingers play both.
+_FIRST_THUMB_COURSE = 4
+_THUMB = "p"
+_PART_OF_VOICE = {1: Part.UPPER, 2: Part.MIDDLE}
+
+
+@dataclass(slots=True)
+class Stroke:
+    """One struck or slurred stop on its way to becoming a note."""
+
+    stop: SoundingStop
+    event: SoundingEvent
+    bar: int
+    part: Part
+    pin: Pin | None
+    length: int = 0
+    #: End of the last event that a hold line for this note reaches, 0 if there is none.
+    held_to: int = 0
+
+    @property
+    def onset(self) -> int:
+        return self.event.onset
+
+
+def strokes(piece: SoundingPiece) -> list[Stroke]:
+    """Every stroke of the piece in time order, each given its part."""
+    lines = _Lines()
+    found: list[Stroke] = []
+    for bar in piece.bars:
+        pins = {note.label: note.pin for note in bar.bar.notes if note.kind is NoteKind.PIN}
+        re_entrant = frozenset(bar.instrument.re_entrant)
+        for event in bar.events:
+            if event.stops:
+                found.extend(lines.event(event, bar.index, bar.instrument, re_entrant, pins))
+    return found
+
+
+class _Lines:
+    """Where the upper part and the bass last stood."""
+
+    def __init__(self) -> None:
+        self._upper: Semitones | None = None
+        self._bass: Semitones | None = None
+        self._on_course: dict[int, Stroke] = {}
+
+    def event(
+        self,
+        event: SoundingEvent,
+        bar: int,
+        instrument: Instrument,
+        re_entrant: frozenset[int],
+        pins: dict[str, Pin | None],
+    ) -> list[Stroke]:
+        struck: list[SoundingStop] = []
+        for stop in event.stops:
+            if not stop.held:
+                struck.append(stop)
+            elif stop.course in self._on_course:
+                self._on_course[stop.course].held_to = event.onset + event.length
+        parts = self._parts(struck, instrument, re_entrant)
+        made: list[Stroke] = []
+        for stop, part in zip(struck, parts, strict=True):
+            pin = _pin(stop, pins) if pins and stop.stop.labels else None
+            stroke = Stroke(stop, event, bar, part, pin)
+            if pin is not None and pin.voice is not None:
+                stroke.part = _PART_OF_VOICE.get(pin.voice, Part.BASS)
+            made.append(stroke)
+            self._on_course[stop.course] = stroke
+            if stroke.part is Part.BASS:
+                self._bass = stop.pitch
+            elif stroke.part is Part.UPPER:
+                self._upper = stop.pitch
+        return made
+
+    def _parts(self, struck: list[SoundingStop], instrument: Instrument, re_entrant: frozenset[int]) -> list[Part]:
+        if len(struck) == 1:
+            return [self._lone(struck[0], instrument, re_entrant)]
+        if not struck:
+            return []
+        parts = [Part.MIDDLE] * len(struck)
+        rest = list(range(len(struck)))
+        lowest = max(rest, key=lambda index: struck[index].course)
+        if self._is_bass(struck[lowest], instrument):
+            parts[lowest] = Part.BASS
+            rest.remove(lowest)
+        top = max(rest, key=lambda index: (struck[index].pitch, -struck[index].course))
+        parts[top] = Part.UPPER
+        return parts
+
+    def _is_bass(self, stop: SoundingStop, instrument: Instrument) -> bool:
+        if instrument.is_diapason(stop.course) or _marked(stop, _THUMB):
+            return True
+        sign = stop.stop.sign
+        return stop.course >= _FIRST_THUMB_COURSE and not (sign is not None and sign.dots)
+
+    def _lone(self, stop: SoundingStop, instrument: Instrument, re_entrant: frozenset[int]) -> Part:
+        if instrument.is_diapason(stop.course) or _marked(stop, _THUMB):
+            return Part.BASS
+        before = self._on_course.get(stop.course)
+        if stop.slurred and before is not None:
+            return before.part
+        sign = stop.stop.sign
+        if (sign is not None and sign.dots) or self._bass is None:
+            return Part.UPPER
+        to_bass = abs(stop.pitch - self._bass)
+        if self._upper is None:
+            return Part.BASS if stop.course >= _FIRST_THUMB_COURSE and to_bass <= 7 else Part.UPPER
+        to_upper = abs(stop.pitch - self._upper)
+        if stop.course in re_entrant:
+            to_upper = min(to_upper, abs(stop.pitch + 12 - self._upper))
+        return Part.BASS if to_bass + _UPPER_BIAS < to_upper else Part.UPPER
+
+
+def _marked(stop: SoundingStop, mark: str) -> bool:
+    return any(reading.edition == mark for group in stop.stop.marks for reading in group.marks)
+
+
+def _pin(stop: SoundingStop, pins: dict[str, Pin | None]) -> Pin | None:
+    return next((pins[label.letter] for label in stop.stop.labels if label.letter in pins), None)

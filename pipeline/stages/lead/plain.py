@@ -1,0 +1,147 @@
+"""The plain rule for voices and lengths.
+
+Bass: the note on the lowest course of a chord, and every diapason. Upper part: the highest note of the rest,
+and lone notes that lie nearer to it than to the bass. The rest: chords. A note rings until its voice moves,
+its course is struck again or a rest is printed; over a bar line only into a bar in which its voice moves
+again, or along a hold line.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.model.sounding import SoundingBar, SoundingPiece
+from pipeline.model.tablature import BarlineKind, DirectiveKind
+from pipeline.model.time import Ticks
+from pipeline.model.voiced import Decided, LedNote, LedPiece, Part, Restored
+from pipeline.stages.lead.bells import bells
+from pipeline.stages.lead.parts import Stroke, strokes
+
+METHOD = (
+    "Voices by the plain rule: the lowest course is the bass, the highest-running line the upper part, "
+    "the rest chords. A note rings until its voice moves or its course is struck again."
+)
+_VOICE = {Part.UPPER: 1, Part.MIDDLE: 2, Part.BASS: 3}
+_NEVER: Ticks = 1 << 62
+
+
+def lead(piece: SoundingPiece) -> LedPiece:
+    """Give every sound its voice and its length by the plain rule; pinned readings are followed."""
+    found = strokes(piece)
+    _move_held(found)
+    _lengthen(found, piece)
+    _even_chords(found)
+    notes = sorted(
+        (_note(stroke, piece) for stroke in found),
+        key=lambda note: (note.onset, note.voice, -note.stop.pitch, note.stop.course),
+    )
+    return LedPiece(piece, tuple(notes), len(_VOICE), bells(found), METHOD)
+
+
+def _move_held(found: list[Stroke]) -> None:
+    """A note whose hold line outlasts the next note of the upper part cannot be the upper part itself."""
+    next_upper: Ticks = _NEVER
+    for stroke in reversed(found):
+        if stroke.part is not Part.UPPER:
+            continue
+        if stroke.held_to > next_upper and (stroke.pin is None or stroke.pin.voice is None):
+            stroke.part = Part.MIDDLE
+        else:
+            next_upper = stroke.onset
+
+
+@dataclass(slots=True)
+class _Walls:
+    """For each bar: where its ringing must end, and where it may ring to if its voice moves on there."""
+
+    own: list[Ticks]
+    next: list[Ticks]
+
+
+def _walls(bars: tuple[SoundingBar, ...]) -> _Walls:
+    own = [0] * len(bars)
+    following = [0] * len(bars)
+    for bar in reversed(bars):
+        at = bar.index
+        after = bars[at + 1] if at + 1 < len(bars) else None
+        if after is not None and bar.joins_next:
+            own[at], following[at] = own[at + 1], following[at + 1]
+            continue
+        own[at] = bar.end
+        open_on = after is not None and not _closed(bar, after)
+        following[at] = own[at + 1] if open_on else bar.end
+    return _Walls(own, following)
+
+
+def _closed(bar: SoundingBar, after: SoundingBar) -> bool:
+    """True where nothing rings on: at a double bar or repeat, a new section, a gap, another ending."""
+    return (
+        bar.bar.closing.kind is not BarlineKind.SINGLE
+        or after.opening is not None
+        or bar.ending != after.ending
+        or any(line.kind in (DirectiveKind.SECTION, DirectiveKind.GAP) for line in after.directives)
+    )
+
+
+def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
+    walls = _walls(piece.bars)
+    silences = _silences(piece)
+    silence: Ticks = _NEVER
+    next_of_part: dict[Part, Ticks] = {}
+    next_on_course: dict[int, Ticks] = {}
+    at = len(found)
+    while at > 0:
+        first = at - 1
+        onset = found[first].onset
+        while first > 0 and found[first - 1].onset == onset:
+            first -= 1
+        while silences and silences[-1] > onset:
+            silence = silences.pop()
+        for stroke in found[first:at]:
+            struck = next_on_course.get(stroke.stop.course, _NEVER)
+            moves = next_of_part.get(stroke.part, _NEVER)
+            stroke.length = _end(stroke, moves, struck, silence, walls) - onset
+        for stroke in found[first:at]:
+            next_of_part[stroke.part] = next_on_course[stroke.stop.course] = onset
+        at = first
+
+
+def _end(stroke: Stroke, moves: Ticks, struck: Ticks, silence: Ticks, walls: _Walls) -> Ticks:
+    event = stroke.event
+    if event.sign is None:
+        return event.onset + event.length
+    own, following = walls.own[stroke.bar], walls.next[stroke.bar]
+    horizon = moves if own < moves < following and stroke.part is not Part.MIDDLE else own
+    if stroke.held_to:
+        horizon = max(horizon, stroke.held_to)
+    return min(moves, struck, silence, horizon)
+
+
+def _silences(piece: SoundingPiece) -> list[Ticks]:
+    return [event.onset for bar in piece.bars for event in bar.events if event.rest]
+
+
+def _even_chords(found: list[Stroke]) -> None:
+    """The notes of one chord in one part are written with one length: the shortest of them."""
+    shortest: dict[tuple[Ticks, Part], Ticks] = {}
+    for stroke in found:
+        key = (stroke.onset, stroke.part)
+        length = shortest.get(key)
+        shortest[key] = stroke.length if length is None or stroke.length < length else length
+    for stroke in found:
+        stroke.length = shortest[(stroke.onset, stroke.part)]
+
+
+def _note(stroke: Stroke, piece: SoundingPiece) -> LedNote:
+    pin = stroke.pin
+    decided, restored, length = Decided.RULE, None, stroke.length
+    if pin is not None:
+        decided = Decided.EDITOR
+        if pin.octave:
+            restored = Restored(pin.octave, 1.0, asked=False, decided=Decided.EDITOR)
+        if pin.lasts is not None:
+            ratio = piece.heading.values
+            asked = pin.lasts.ticks * ratio.numerator // ratio.denominator
+            length = min(asked, length)
+    stop = stroke.stop
+    return LedNote(stop.id, stop, stroke.onset, length, _VOICE[stroke.part], stroke.part, decided, restored)

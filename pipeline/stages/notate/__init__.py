@@ -1,0 +1,5 @@
+"""Notate: bars, rests, ties, beams, stems, accidentals; every decision of notation is taken here."""
+
+from pipeline.stages.notate.piece import notate
+
+__all__ = ["notate"]

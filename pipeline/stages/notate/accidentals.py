@@ -1,0 +1,60 @@
+"""Which accidentals are drawn: those the signature and the measure so far do not give."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pipeline.model.score import Kind
+from pipeline.stages.notate.drafts import DraftHead, DraftLayer
+
+_SIGNS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
+_SHARPS = "FCGDAEB"
+
+
+class Accidentals:
+    """Goes through the measures in order; remembers the measure before for courtesy signs."""
+
+    def __init__(self) -> None:
+        self._changed_before: set[str] = set()
+
+    def measure(self, layers: Sequence[DraftLayer], fifths: int) -> None:
+        """Set ``accidental`` and ``courtesy`` on every head of a measure."""
+        signature = signature_of(fifths)
+        in_force: dict[tuple[int, str, int], int] = {}
+        settled: set[str] = set()
+        changed: set[str] = set()
+        for head in _in_order(layers):
+            pitch = head.note.spelling
+            usual = signature.get(pitch.step, 0)
+            place = (head.staff, pitch.step, pitch.octave)
+            if not head.tie_to:
+                if in_force.get(place, usual) != pitch.alter:
+                    head.accidental = _SIGNS[pitch.alter]
+                elif pitch.alter == usual and place not in in_force:
+                    lately = pitch.step in self._changed_before and pitch.step not in settled
+                    if lately or pitch.step in changed:
+                        head.accidental, head.courtesy = _SIGNS[pitch.alter], True
+                in_force[place] = pitch.alter
+                settled.add(pitch.step)
+            if pitch.alter != usual:
+                changed.add(pitch.step)
+        self._changed_before = changed
+
+
+def signature_of(fifths: int) -> dict[str, int]:
+    """Letter → alteration of a key signature."""
+    if fifths >= 0:
+        return dict.fromkeys(_SHARPS[:fifths], 1)
+    return dict.fromkeys(_SHARPS[::-1][:-fifths], -1)
+
+
+def _in_order(layers: Sequence[DraftLayer]) -> list[DraftHead]:
+    found = [
+        (event.start, head.note.spelling.semitones, place, head)
+        for place, layer in enumerate(layers)
+        for event in layer.events
+        if event.kind is Kind.NOTE
+        for head in event.heads
+    ]
+    found.sort(key=lambda item: item[:3])
+    return [item[3] for item in found]

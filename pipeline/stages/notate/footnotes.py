@@ -1,0 +1,192 @@
+"""The notes at the foot: what the source has where the edition differs, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeVar
+
+from pipeline.model.score import Footnote
+from pipeline.model.sounding import SoundingBar, SoundingEvent
+from pipeline.model.tablature import (
+    Act,
+    Barline,
+    BarlineAct,
+    Event,
+    FretState,
+    Label,
+    MarkGroup,
+    NoteKind,
+    NoteLine,
+    Reading,
+    Sign,
+    Slur,
+    Stop,
+)
+from pipeline.model.time import Value
+
+T = TypeVar("T")
+
+_ORDINALS = (
+    "", "first", "second", "third", "fourth", "fifth", "sixth", "seventh",
+    "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth",
+)  # fmt: skip
+_UNREADABLE = {Act.SUPPLIED_ILLEGIBLE: "illegible in the source", Act.SUPPLIED_LOST: "lost in the source"}
+
+
+class Footnotes:
+    """Hands out letters in order of reading and collects the texts of a piece."""
+
+    def __init__(self) -> None:
+        self.notes: list[Footnote] = []
+
+    def add(self, measure: str, text: str) -> str:
+        """A new note; returns its letter: a … z, aa, ab …"""
+        letter = _letter(len(self.notes))
+        self.notes.append(Footnote(letter, measure, text))
+        return letter
+
+
+def _letter(number: int) -> str:
+    head, tail = divmod(number, 26)
+    return (_letter(head - 1) if head else "") + chr(ord("a") + tail)
+
+
+class BarNotes:
+    """The notes of one bar: which sign has which letter."""
+
+    def __init__(self, bar: SoundingBar, measure: str, footnotes: Footnotes) -> None:
+        self._bar = bar
+        self._measure = measure
+        self._footnotes = footnotes
+        self._lines: dict[str, list[NoteLine]] = {}
+        for line in bar.bar.notes:
+            self._lines.setdefault(line.label, []).append(line)
+        self.touched = bool(bar.bar.notes)
+
+    def whole_bar(self) -> str:
+        """The letter of the notes on the bar as a whole and on its bar lines, or empty."""
+        texts = list(self._reasons(""))
+        if self._bar.bar.ditto is not None:
+            texts.insert(0, f"not written out in the source ({self._bar.bar.ditto.typed})")
+        texts.extend(f"{line.witness or 'the source'} has: {line.typed}" for line in self._bar.bar.variants)
+        for item in (*self._bar.bar.items, self._bar.bar.closing):
+            if isinstance(item, Barline):
+                texts.extend(self._barline(item))
+        return self._note("", texts)
+
+    def stop(self, event: SoundingEvent, stop: Stop) -> str:
+        """The letter of a stop, or empty."""
+        reading = stop.reading
+        if reading.act is Act.PRINTED and not stop.labels and not stop.marks and stop.slur is not Slur.REMOVED:
+            return ""
+        texts = list(_difference(reading, _sign_text))
+        if stop.slur is Slur.REMOVED:
+            texts.append("slurred to this note in the source")
+        texts.extend(self._labelled(stop.labels))
+        texts.extend(self._marks(stop.marks))
+        sign = reading.edition or reading.source
+        place = _course(sign.course) if sign is not None else ""
+        return self._note(_where(event, place), texts)
+
+    def head(self, event: SoundingEvent) -> str:
+        """The letter of what stands over an event, or empty."""
+        head = event.event.head
+        if head is None:
+            return ""
+        texts: list[str] = []
+        if head.value is not None:
+            texts.extend(_difference(head.value, _value_text))
+            if head.value.act in (Act.ILLEGIBLE, Act.LOST):
+                texts.append(f"rhythm sign {head.value.act.value}")
+        texts.extend(self._labelled(head.opening_labels))
+        texts.extend(self._labelled(head.labels))
+        texts.extend(self._marks(head.marks))
+        return self._note(_where(event, "rhythm sign" if head.value is not None else ""), texts)
+
+    def printed_words(self, event: Event) -> Iterator[str]:
+        """Words that the source prints at this event."""
+        for label in event_labels(event):
+            for line in self._lines.get(label.letter, ()):
+                if line.kind is NoteKind.PRINTED_WORD:
+                    yield line.text
+
+    def printed_words_of_bar(self) -> Iterator[str]:
+        """Words that the source prints at this bar."""
+        return (line.text for line in self._lines.get("", ()) if line.kind is NoteKind.PRINTED_WORD)
+
+    def _note(self, where: str, texts: list[str]) -> str:
+        if not texts:
+            return ""
+        bar = f"Bar {self._bar.label}" if self._bar.label else "Upbeat"
+        place = f"{bar}, {where}" if where else bar
+        return self._footnotes.add(self._measure, f"{place}: {'; '.join(texts)}.")
+
+    def _barline(self, line: Barline) -> Iterator[str]:
+        if line.act is BarlineAct.REMOVED:
+            yield "a bar line in the source inside this bar"
+        elif line.act is BarlineAct.DOUBTFUL:
+            yield "the bar line is doubtful in the source"
+        yield from self._labelled(line.labels)
+
+    def _marks(self, marks: Iterable[MarkGroup]) -> Iterator[str]:
+        for group in marks:
+            for reading in group.marks:
+                yield from _difference(reading, lambda mark: f"mark {mark}")
+            yield from self._labelled(group.labels)
+
+    def _labelled(self, labels: Iterable[Label]) -> Iterator[str]:
+        for label in labels:
+            yield from self._reasons(label.letter)
+
+    def _reasons(self, letter: str) -> Iterator[str]:
+        for line in self._lines.get(letter, ()):
+            if line.kind is NoteKind.REASON:
+                yield f"{line.text} ({line.who})" if line.who else line.text
+            elif line.kind is NoteKind.WITNESS:
+                yield f"{line.who} has {line.text}"
+
+
+def event_labels(event: Event) -> Iterator[Label]:
+    """Every label at an event, its head first."""
+    if event.head is not None:
+        yield from event.head.opening_labels
+        yield from event.head.labels
+        for group in event.head.marks:
+            yield from group.labels
+    for stop in event.stops:
+        yield from stop.labels
+        for group in stop.marks:
+            yield from group.labels
+
+
+def _where(event: SoundingEvent, place: str) -> str:
+    number = event.id.rpartition("e")[2]
+    return f"event {number}{', ' if place else ''}{place}"
+
+
+def _course(number: int | None) -> str:
+    if number is None:
+        return "course unclear"
+    return f"{_ORDINALS[number]} course" if number < len(_ORDINALS) else f"course {number}"
+
+
+def _difference(reading: Reading[T], text: Callable[[T], str]) -> Iterator[str]:
+    """What the source has, where that is not what the edition reads."""
+    act = reading.act
+    doubt = " (doubtful)" if reading.source_doubtful else ""
+    if act is Act.EMENDED and reading.source is not None and reading.edition is not None:
+        yield f"{text(reading.source)} in the source{doubt}; read {text(reading.edition)}"
+    elif act is Act.REMOVED and reading.source is not None:
+        yield f"{text(reading.source)} in the source{doubt}, left out"
+    elif act in _UNREADABLE:
+        yield _UNREADABLE[act]
+
+
+def _sign_text(sign: Sign) -> str:
+    if sign.state is not FretState.READ:
+        return str(sign.state.value)
+    return f"{sign.typed} on another line" if sign.course is None else sign.typed
+
+
+def _value_text(value: Value) -> str:
+    return value.name

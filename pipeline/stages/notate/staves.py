@@ -1,0 +1,137 @@
+"""The two staves of one measure: which layers stand on them, stems, rests, crossings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Kind, Layer, Notehead, StaffEvent, Stem
+from pipeline.model.sounding import SoundingBar
+from pipeline.model.time import Value
+from pipeline.model.voiced import Part
+from pipeline.stages.notate.beams import beam_states
+from pipeline.stages.notate.drafts import DraftEvent, DraftHead, DraftLayer
+from pipeline.stages.notate.layers import VoiceReader, upbeat_shift, write_layer
+
+#: An upper part crosses to the lower staff below this pitch (G3), where ledger lines would pile up.
+_CROSSES_BELOW = 55
+_STAVES = (UPPER_STAFF, LOWER_STAFF)
+
+
+def draft_layers(
+    readers: dict[int, tuple[Part, VoiceReader]], bar: SoundingBar, pieces: dict[str, int]
+) -> list[DraftLayer]:
+    """The layers of one measure, highest voice first, with crossings and stems decided."""
+    layers: list[DraftLayer] = []
+    for voice, (part, reader) in readers.items():
+        stretches = reader.stretches(bar)
+        if stretches:
+            layers.append(write_layer(voice, part, stretches, bar, pieces))
+    _rest_empty_staves(layers, bar, max(readers, default=1))
+    _cross(layers)
+    _hide_rests(layers)
+    _stems(layers)
+    return layers
+
+
+def _rest_empty_staves(layers: list[DraftLayer], bar: SoundingBar, lowest: int) -> None:
+    """A staff on which nothing stands has a rest for the whole measure."""
+    if not bar.length:
+        return
+    unmeasured = any(event.sign is None for event in bar.events)
+    for staff, part, voice in ((UPPER_STAFF, Part.UPPER, 1), (LOWER_STAFF, Part.BASS, max(lowest, 2))):
+        if any(layer.staff == staff for layer in layers):
+            continue
+        kind = Kind.SPACE if unmeasured else Kind.REST
+        event = DraftEvent(kind, 0, bar.length, Value(1), whole_bar=True)
+        layers.append(DraftLayer(voice, part, staff, [event]))
+    layers.sort(key=lambda layer: (layer.staff, layer.voice))
+
+
+def _cross(layers: Sequence[DraftLayer]) -> None:
+    """Let low notes of the upper part stand in the lower staff, where no chord stands in their way."""
+    if any(layer.part is Part.MIDDLE and layer.staff == LOWER_STAFF for layer in layers):
+        return
+    for layer in layers:
+        if layer.part is not Part.UPPER:
+            continue
+        for event in layer.events:
+            if event.heads and all(head.note.spelling.semitones < _CROSSES_BELOW for head in event.heads):
+                for head in event.heads:
+                    head.staff = LOWER_STAFF
+
+
+def _hide_rests(layers: Sequence[DraftLayer]) -> None:
+    """Rests of the bass say nothing while a chord sounds above it on the same staff."""
+    sounding = [
+        (event.start, event.start + event.ticks)
+        for layer in layers
+        if layer.staff == LOWER_STAFF and layer.part is not Part.BASS
+        for event in layer.events
+        if event.kind is Kind.NOTE
+    ]
+    for layer in layers:
+        if layer.part is not Part.BASS or not sounding:
+            continue
+        for event in layer.events:
+            if event.kind is Kind.REST and any(
+                start < event.start + event.ticks and event.start < end for start, end in sounding
+            ):
+                event.kind = Kind.SPACE
+
+
+def _stems(layers: Sequence[DraftLayer]) -> None:
+    """Stems up for the upper and down for the lower layer of a staff; free where a layer is alone."""
+    for staff in _STAVES:
+        shown = [layer for layer in layers if layer.staff == staff and _shows(layer)]
+        crossing = staff == LOWER_STAFF and _crossed(layers)
+        if len(shown) > 1 or crossing:
+            for place, layer in enumerate(shown):
+                layer.stem = Stem.UP if place == 0 and not crossing else Stem.DOWN
+
+
+def _shows(layer: DraftLayer) -> bool:
+    return any(event.kind is Kind.NOTE for event in layer.events)
+
+
+def _crossed(layers: Sequence[DraftLayer]) -> bool:
+    return any(
+        head.staff == LOWER_STAFF
+        for layer in layers
+        if layer.staff == UPPER_STAFF
+        for event in layer.events
+        for head in event.heads
+    )
+
+
+def finished(
+    layer: DraftLayer,
+    bar: SoundingBar,
+    make_head: Callable[[DraftHead], Notehead],
+    measure: str,
+) -> Layer:
+    """Freeze a layer: beams, ids, stems of crossed notes."""
+    states = beam_states(layer.events, bar.metre, upbeat_shift(bar))
+    events = []
+    for number, (event, beams) in enumerate(zip(layer.events, states, strict=True), start=1):
+        heads = sorted(event.heads, key=lambda head: (head.note.spelling.diatonic, head.note.spelling.alter))
+        first = heads[0].id if heads else f"{measure}v{layer.voice}r{number}"
+        stem = layer.stem
+        if heads and heads[0].staff != layer.staff:
+            stem = Stem.UP
+        events.append(
+            StaffEvent(
+                f"c-{first}",
+                event.kind,
+                bar.onset + event.start,
+                event.ticks,
+                event.value,
+                layer.staff,
+                tuple(make_head(head) for head in heads),
+                stem,
+                beams,
+                event.tuplet,
+                event.whole_bar,
+                stemless=event.stemless,
+            )
+        )
+    return Layer(layer.voice, layer.staff, tuple(events))
