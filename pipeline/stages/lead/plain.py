@@ -2,8 +2,8 @@
 
 Bass: the note on the lowest course of a chord, and every diapason. Upper part: the highest note of the rest,
 and lone notes that lie nearer to it than to the bass. The rest: chords. A note rings until its voice moves,
-its course is struck again or a rest is printed; over a bar line only into a bar in which its voice moves
-again, or along a hold line.
+its course is struck again or a rest is printed; over a bar line only where its voice then moves by step, as
+a suspension does, or along a hold line.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ METHOD = (
 )
 _VOICE = {Part.UPPER: 1, Part.MIDDLE: 2, Part.BASS: 3}
 _NEVER: Ticks = 1 << 62
+#: The largest step, in semitones.
+_STEP = 2
 
 
 def lead(piece: SoundingPiece) -> LedPiece:
@@ -87,7 +89,7 @@ def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
     walls = _walls(piece.bars)
     silences = _silences(piece)
     silence: Ticks = _NEVER
-    next_of_part: dict[Part, Ticks] = {}
+    next_of_part: dict[Part, Stroke] = {}
     next_on_course: dict[int, Ticks] = {}
     at = len(found)
     while at > 0:
@@ -99,22 +101,24 @@ def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
             silence = silences.pop()
         for stroke in found[first:at]:
             struck = next_on_course.get(stroke.stop.course, _NEVER)
-            moves = next_of_part.get(stroke.part, _NEVER)
-            stroke.length = _end(stroke, moves, struck, silence, walls) - onset
+            stroke.length = min(struck, silence, _end(stroke, next_of_part.get(stroke.part), walls)) - onset
         for stroke in found[first:at]:
-            next_of_part[stroke.part] = next_on_course[stroke.stop.course] = onset
+            next_of_part[stroke.part] = stroke
+            next_on_course[stroke.stop.course] = onset
         at = first
 
 
-def _end(stroke: Stroke, moves: Ticks, struck: Ticks, silence: Ticks, walls: _Walls) -> Ticks:
+def _end(stroke: Stroke, after: Stroke | None, walls: _Walls) -> Ticks:
+    """Where a note ends if nothing but its own voice and the bar stops it."""
     event = stroke.event
     if event.sign is None:
         return event.onset + event.length
-    own, following = walls.own[stroke.bar], walls.next[stroke.bar]
-    horizon = moves if own < moves < following and stroke.part is not Part.MIDDLE else own
-    if stroke.held_to:
-        horizon = max(horizon, stroke.held_to)
-    return min(moves, struck, silence, horizon)
+    horizon = walls.own[stroke.bar]
+    moves = _NEVER if after is None else after.onset
+    crosses = stroke.part is not Part.MIDDLE and horizon < moves < walls.next[stroke.bar]
+    if crosses and after is not None and abs(after.stop.pitch - stroke.stop.pitch) <= _STEP:
+        horizon = moves
+    return min(moves, max(horizon, stroke.held_to))
 
 
 def _silences(piece: SoundingPiece) -> list[Ticks]:

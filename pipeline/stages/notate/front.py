@@ -73,6 +73,8 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
         yield LegendEntry("?", "Read with doubt.")
     if any(m.right is BarStyle.DASHED for m in measures):
         yield LegendEntry("Dashed bar line:", "the editor’s.")
+    if any(m.right is BarStyle.DOTTED for m in measures):
+        yield LegendEntry("Dotted bar line:", "broken in the source.")
     if any(m.folios for m in measures):
         yield LegendEntry("|", "A new page of the source.")
     if any(head.octave is not None and not head.octave.asked for head in heads):

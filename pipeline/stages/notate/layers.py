@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Kind, Tuplet
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.time import Ticks, Value
+from pipeline.model.time import WHOLE, Ticks, Value
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 from pipeline.stages.notate.drafts import DraftEvent, DraftHead, DraftLayer
 from pipeline.stages.notate.values import grid_of, note_values, rest_values
@@ -35,6 +35,11 @@ class GroupSpan:
     end: Ticks
     notes: int
     time: int
+
+    @property
+    def full(self) -> bool:
+        """False where a bar line or a fault cut the group short, so that no plain value fills it."""
+        return (self.end - self.start) % (WHOLE // 1024) == 0
 
 
 class VoiceReader:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Kind, Layer, Notehead, StaffEvent, Stem
+from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, BeamState, Kind, Layer, Notehead, StaffEvent, Stem
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Value
 from pipeline.model.voiced import Part
@@ -109,15 +109,15 @@ def finished(
     make_head: Callable[[DraftHead], Notehead],
     measure: str,
 ) -> Layer:
-    """Freeze a layer: beams, ids, stems of crossed notes."""
+    """Freeze a layer: beams, ids, stems."""
     states = beam_states(layer.events, bar.metre, upbeat_shift(bar))
+    stems = _event_stems(layer, states)
     events = []
-    for number, (event, beams) in enumerate(zip(layer.events, states, strict=True), start=1):
-        heads = sorted(event.heads, key=lambda head: (head.note.spelling.diatonic, head.note.spelling.alter))
+    for number, (event, beams, stem) in enumerate(zip(layer.events, states, stems, strict=True), start=1):
+        heads = event.heads
+        if len(heads) > 1:
+            heads = sorted(heads, key=lambda head: (head.note.spelling.diatonic, head.note.spelling.alter))
         first = heads[0].id if heads else f"{measure}v{layer.voice}r{number}"
-        stem = layer.stem
-        if heads and heads[0].staff != layer.staff:
-            stem = Stem.UP
         events.append(
             StaffEvent(
                 f"c-{first}",
@@ -126,7 +126,7 @@ def finished(
                 event.ticks,
                 event.value,
                 layer.staff,
-                tuple(make_head(head) for head in heads),
+                tuple([make_head(head) for head in heads]),
                 stem,
                 beams,
                 event.tuplet,
@@ -135,3 +135,26 @@ def finished(
             )
         )
     return Layer(layer.voice, layer.staff, tuple(events))
+
+
+def _event_stems(layer: DraftLayer, states: list[tuple[BeamState, ...]]) -> list[Stem]:
+    """The layer's stem everywhere, but towards the middle where a layer runs over both staves: crossed notes
+    have their stems up, the others of the same beam down, so that the beam lies between the staves."""
+    stems = [layer.stem] * len(layer.events)
+    start = 0
+    for at, (event, beams) in enumerate(zip(layer.events, states, strict=True)):
+        if not beams or beams[0] is BeamState.BEGIN:
+            start = at
+        if _crosses(event, layer):
+            stems[at] = Stem.UP
+        if beams and beams[0] is BeamState.END:
+            group = range(start, at + 1)
+            crossed = [_crosses(layer.events[member], layer) for member in group]
+            if any(crossed) and not all(crossed):
+                for member, is_crossed in zip(group, crossed, strict=True):
+                    stems[member] = Stem.UP if is_crossed else Stem.DOWN
+    return stems
+
+
+def _crosses(event: DraftEvent, layer: DraftLayer) -> bool:
+    return bool(event.heads) and event.heads[0].staff != layer.staff

@@ -61,6 +61,7 @@ def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[W
 
 _RIGHT = {
     BarlineKind.SINGLE: BarStyle.SINGLE,
+    BarlineKind.DASHED: BarStyle.DOTTED,
     BarlineKind.DOUBLE: BarStyle.DOUBLE,
     BarlineKind.FINAL: BarStyle.FINAL,
     BarlineKind.REPEAT_END: BarStyle.REPEAT_END,

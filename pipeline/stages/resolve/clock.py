@@ -56,7 +56,7 @@ class Clock:
                 drawn = True
             group = head.group
             if any(reading.edition == NO_VALUE_MARK for mark in head.marks for reading in mark.marks):
-                self._value = None
+                self._value, self._complained = None, True  # said in the source: no fault
         value = self._value
         if value is None:
             self._no_value(event, measured)
@@ -65,8 +65,8 @@ class Clock:
         length, tuplet = self._grouped(event, group, plain)
         return Beat(self._in_edition(length), value, drawn, tuplet)
 
-    def finish(self) -> None:
-        """Report a group that the piece never filled."""
+    def end_bar(self) -> None:
+        """A group must be full by the end of its bar."""
         self._lapse()
 
     def _in_edition(self, length: Ticks) -> Ticks:
@@ -102,7 +102,7 @@ class Clock:
             Diagnostic(
                 music.GROUP_INCOMPLETE,
                 span,
-                f"This group of {running.group.notes} is not filled before the next sign breaks it.",
+                f"This group of {running.group.notes} is not full before a new sign or the bar line breaks it.",
                 "Add the missing values, or take the group off the sign.",
             )
         )
@@ -122,9 +122,15 @@ class Clock:
 
 
 def enclosed(beats: list[Beat]) -> list[Beat]:
-    """Open and close groups at the bar lines, for the rare group that a bar line cuts in two."""
-    if beats and (first := beats[0].tuplet) is not None:
-        beats[0] = replace(beats[0], tuplet=replace(first, starts=True))
-    if beats and (last := beats[-1].tuplet) is not None:
-        beats[-1] = replace(beats[-1], tuplet=replace(last, ends=True))
+    """Open and close every group within its bar, also one that a bar line or a new sign cuts short."""
+    for at, beat in enumerate(beats):
+        place = beat.tuplet
+        if place is None:
+            continue
+        before = beats[at - 1].tuplet if at else None
+        after = beats[at + 1].tuplet if at + 1 < len(beats) else None
+        starts = place.starts or before is None or before.ends
+        ends = place.ends or after is None or after.starts
+        if starts is not place.starts or ends is not place.ends:
+            beats[at] = replace(beat, tuplet=replace(place, starts=starts, ends=ends))
     return beats

@@ -47,7 +47,6 @@ def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
             walk.directive(item)
         elif isinstance(item, PageBreak):
             walk.folios.append((item.folio, item.span))
-    walk.clock.finish()
     findings = (*walk.diagnostics, *walk.clock.diagnostics, *walk.fingerboard.diagnostics)
     piece = SoundingPiece(tablature, heading, tuple(walk.bars), tuple(walk.waiting))
     return Outcome(piece, findings)
@@ -166,6 +165,7 @@ class _Walk:
         typed = bar.events
         measured = self._metre is None or self._metre.beats > 0
         beats = enclosed([self.clock.next(event, measured) for event in typed])
+        self.clock.end_bar()
         onset = self._now
         events: list[SoundingEvent] = []
         before = self.bars[-1].events[-1] if self.bars and self.bars[-1].events else None
