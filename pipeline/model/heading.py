@@ -75,6 +75,8 @@ class Heading:
     scale_declared: bool
     #: Where each key was declared, for findings: key word → span of its line.
     places: tuple[tuple[str, Span], ...] = ()
+    #: How many voices the editor hears, where declared.
+    voices: int | None = None
 
     def mark(self, letter: str) -> DeclaredMark | None:
         return next((mark for mark in self.marks if mark.letter == letter), None)

@@ -34,6 +34,7 @@ class BarStyle(Enum):
     DOUBLE = "double"
     FINAL = "final"
     DASHED = "dashed"  # added by the editor
+    DOTTED = "dotted"  # printed broken in the source
     REPEAT_START = "repeat start"
     REPEAT_END = "repeat end"
     REPEAT_BOTH = "repeat both"

@@ -14,6 +14,7 @@ from pipeline.model.voiced import Part
 _UPPER_BIAS = 4
 #: A struck pair has a bass if its lowest course is this one or a lower string; above, the fingers play both.
 _FIRST_THUMB_COURSE = 4
+_OCTAVE = 12
 _THUMB = "p"
 _PART_OF_VOICE = {1: Part.UPPER, 2: Part.MIDDLE}
 
@@ -94,18 +95,25 @@ class _Lines:
         parts = [Part.MIDDLE] * len(struck)
         rest = list(range(len(struck)))
         lowest = max(rest, key=lambda index: struck[index].course)
-        if self._is_bass(struck[lowest], instrument):
+        if self._is_bass(struck, lowest, instrument):
             parts[lowest] = Part.BASS
             rest.remove(lowest)
         top = max(rest, key=lambda index: (struck[index].pitch, -struck[index].course))
         parts[top] = Part.UPPER
         return parts
 
-    def _is_bass(self, stop: SoundingStop, instrument: Instrument) -> bool:
+    def _is_bass(self, struck: list[SoundingStop], lowest: int, instrument: Instrument) -> bool:
+        """The lowest course has the bass, unless the fingers clearly play inner parts over a ringing bass."""
+        stop = struck[lowest]
         if instrument.is_diapason(stop.course) or _marked(stop, _THUMB):
             return True
         sign = stop.stop.sign
-        return stop.course >= _FIRST_THUMB_COURSE and not (sign is not None and sign.dots)
+        if stop.course < _FIRST_THUMB_COURSE or (sign is not None and sign.dots):
+            return False
+        if len(struck) > 2 or self._bass is None or self._upper is None:
+            return True
+        to_bass = abs(stop.pitch - self._bass)
+        return to_bass <= _OCTAVE or to_bass <= abs(stop.pitch - self._upper)
 
     def _lone(self, stop: SoundingStop, instrument: Instrument, re_entrant: frozenset[int]) -> Part:
         if instrument.is_diapason(stop.course) or _marked(stop, _THUMB):

@@ -1,0 +1,34 @@
+"""Every kind of finding, by its slug: what ``longneck explain`` knows."""
+
+from __future__ import annotations
+
+from pipeline.codes import bars, files, hand, heading, music, syntax
+from pipeline.diagnostics import Code
+
+_MODULES = (syntax, heading, music, bars, hand, files)
+
+#: Slug → code, in the order of the modules.
+ALL: dict[str, Code] = {
+    code.slug: code for module in _MODULES for code in vars(module).values() if isinstance(code, Code)
+}
+
+#: The heading that examples without their own are read under.
+PLAIN_HEADING = """\
+longneck 1
+title Example
+source A = Trial book
+source B = Trial manuscript
+editor EB = E. B.
+instrument theorbo in A
+signs italian
+metre C
+key C major
+mark T = "t" trill, after
+layer v = Canto, clef C1
+
+"""
+
+
+def whole_piece(example: str) -> str:
+    """The text of a ``faulty`` or ``mended`` example as a complete file."""
+    return example if "instrument " in example else f"{PLAIN_HEADING}{example}\n"

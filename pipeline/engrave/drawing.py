@@ -1,0 +1,135 @@
+"""The engraver at work: one document in, one drawing for each system out.
+
+Systems are drawn one to a sheet, each sheet cut to its content, so that the project can set them on pages as it
+likes, with titles, footnotes and spacing of its own.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import verovio
+
+from pipeline.engrave.paper import MEASURE
+
+FONT = Path(__file__).parent / "glyphs" / "Longneck.zip"
+
+_OPTIONS: dict[str, object] = {
+    "breaks": "smart",
+    "breaksSmartSb": 0.3,
+    "systemMaxPerPage": 1,
+    "adjustPageHeight": True,
+    "pageWidth": round(MEASURE / 10),
+    "pageHeight": 6000,
+    "pageMarginLeft": 0,
+    "pageMarginRight": 0,
+    "pageMarginTop": 0,
+    "pageMarginBottom": 0,
+    "header": "none",
+    "footer": "none",
+    "systemDivider": "none",
+    "xmlIdChecksum": True,
+    "svgFormatRaw": True,
+    "smuflTextFont": "none",
+    "fontAddCustom": [str(FONT)],
+    "font": "Longneck",
+    "fontFallback": "Leipzig",
+    "minLastJustification": 0.72,
+    "spacingStaff": 9,
+    "spacingBraceGroup": 10,
+    "tieMidpointThickness": 0.45,
+    "slurMidpointThickness": 0.45,
+    "bracketThickness": 1.0,
+    "dashedBarLineDashLength": 1.0,
+    "dashedBarLineGapLength": 0.9,
+}
+
+_HEIGHT = re.compile(r'<svg width="[\d.]+px" height="([\d.]+)px"')
+_GLYPH = re.compile(r'<g id="([0-9A-F]+)-\w+">(.*?)</g>', re.DOTALL)
+_USED = re.compile(r'href="#([0-9A-F]+)-\w+"')
+_MEASURE = re.compile(r'<g id="([^"]+)" class="measure')
+_BODY_START = re.compile(r'<g class="page-margin"[^>]*>')
+_BODY_END = "</g></svg></svg>"
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """One system: its drawing as SVG elements, its height in page units (the origin is the left end of its staves
+    at the very top of its content), the ids of its measures, the glyphs it uses."""
+
+    drawing: str
+    height: int
+    measures: tuple[str, ...]
+    glyphs: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """All systems, the outline of every glyph, and what the engraver complained of."""
+
+    systems: tuple[System, ...]
+    glyphs: dict[str, str]
+    warnings: tuple[str, ...]
+
+
+def draw(mei: str) -> Drawing:
+    """Lay out and draw a document. A document that cannot be loaded has no systems, and a warning."""
+    with _heard() as said:
+        sheets = _sheets(mei)
+    glyphs: dict[str, str] = {}
+    systems = tuple(_system(sheet, glyphs) for sheet in sheets)
+    return Drawing(systems, glyphs, tuple(said))
+
+
+def _sheets(mei: str) -> list[str]:
+    # A toolkit finds its fonts only in the thread that told the library where they are.
+    verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
+    toolkit = verovio.toolkit()
+    options = _OPTIONS if "<sb" in mei else {**_OPTIONS, "breaks": "auto"}
+    toolkit.setOptions(dict(options))
+    if not toolkit.loadData(mei):
+        return []
+    return [toolkit.renderToSVG(number) for number in range(1, toolkit.getPageCount() + 1)]
+
+
+@contextmanager
+def _heard() -> Iterator[list[str]]:
+    """Everything written to file descriptor 2 meanwhile: the engraver knows no other way to complain."""
+    said: list[str] = []
+    sys.stderr.flush()
+    keep = os.dup(2)
+    with tempfile.TemporaryFile() as catch:
+        os.dup2(catch.fileno(), 2)
+        try:
+            yield said
+        finally:
+            os.dup2(keep, 2)
+            os.close(keep)
+            catch.seek(0)
+            said.extend(line for line in catch.read().decode(errors="replace").splitlines() if line.strip())
+
+
+def _system(sheet: str, glyphs: dict[str, str]) -> System:
+    height = _HEIGHT.search(sheet)
+    start = _BODY_START.search(sheet)
+    if height is None or start is None or not sheet.endswith(_BODY_END):
+        raise ValueError("the engraver's drawing is not built as expected")
+    head, body = sheet[: start.start()], sheet[start.end() : -len(_BODY_END)]
+    own: set[str] = set()
+    suffix = ""
+    definitions = head[head.find("<defs>") + 6 : head.find("</defs>")]
+    for code, outline in _GLYPH.findall(definitions):
+        own.add(code)
+        glyphs.setdefault(code, outline)
+    used = _USED.search(body)
+    if used is not None:
+        suffix = used.group(0)[used.group(0).rfind("-") : -1]
+        body = body.replace(f'{suffix}"', '"')
+    return System(body, round(float(height.group(1)) * 10), tuple(_MEASURE.findall(body)), frozenset(own))

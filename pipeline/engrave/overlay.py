@@ -1,0 +1,126 @@
+"""Signs that no engraver puts in the right place: drawn over its drawing, at the notes that they belong to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from pipeline.engrave import strokes
+from pipeline.engrave.drawing import System
+from pipeline.engrave.heads import head_signs
+from pipeline.engrave.places import Box, Places
+from pipeline.engrave.tabsigns import bar_letter, event_signs
+from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind
+
+_DASHES = "60 50"
+_BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<path [^>]*/>)+</g>')
+_DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
+
+
+class Overlay:
+    """The finished drawing of each system of a score."""
+
+    def __init__(self, score: Score, systems: Sequence[System]) -> None:
+        by_id = {measure.id: measure for measure in score.measures}
+        self._systems = systems
+        self._measures = [
+            [by_id[name] for name in system.measures if name in by_id] for system in systems
+        ]
+        self._arriving: list[tuple[str, str, str]] = []
+
+    def drawn(self, place: int) -> str:
+        """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
+        drawing = self._systems[place].drawing
+        measures = self._measures[place]
+        if any(measure.right is BarStyle.DASHED for measure in measures):
+            drawing = _without_added_lines(drawing)
+        if not self._arriving and not any(_has_signs(measure) for measure in measures):
+            return drawing
+        places = Places(drawing)
+        signs = "".join(self._signs(measures, places))
+        return f'{drawing}<g class="overlay">{signs}</g>' if signs else drawing
+
+    def _signs(self, measures: Iterable[Measure], places: Places) -> Iterator[str]:
+        arriving, self._arriving = self._arriving, []
+        for kind, end, dashes in arriving:
+            yield from self._arrive(kind, end, dashes, places)
+        for measure in measures:
+            yield from bar_letter(measure, places)
+            for event in measure.tab:
+                yield from event_signs(event, places)
+            for slur in measure.slurs:
+                if slur.tablature:
+                    yield from self._slur(slur, places)
+            for hold in measure.holds:
+                yield from self._hold(hold, places)
+            yield from head_signs(measure, places)
+
+    def _slur(self, slur: Slur, places: Places) -> Iterator[str]:
+        dashes = "" if slur.kind is SlurKind.PRINTED else _DASHES
+        start, end = places.figure(slur.start), places.figure(slur.end)
+        if start is None:
+            return
+        if end is None:
+            self._arriving.append(("slur", slur.end, dashes))
+            yield _named(slur.id, strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes))
+            return
+        yield _named(slur.id, strokes.slur(start.middle, end.middle, _over(start), _over(end), dashes))
+
+    def _hold(self, hold: HoldLine, places: Places) -> Iterator[str]:
+        start = places.figure(hold.start)
+        if start is None:
+            return
+        figure = places.figure(hold.end)
+        y = start.bottom + 10
+        if figure is not None:
+            yield _named(hold.id, strokes.line(start.right + 25, start.centre, figure.left - 25, figure.centre, 18))
+            return
+        column = places.column(hold.end)
+        if column is None:
+            self._arriving.append(("hold", hold.end, f"{y:.0f}"))
+            column = float(places.width)
+        yield _named(hold.id, strokes.line(start.right + 25, y, column + 60, y, 18))
+
+    def _arrive(self, kind: str, end: str, more: str, places: Places) -> Iterator[str]:
+        """What began in the system before, from the left edge to its end; or on to the next system."""
+        if kind == "slur":
+            figure = places.figure(end)
+            if figure is None:
+                return
+            left = figure.middle - 600
+            yield strokes.half_slur(max(left, 100), figure.middle, _over(figure), opening=False, dashes=more)
+            return
+        column = places.column(end)
+        if column is not None:
+            yield strokes.line(max(column - 700, 100), float(more), column + 60, float(more), 18)
+
+
+def _over(figure: Box) -> float:
+    return figure.top - 28
+
+
+def _named(own_id: str, drawing: str) -> str:
+    return f'<g id="{own_id}" class="tablature-span">{drawing}</g>'
+
+
+def _has_signs(measure: Measure) -> bool:
+    return True
+
+
+def _without_added_lines(drawing: str) -> str:
+    """Take an added bar line out of the tablature, which has none there in the source."""
+
+    def staves_only(match: re.Match[str]) -> str:
+        group = match.group(0)
+        pieces = _DASHED_PIECE.findall(group)
+        if not pieces:
+            return group
+        ys = sorted({int(y) for piece in pieces for y in piece})
+        if len(ys) < 4:
+            return group
+        from_here = ys[2]
+        return _DASHED_PIECE.sub(
+            lambda piece: piece.group(0) if min(int(piece.group(1)), int(piece.group(2))) >= from_here else "", group
+        )
+
+    return _BAR_LINE.sub(staves_only, drawing)

@@ -1,0 +1,157 @@
+"""From the document to finished pages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pipeline.engrave.blocks import (
+    NOTHING,
+    Block,
+    footnote_block,
+    legend_block,
+    running_head,
+    stacked,
+    title_block,
+)
+from pipeline.engrave.drawing import Drawing, System, draw
+from pipeline.engrave.overlay import Overlay
+from pipeline.engrave.pagination import BODY, CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
+from pipeline.engrave.paper import BOTTOM, HEIGHT, LEFT, TOP, millimetres
+from pipeline.engrave.safety import drawable
+from pipeline.engrave.sheet import page_svg
+from pipeline.model.score import Footnote, Score
+
+#: The widest gap between systems on a full page, and on a last page that is not full.
+_WIDEST, _EASY = millimetres(17), millimetres(9)
+_BLOCK_GAP = millimetres(3)
+#: Footnotes that would take more than this share of any page go to the end, all of them.
+_MOST_NOTES = 0.38
+
+
+@dataclass(frozen=True, slots=True)
+class Engraved:
+    """SVG pages in order, each a whole document, and what the engraver complained of."""
+
+    pages: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def engrave(mei: bytes, score: Score) -> Engraved:
+    """Engrave a score from its MEI document. The same input gives the same pages.
+
+    Raises UnsafeDocumentError if the document would hang or kill the engraver.
+    """
+    drawing = draw(drawable(mei))
+    composer = _Composer(drawing, score)
+    return Engraved(tuple(composer.pages()), drawing.warnings)
+
+
+class _Composer:
+    """Sets the systems of one piece on pages."""
+
+    def __init__(self, drawing: Drawing, score: Score) -> None:
+        self._drawing = drawing
+        self._systems = drawing.systems
+        self._score = score
+        self._title = title_block(score.credits)
+        self._legend = legend_block(score.legend)
+        self._overlay = Overlay(score, drawing.systems)
+        self._notes = self._notes_by_system()
+        self._notes_at_foot = True
+        self._blocks: dict[tuple[int, int], Block] = {}
+
+    def pages(self) -> list[str]:
+        """All pages as SVG documents."""
+        heights = [system.height for system in self._systems]
+        if any(self._footnotes(n, n + 1).height > _MOST_NOTES * BODY for n in range(len(heights))):
+            self._notes_at_foot = False
+        legend = True
+        sheets = paginate(heights, lambda first, last: self._furniture(first, last, legend))
+        if sheets is None:
+            legend = False
+            sheets = paginate(heights, lambda first, last: self._furniture(first, last, legend))
+        if sheets is None:
+            self._notes_at_foot = False
+            self._blocks.clear()
+            sheets = paginate(heights, lambda first, last: self._furniture(first, last, legend))
+        return self._set(sheets or self._one_by_one(), legend)
+
+    def _one_by_one(self) -> list[Sheet]:
+        """Systems too high for any page: each has one to itself, and runs over its edge."""
+        return [Sheet(place, place + 1, 0) for place in range(len(self._systems))]
+
+    def _notes_by_system(self) -> list[list[Footnote]]:
+        by_measure: dict[str, list[Footnote]] = {}
+        for note in self._score.footnotes:
+            by_measure.setdefault(note.measure, []).append(note)
+        return [
+            [note for measure in system.measures for note in by_measure.get(measure, ())] for system in self._systems
+        ]
+
+    def _footnotes(self, first: int, last: int) -> Block:
+        if not self._notes_at_foot:
+            return NOTHING
+        key = (first, last)
+        if key not in self._blocks:
+            notes = [note for system in self._notes[first:last] for note in system]
+            self._blocks[key] = footnote_block(notes) if notes else NOTHING
+        return self._blocks[key]
+
+    def _foot(self, first: int, last: int, legend: bool) -> Block:
+        with_legend = legend and last == len(self._systems)
+        return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
+
+    def _furniture(self, first: int, last: int, legend: bool) -> int:
+        foot = self._foot(first, last, legend).height
+        head = self._title.height if first == 0 else running_head("", 2).height
+        return head + HEAD_GAP + (foot + NOTE_GAP if foot else 0)
+
+    def _set(self, sheets: Sequence[Sheet], legend: bool) -> list[str]:
+        pages: list[str] = []
+        for number, sheet in enumerate(sheets, start=1):
+            head = self._title if number == 1 else running_head(self._score.credits.title, number)
+            foot = self._foot(sheet.first, sheet.last, legend)
+            music = self._music(sheet, TOP + head.height + HEAD_GAP)
+            systems = self._systems[sheet.first : sheet.last]
+            pages.append(self._page(number, systems, music, head, foot))
+        return pages + self._extra_pages(len(pages), legend, empty=not sheets)
+
+    def _page(self, number: int, systems: Sequence[System], music: str, head: Block, foot: Block) -> str:
+        used = sorted(frozenset().union(*(system.glyphs for system in systems)))
+        parts = [f'<g transform="translate({LEFT} {TOP})">{head.drawing}</g>', music]
+        if foot.height:
+            parts.append(f'<g transform="translate({LEFT} {HEIGHT - BOTTOM - foot.height})">{foot.drawing}</g>')
+        return page_svg(self._score.credits.title, number, {code: self._drawing.glyphs[code] for code in used}, parts)
+
+    def _music(self, sheet: Sheet, top: int) -> str:
+        """The systems of a sheet, spread over it; those of a last page stand easily and leave the rest free."""
+        gaps = sheet.last - sheet.first - 1
+        is_last = sheet.last == len(self._systems)
+        widest = _EASY if is_last and sheet.slack > BODY // 5 else _WIDEST
+        gap = min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
+        parts: list[str] = []
+        y = top
+        for place in range(sheet.first, sheet.last):
+            system = self._systems[place]
+            body = self._overlay.drawn(place)
+            parts.append(f'<g transform="translate({LEFT} {y})">{body}</g>')
+            y += system.height + gap
+        return "".join(parts)
+
+    def _extra_pages(self, made: int, legend: bool, *, empty: bool) -> list[str]:
+        """Notes and key that found no room under the music; a piece without music still has its title."""
+        notes = [] if self._notes_at_foot else list(self._score.footnotes)
+        blocks = [footnote_block(notes[start : start + 60]) for start in range(0, len(notes), 60)]
+        if not legend:
+            blocks.append(self._legend)
+        pages: list[str] = []
+        if empty and not blocks:
+            blocks = [NOTHING]
+        for block in blocks:
+            number = made + len(pages) + 1
+            head = self._title if number == 1 else running_head(self._score.credits.title, number)
+            top = TOP + head.height + HEAD_GAP
+            part = f'<g transform="translate({LEFT} {top})">{block.drawing}</g>'
+            pages.append(self._page(number, (), part, head, NOTHING))
+        return pages

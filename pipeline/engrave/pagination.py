@@ -1,0 +1,73 @@
+"""Which systems stand on which page: as few pages as can be, evenly filled, each with room for its notes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from pipeline.engrave.paper import BOTTOM, HEIGHT, TOP, millimetres
+
+#: Between two systems at least; from the head to the music; from the music to the notes.
+CLOSEST = millimetres(3.2)
+HEAD_GAP = millimetres(5)
+NOTE_GAP = millimetres(5)
+BODY = HEIGHT - TOP - BOTTOM
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Systems ``first`` up to ``last`` (not included), and the room that is left between and below them."""
+
+    first: int
+    last: int
+    slack: int
+
+
+#: The height of what a page needs besides its systems: (first, last) → page units. A page is the first one if
+#: ``first`` is 0 and the last one if ``last`` is the number of systems.
+Furniture = Callable[[int, int], int]
+
+
+def paginate(heights: Sequence[int], furniture: Furniture) -> list[Sheet] | None:
+    """The best division; None if some system cannot stand on a page together with its notes.
+
+    Time is linear in the number of systems: no page holds more than a handful.
+    """
+    count = len(heights)
+    best: list[tuple[int, float, int]] = [(0, 0.0, 0)]  # pages, cost, first system of the last page
+    for last in range(1, count + 1):
+        found: tuple[int, float, int] | None = None
+        for first in range(last - 1, -1, -1):
+            music = sum(heights[first:last]) + CLOSEST * (last - first - 1)
+            if music > BODY:
+                break
+            slack = BODY - music - furniture(first, last)
+            if slack < 0 or best[first][0] < 0:
+                continue
+            pages, cost, _ = best[first]
+            candidate = (pages + 1, cost + _cost(slack, last == count), first)
+            if found is None or candidate[:2] < found[:2]:
+                found = candidate
+        best.append(found or (-1, 0.0, 0))
+    if best[count][0] < 0:
+        return None
+    return _walk_back(best, heights, furniture)
+
+
+def _cost(slack: int, is_last: bool) -> float:
+    """Empty room is ugly by its square; on the last page it hardly matters."""
+    share = slack / BODY
+    return share * share * (0.15 if is_last else 1.0)
+
+
+def _walk_back(
+    best: Sequence[tuple[int, float, int]], heights: Sequence[int], furniture: Furniture
+) -> list[Sheet]:
+    sheets: list[Sheet] = []
+    last = len(heights)
+    while last > 0:
+        first = best[last][2]
+        music = sum(heights[first:last]) + CLOSEST * (last - first - 1)
+        sheets.append(Sheet(first, last, BODY - music - furniture(first, last)))
+        last = first
+    return sheets[::-1]

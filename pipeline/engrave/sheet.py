@@ -1,0 +1,34 @@
+"""One page as an SVG document."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from html import escape
+
+from pipeline.engrave.paper import HEIGHT, HEIGHT_MM, WIDTH, WIDTH_MM
+from pipeline.engrave.text import FAMILY
+
+#: ``xlink`` beside plain attributes: older readers know nothing else.
+_STYLE = (
+    "path,polygon,polyline,rect,ellipse{stroke:currentColor}"
+    ".placeholder{visibility:hidden}"
+    ".dir,.mNum{font-style:italic}"
+    ".tempo,.ending{font-weight:bold}"
+    ".ending tspan{font-size:330px}"
+    ".ink{fill:none}"
+    ".running-head text,.footnotes text,.legend text,.title text{fill:currentColor}"
+)
+
+
+def page_svg(title: str, number: int, glyphs: Mapping[str, str], parts: Sequence[str]) -> str:
+    """The page at its true size, white, with the outlines of the glyphs that it uses."""
+    name = escape(f"{title}, page {number}" if title else f"Page {number}", quote=False)
+    outlines = "".join(f'<g id="{code}">{outline}</g>' for code, outline in glyphs.items())
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" version="1.1" '
+        f'width="{WIDTH_MM}mm" height="{HEIGHT_MM}mm" viewBox="0 0 {WIDTH} {HEIGHT}" color="black" '
+        f'font-family="{FAMILY}"><title>{name}</title><style>{_STYLE}</style><defs>{outlines}</defs>'
+        f'<rect class="paper" width="{WIDTH}" height="{HEIGHT}" fill="white" style="stroke:none"/>'
+        f"{''.join(parts)}</svg>\n"
+    )

@@ -1,0 +1,32 @@
+"""A folder's ``heading.intav``: heading lines only, for all pieces below it."""
+
+from __future__ import annotations
+
+from pipeline.codes.syntax import UNKNOWN_LINE
+from pipeline.diagnostics import Outcome
+from pipeline.model.tablature import HeadingLine
+from pipeline.source import SourceText
+from pipeline.stages.parse.body import is_music
+from pipeline.stages.parse.headings import is_version, read_heading, read_version
+from pipeline.stages.parse.lines import logical_lines
+from pipeline.stages.parse.reader import Reader
+
+
+def read_inherited(source: SourceText) -> Outcome[tuple[HeadingLine, ...]]:
+    """folder heading = version {heading | comment} ;   music in it is a fault"""
+    reader = Reader(source)
+    lines = logical_lines(source)
+    version = read_version(reader, lines[0] if lines else None)
+    heading = []
+    for line in lines[1:] if lines and (version or is_version(lines[0])) else lines:
+        if not line.words:
+            continue
+        if is_music(line.first):
+            place = line.words[0].span(reader.file)
+            message = f"Expected a heading line, not “{line.first}”: a folder's heading holds no music"
+            reader.report(UNKNOWN_LINE, place, message, "type the music in a piece of its own")
+            continue
+        read = read_heading(reader, line)
+        if read:
+            heading.append(read)
+    return Outcome(tuple(heading), tuple(sorted(reader.found, key=lambda finding: finding.span)))

@@ -1,0 +1,103 @@
+"""From physical lines to logical ones: words with their places, comments, lines continued by ``+``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from pipeline.source import SourceText, Span
+
+_WORD = re.compile(r"\S+")
+
+
+class Word(NamedTuple):
+    """What stands between white space: its text, line and column (from 1)."""
+
+    text: str
+    line: int
+    start: int
+
+    def span(self, file: str) -> Span:
+        return Span(file, self.line, self.start, self.start + len(self.text))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One logical line: its words, joined over ``+``; its comment with the ``;``; its physical lines.
+
+    A comment line has no words. ``labelled`` says that a double quote stands in it somewhere, ``spaced`` that
+    a blank line stands before it.
+    """
+
+    words: tuple[Word, ...]
+    comment: str
+    numbers: tuple[int, ...]
+    labelled: bool = False
+    spaced: bool = False
+
+    @property
+    def first(self) -> str:
+        return self.words[0].text
+
+    def span(self, file: str) -> Span:
+        """The words on the first physical line."""
+        first = self.words[0]
+        last = first
+        for word in reversed(self.words):
+            if word.line == first.line:
+                last = word
+                break
+        return Span(file, first.line, first.start, last.start + len(last.text))
+
+    def rest_span(self, file: str, skipped: int = 1) -> Span:
+        """The words behind the first ``skipped``, as far as they share a physical line; else the place
+        behind the words skipped."""
+        rest = self.words[skipped:]
+        if not rest:
+            before = self.words[len(self.words) - 1].span(file)
+            return Span(file, before.line, before.end, before.end)
+        last = next(word for word in reversed(rest) if word.line == rest[0].line)
+        return rest[0].span(file).to(last.span(file))
+
+    def rest_text(self, skipped: int = 1) -> str:
+        """The words behind the first ``skipped``, one space between."""
+        return " ".join(word.text for word in self.words[skipped:])
+
+
+def logical_lines(source: SourceText) -> tuple[Line, ...]:
+    """line = word {word} [comment] ; a line that begins with ``+`` continues the last line that is not a comment;
+    blank lines vanish."""
+    lines: list[Line] = []
+    open_line: int | None = None
+    spaced = False
+    for number, text in enumerate(source.lines, start=1):
+        words, comment = _words(text, number)
+        if not words:
+            if comment:
+                lines.append(Line((), comment, (number,), spaced=spaced))
+            spaced = not comment
+            continue
+        labelled = '"' in text
+        if words[0].text == "+" and open_line is not None:
+            lines[open_line] = _joined(lines[open_line], words[1:], comment, number, labelled)
+        else:
+            open_line = len(lines)
+            lines.append(Line(words, comment, (number,), labelled, spaced))
+        spaced = False
+    return tuple(lines)
+
+
+def _words(text: str, number: int) -> tuple[tuple[Word, ...], str]:
+    """The words of one physical line, and its comment: all from the first word that begins with ``;``."""
+    words: list[Word] = []
+    for match in _WORD.finditer(text):
+        if text[match.start()] == ";":
+            return tuple(words), text[match.start() :].rstrip()
+        words.append(Word(match.group(), number, match.start() + 1))
+    return tuple(words), ""
+
+
+def _joined(line: Line, words: tuple[Word, ...], comment: str, number: int, labelled: bool) -> Line:
+    comments = " ".join(part for part in (line.comment, comment) if part)
+    return Line(line.words + words, comments, (*line.numbers, number), line.labelled or labelled, line.spaced)

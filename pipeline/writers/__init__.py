@@ -1,0 +1,1 @@
+"""Writers: records in, bytes out; no musical decisions."""

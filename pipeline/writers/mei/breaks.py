@@ -1,0 +1,96 @@
+"""Where systems had better begin: lines of about the same fullness, and new sections on new lines.
+
+The widths are estimates of what the engraver will need; it breaks a line by itself where they were too small.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pipeline.model.score import BarStyle, Kind, Measure, WordsKind
+from pipeline.model.time import WHOLE
+
+#: Width of the music on a page, in the engraver's units (a staff space is 18), and what each line takes before its
+#: first note: clef, and each sign of the key.
+_LINE = 2030
+_CLEF, _KEY_SIGN, _METRE = 115, 16, 45
+#: Width of a whole note, and how the width falls with the value; the least width of a column and of an accidental.
+_WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
+
+#: What speaks for a break before a section, and against one inside a bar of the source or an ending.
+_SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.12, 0.06
+_FULLEST = 1.03
+#: Emptiness weighs less on the last line.
+_LAST = 0.35
+
+
+def line_starts(measures: Sequence[Measure]) -> frozenset[int]:
+    """The places (from 0) of the measures that had better begin a system; the first is not among them."""
+    widths = [_width(measure) for measure in measures]
+    fifths = abs(measures[0].fifths or 0) if measures else 0
+    room = _LINE - _CLEF - _KEY_SIGN * fifths
+    best: list[tuple[float, int]] = [(0.0, 0)]
+    count = len(measures)
+    for end in range(1, count + 1):
+        best.append(_best_line(measures, widths, room, best, end))
+    starts: set[int] = set()
+    end = count
+    while end > 0:
+        end = best[end][1]
+        starts.add(end)
+    return frozenset(starts - {0})
+
+
+def _best_line(
+    measures: Sequence[Measure],
+    widths: Sequence[float],
+    room: float,
+    best: Sequence[tuple[float, int]],
+    end: int,
+) -> tuple[float, int]:
+    """The cheapest way to end a line before measure ``end``: its cost, and where that line begins."""
+    found: tuple[float, int] | None = None
+    filled = 0.0
+    for start in range(end - 1, -1, -1):
+        filled += widths[start]
+        fullness = filled / room
+        if fullness > _FULLEST and found is not None:
+            break
+        empty = (1 - fullness) ** 2 * (_LAST if end == len(measures) and fullness < 1 else 1.0)
+        cost = best[start][0] + empty + (_break_cost(measures, start) if start else 0.0)
+        if found is None or cost < found[0]:
+            found = (cost, start)
+    assert found is not None
+    return found
+
+
+def _break_cost(measures: Sequence[Measure], start: int) -> float:
+    before, after = measures[start - 1], measures[start]
+    cost = 0.0
+    if any(words.kind is WordsKind.SECTION for words in after.words):
+        cost += _SECTION
+    if before.right in (BarStyle.DASHED, BarStyle.NONE):
+        cost += _INSIDE_BAR
+    if after.ending is not None and (not after.ending.starts or after.ending.number > 1):
+        cost += _INSIDE_ENDING
+    return cost
+
+
+def _width(measure: Measure) -> float:
+    """What a measure needs: every moment at which something begins has room by the time until the next."""
+    onsets = {event.onset for event in measure.tab}
+    accidentals = set()
+    for layer in measure.layers:
+        for event in layer.events:
+            if event.kind is not Kind.SPACE:
+                onsets.add(event.onset)
+                if any(head.accidental for head in event.heads):
+                    accidentals.add(event.onset)
+    moments = sorted(onsets)
+    moments.append(measure.onset + measure.ticks)
+    width = _BAR_LINE + _ACCIDENTAL * len(accidentals)
+    for here, there in zip(moments, moments[1:], strict=False):
+        width += max(_LEAST, _WHOLE_NOTE * (max(0, there - here) / WHOLE) ** _FALL)
+    if measure.metre is not None:
+        width += _METRE
+    return width

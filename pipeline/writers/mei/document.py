@@ -1,0 +1,102 @@
+"""The whole document: head, definition, measures, endings, notes."""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from pipeline.model.score import BarStyle, Footnote, Measure, Score
+from pipeline.writers.mei.breaks import line_starts
+from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
+from pipeline.writers.mei.marks import marked_letters, write_marks
+from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
+from pipeline.writers.mei.spans import Ties, write_spans
+from pipeline.writers.mei.staves import write_staves
+from pipeline.writers.mei.symbols import Symbols
+from pipeline.writers.mei.tablature import write_tab_staff
+from pipeline.writers.mei.titles import write_back, write_mei_head
+from pipeline.writers.mei.words import write_words
+from pipeline.writers.xmltext import legal
+
+
+def write_mei(score: Score) -> bytes:
+    """The score as a UTF-8 document, valid against the schema of MEI 5.1; the same score gives the same bytes."""
+    root = etree.Element(name("mei"), {"meiversion": "5.1"}, nsmap={None: MEI})
+    write_mei_head(root, score)
+    music = sub(root, name("music"))
+    score_element = sub(sub(sub(music, name("body")), name("mdiv")), name("score"))
+    symbols = Symbols(score)
+    write_score_def(score_element, score, symbols)
+    _Writer(score, symbols).write(sub(score_element, SECTION))
+    write_back(music, score.legend)
+    return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
+
+
+class _Writer:
+    """What is in force while the measures are written in order."""
+
+    def __init__(self, score: Score, symbols: Symbols) -> None:
+        self._score = score
+        self._symbols = symbols
+        self._ties = Ties()
+        self._beat = 4
+        self._line_starts = line_starts(score.measures)
+        self._footnotes: dict[str, list[Footnote]] = {}
+        for footnote in score.footnotes:
+            self._footnotes.setdefault(footnote.measure, []).append(footnote)
+
+    def write(self, section: Element) -> None:
+        """Every measure, inside its ``ending`` where it has one."""
+        holder = section
+        for place, measure in enumerate(self._score.measures):
+            if measure.ending is not None and measure.ending.starts:
+                number = str(measure.ending.number)
+                holder = sub(section, ENDING, {"n": number, "label": f"{number}."})
+            self._write_measure(holder, measure, place)
+            if measure.ending is not None and measure.ending.ends:
+                holder = section
+
+    def _write_measure(self, parent: Element, measure: Measure, place: int) -> None:
+        if place in self._line_starts:
+            sub(parent, SB)
+        if place:
+            write_change(parent, measure)
+            if measure.retuned is not None:
+                write_retuning(parent, measure.retuned)
+        if measure.metre is not None and measure.metre.beats:
+            self._beat = measure.metre.unit
+        element = sub(parent, MEASURE, _measure_attributes(measure))
+        layer = write_tab_staff(element, measure, self._symbols)
+        if place and measure.metre is not None:
+            write_printed_metre(layer, measure.metre, first=True)
+        write_staves(element, measure)
+        write_spans(element, measure)
+        self._ties.write(element, measure)
+        write_marks(element, measure, self._beat)
+        write_words(element, measure, self._beat)
+        self._write_footnotes(element, measure)
+
+    def _write_footnotes(self, element: Element, measure: Measure) -> None:
+        """``annot``: a note of the edition, with the signs it is about."""
+        footnotes = self._footnotes.get(measure.id)
+        if not footnotes:
+            return
+        places: dict[str, list[str]] = {}
+        for letter, sign in marked_letters(measure):
+            places.setdefault(letter, []).append(f"#{sign}")
+        for footnote in footnotes:
+            signs = " ".join(places.get(footnote.letter, [f"#{measure.id}"]))
+            annotation = sub(element, ANNOT, {"n": footnote.letter, "type": "footnote", "plist": signs})
+            annotation.text = legal(footnote.text)
+
+
+def _measure_attributes(measure: Measure) -> dict[str, str]:
+    attributes = {XML_ID: measure.id}
+    if measure.label:
+        attributes["n"] = measure.label
+    if not measure.complete:
+        attributes["metcon"] = "false"
+    if measure.left in (BarStyle.REPEAT_START, BarStyle.DOUBLE, BarStyle.REPEAT_BOTH):
+        attributes["left"] = BAR_LINES[measure.left]
+    if measure.right is not BarStyle.SINGLE:
+        attributes["right"] = BAR_LINES[measure.right]
+    return attributes

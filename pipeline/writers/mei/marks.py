@@ -1,0 +1,151 @@
+"""Signs at single events: arpeggios, strums, ornaments, fingering, fermatas, octave signs, footnote letters.
+
+Fingering stands in the tablature only, where the source has it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from pipeline.model.score import Arpeggio, Kind, Layer, Measure, Notehead, Place, StaffEvent, TabEvent
+from pipeline.writers.mei.names import (
+    ARPEG,
+    DIR,
+    FERMATA,
+    FING,
+    ORNAM,
+    REND,
+    STAFF_NUMBERS,
+    TAB_STAFF,
+    XML_ID,
+    Element,
+    stamp,
+    sub,
+)
+
+#: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
+STAFF_SIZE, TAB_SIZE = "76%", "58%"
+_ARROWS = {"up": "↑", "down": "↓"}
+
+
+def write_marks(measure: Element, score_measure: Measure, beat: int) -> None:
+    """All marks of the measure: those of the tablature, then those of the staves."""
+    for event in score_measure.tab:
+        _tab_marks(measure, score_measure, event, beat)
+    for arpeggio in score_measure.arpeggios:
+        _arpeggio(measure, arpeggio)
+    for layer in score_measure.layers:
+        for event in layer.events:
+            if event.strum or event.fermata:
+                _event_marks(measure, event)
+            for head in event.heads:
+                if head.octave or head.footnote or head.ornaments:
+                    _head_marks(measure, head, stands_alone(score_measure.layers, layer, event))
+
+
+def _words(
+    measure: Element, at: dict[str, str], place: str, text: str, size: str, *, italic: bool, kind: str
+) -> Element:
+    """``dir`` with one run of words."""
+    element = sub(measure, DIR, {**at, "place": place, "type": kind})
+    sub(element, REND, {"fontsize": size, "fontstyle": "italic" if italic else "normal"}).text = text
+    return element
+
+
+def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, beat: int) -> None:
+    at = {"startid": f"#{event.id}"}
+    if not event.figures:  # nothing that a mark could hang on
+        at = {"tstamp": stamp(event.onset - score_measure.onset, beat), "staff": TAB_STAFF}
+    letters = tab_letters(event)
+    if letters:
+        _words(measure, at, "above", letters, TAB_SIZE, italic=True, kind="tablature footnote")
+    if event.arpeggio:
+        _words(measure, at, "below", "÷", "75%", italic=False, kind="arpeggio").set("ho", "-0.7")
+    if event.strum:
+        _words(measure, at, "below", _ARROWS[event.strum], "75%", italic=False, kind="strum").set("ho", "-0.2")
+    if event.and_so_on:
+        _words(measure, at, "below", "&c.", TAB_SIZE, italic=True, kind="and-so-on")
+    if event.fermata:
+        sub(measure, FERMATA, {**at, "place": "above"})
+    for figure in event.figures:
+        for finger, hand in ((figure.left_finger, "left"), (figure.right_finger, "right")):
+            if finger:
+                sub(measure, FING, {"startid": f"#{figure.id}", "type": f"tablature {hand}"}).text = finger
+        for ornament in figure.ornaments:
+            element = sub(measure, ORNAM, {"startid": f"#{figure.id}", "type": "tablature"})
+            element.set("label", ornament.meaning or ornament.printed)
+            element.text = ornament.printed
+
+
+def tab_letters(event: TabEvent) -> str:
+    """The footnote letters of an event of the tablature, in order, each once."""
+    letters = dict.fromkeys(figure.footnote for figure in event.figures if figure.footnote)
+    if event.footnote:
+        letters.setdefault(event.footnote)
+    return " ".join(sorted(letters, key=lambda letter: (len(letter), letter)))
+
+
+def _arpeggio(measure: Element, arpeggio: Arpeggio) -> None:
+    attributes = {
+        XML_ID: arpeggio.id,
+        "plist": " ".join(f"#{head}" for head in arpeggio.heads),
+        "order": arpeggio.direction,
+    }
+    if arpeggio.direction == "down":
+        attributes["arrow"] = "true"
+    if arpeggio.plain_spread:
+        attributes["type"] = "spread"
+    sub(measure, ARPEG, attributes)
+
+
+def _event_marks(measure: Element, event: StaffEvent) -> None:
+    anchor = event.heads[-1].id if event.heads else event.id
+    if event.strum:
+        _words(
+            measure, {"startid": f"#{anchor}"}, "above", _ARROWS[event.strum], "80%", italic=False, kind="strum"
+        )
+    if event.fermata:
+        sub(measure, FERMATA, {"startid": f"#{anchor}", "place": "above"})
+
+
+def stands_alone(layers: Sequence[Layer], layer: Layer, event: StaffEvent) -> bool:
+    """True if a sign outside the staff can only mean this event: one head, and nothing beside it there."""
+    if len(event.heads) != 1:
+        return False
+    staff = event.heads[0].staff
+    return not any(
+        other.onset == event.onset and any(head.staff == staff for head in other.heads)
+        for other_layer in layers
+        if other_layer is not layer
+        for other in other_layer.events
+        if other.kind is Kind.NOTE
+    )
+
+
+def _head_marks(measure: Element, head: Notehead, alone: bool) -> None:
+    at = {"startid": f"#{head.id}", "staff": STAFF_NUMBERS[head.staff]}
+    octave = head.octave
+    if octave is not None and alone:
+        place = "above" if octave.octaves > 0 else "below"
+        text = "(8?)" if octave.asked else "(8)"
+        _words(measure, at, place, text, STAFF_SIZE, italic=True, kind="octave").set(
+            "ho", "-1.4" if octave.asked else "-1.1"
+        )
+    if head.footnote:
+        _words(measure, at, "above", head.footnote, STAFF_SIZE, italic=True, kind="footnote")
+    for ornament in head.ornaments:
+        place = "below" if ornament.place is Place.BELOW else "above"
+        element = sub(measure, ORNAM, {**at, "place": place, "label": ornament.meaning or ornament.printed})
+        sub(element, REND, {"fontsize": STAFF_SIZE}).text = ornament.printed
+
+
+def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:
+    """Footnote letters of a measure with the id of the sign that each stands at."""
+    for event in measure.tab:
+        for figure in event.figures:
+            if figure.footnote:
+                yield figure.footnote, figure.id
+        if event.footnote:
+            yield event.footnote, event.id
+    if measure.footnote:
+        yield measure.footnote, measure.id

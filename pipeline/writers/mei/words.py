@@ -1,0 +1,67 @@
+"""Words over and under the music: titles of sections, tempi, directions, folios."""
+
+from __future__ import annotations
+
+import re
+
+from pipeline.model.score import Measure, Place, Words, WordsKind
+from pipeline.writers.mei.marks import TAB_SIZE
+from pipeline.writers.mei.names import DIR, REND, TAB_STAFF, TEMPO, XML_ID, Element, stamp, sub
+from pipeline.writers.xmltext import legal
+
+#: How each kind of words is set: size, style, weight.
+_LOOKS = {
+    WordsKind.SECTION: ("88%", "normal", "bold"),
+    WordsKind.TEMPO: ("72%", "normal", "bold"),
+    WordsKind.DIRECTION: ("66%", "italic", "normal"),
+    WordsKind.RETUNE: ("62%", "italic", "normal"),
+    WordsKind.FOLIO: (TAB_SIZE, "normal", "normal"),
+    WordsKind.GAP: ("62%", "normal", "normal"),
+    WordsKind.FOOTNOTE: (TAB_SIZE, "italic", "normal"),
+}
+_LEAF = re.compile(r"\d+[rv]?")
+
+
+def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
+    """What is written first stands nearest to the staff: folios, words in order, the title of a section."""
+    for folio in score_measure.folios:
+        if folio:
+            at = {"tstamp": "0", "staff": TAB_STAFF}
+            _set(measure, DIR, at, WordsKind.FOLIO, "above", folio_mark(folio))
+    if score_measure.footnote:
+        at = {"tstamp": "0", "staff": TAB_STAFF}
+        _set(measure, DIR, at, WordsKind.FOOTNOTE, "above", score_measure.footnote)
+    if not score_measure.words:
+        return
+    hollow = {event.id for event in score_measure.tab if not event.figures}
+    for words in sorted(score_measure.words, key=lambda words: words.kind is WordsKind.SECTION):
+        _write(measure, words, beat, hollow)
+
+
+def folio_mark(folio: str) -> str:
+    """A stroke and the leaf on which the source goes on: ``| f. 12r``, ``| p. 7``."""
+    if not _LEAF.fullmatch(folio):
+        return f"| {folio}"
+    return f"| f. {folio}" if folio[-1] in "rv" else f"| p. {folio}"
+
+
+def _write(measure: Element, words: Words, beat: int, hollow: set[str]) -> None:
+    at = {XML_ID: words.id}
+    if words.at and words.at not in hollow:
+        at["startid"] = f"#{words.at}"
+    else:
+        at["tstamp"] = stamp(words.offset, beat)
+    at["staff"] = TAB_STAFF if words.tablature else "2"
+    element = TEMPO if words.kind is WordsKind.TEMPO else DIR
+    place = "below" if words.place is Place.BELOW else "above"
+    text = folio_mark(words.text) if words.kind is WordsKind.FOLIO else words.text
+    _set(measure, element, at, words.kind, place, text)
+
+
+def _set(
+    measure: Element, name: str, at: dict[str, str], kind: WordsKind, place: str, text: str
+) -> None:
+    size, style, weight = _LOOKS[kind]
+    types = "tablature footnote" if kind is WordsKind.FOOTNOTE else kind.value
+    element = sub(measure, name, {**at, "place": place, "type": types})
+    sub(element, REND, {"fontsize": size, "fontstyle": style, "fontweight": weight}).text = legal(text)

@@ -1,0 +1,99 @@
+"""What stands at the head of a measure: divisions, key, metre, clefs, the lines of the tablature and their tuning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from lxml.etree import SubElement, _Element
+
+from pipeline.model.instrument import Course, Instrument
+from pipeline.model.pitch import SpelledPitch
+from pipeline.model.score import Measure, Score
+from pipeline.model.tablature import Signs
+from pipeline.model.time import Metre
+from pipeline.writers.musicxml.pen import Pen
+from pipeline.writers.musicxml.rows import row
+
+
+def staff_attributes(element: _Element, measure: Measure, pen: Pen, *, first: bool) -> None:
+    """``attributes``: divisions, key, time, staves, part-symbol, clef (2); left out where nothing changes."""
+    if not first and measure.metre is None and measure.fifths is None:
+        return
+    attributes = row(element, "attributes")
+    if first:
+        SubElement(attributes, "divisions").text = str(pen.divisions)
+    if measure.fifths is not None:
+        SubElement(SubElement(attributes, "key"), "fifths").text = str(measure.fifths)
+    if measure.metre is not None:
+        _time(attributes, measure.metre)
+    if first:
+        SubElement(attributes, "staves").text = "2"
+        SubElement(attributes, "part-symbol").text = "brace"
+        _clef(attributes, "G", "2", number="1")
+        _clef(attributes, "F", "4", number="2")
+
+
+def tablature_attributes(element: _Element, measure: Measure, score: Score, pen: Pen, *, first: bool) -> None:
+    """``attributes``: divisions, time, clef, staff-details; left out where nothing changes."""
+    if not first and measure.metre is None and measure.retuned is None:
+        return
+    attributes = row(element, "attributes")
+    if first:
+        SubElement(attributes, "divisions").text = str(pen.divisions)
+    if measure.metre is not None:
+        _time(attributes, measure.metre, printed=True)
+    if first:
+        _clef(attributes, "TAB", "5")
+    _staff_details(attributes, measure.retuned or score.instrument, score)
+
+
+def _time(attributes: _Element, metre: Metre, *, printed: bool = False) -> None:
+    """``time``: beats and beat-type, or senza-misura. ``printed`` draws the sign of the source if it is known."""
+    time = SubElement(attributes, "time")
+    if not metre.beats:
+        SubElement(time, "senza-misura")
+        return
+    if printed:
+        signs = {"C": "common", "C|": "cut", str(metre.beats): "single-number"}
+        symbol = signs.get(metre.sign)
+        if symbol:
+            time.set("symbol", symbol)
+    SubElement(time, "beats").text = str(metre.beats)
+    SubElement(time, "beat-type").text = str(metre.unit)
+
+
+def _clef(attributes: _Element, sign: str, line: str, *, number: str = "") -> None:
+    """``clef``: sign, line."""
+    clef = SubElement(attributes, "clef", {"number": number} if number else {})
+    SubElement(clef, "sign").text = sign
+    SubElement(clef, "line").text = line
+
+
+def _staff_details(attributes: _Element, instrument: Instrument, score: Score) -> None:
+    """``staff-details``: staff-lines, staff-tuning for each line from the bottom.
+
+    The bottom line of Italian tablature is course 1, of French tablature the last course on the lines.
+    """
+    letters = score.signs is Signs.FRENCH
+    details = SubElement(attributes, "staff-details", {"show-frets": "letters" if letters else "numbers"})
+    SubElement(details, "staff-lines").text = str(score.lines)
+    on_lines = instrument.courses[: score.lines]
+    for course in reversed(on_lines) if letters else on_lines:
+        line = score.lines + 1 - course.number if letters else course.number
+        _tuning(SubElement(details, "staff-tuning", line=str(line)), course.pitch)
+
+
+def scordatura(element: _Element, courses: Iterable[Course]) -> None:
+    """``direction``: direction-type (scordatura: accord for each course): courses whose tuning no line shows."""
+    direction = row(element, "direction", {"placement": "above"})
+    strings = SubElement(SubElement(direction, "direction-type"), "scordatura")
+    for course in courses:
+        _tuning(SubElement(strings, "accord", string=str(course.number)), course.pitch)
+
+
+def _tuning(parent: _Element, pitch: SpelledPitch) -> None:
+    """tuning-step, tuning-alter, tuning-octave."""
+    SubElement(parent, "tuning-step").text = pitch.step
+    if pitch.alter:
+        SubElement(parent, "tuning-alter").text = str(pitch.alter)
+    SubElement(parent, "tuning-octave").text = str(pitch.octave)

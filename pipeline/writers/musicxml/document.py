@@ -1,0 +1,33 @@
+"""The whole document."""
+
+from __future__ import annotations
+
+from lxml.etree import Element, indent, tostring
+
+from pipeline.model.score import Score
+from pipeline.writers.musicxml.barlines import frames
+from pipeline.writers.musicxml.header import header
+from pipeline.writers.musicxml.pen import Pen
+from pipeline.writers.musicxml.staves import staves_part
+from pipeline.writers.musicxml.tablature import tablature_part
+
+_DOCTYPE = (
+    '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
+    ' "http://www.musicxml.org/dtds/partwise.dtd">'
+)
+
+
+def write_musicxml(score: Score) -> bytes:
+    """The score as MusicXML 4.0, partwise: the tablature above the two staves that show what sounds.
+
+    UTF-8 with a declaration; the same score gives the same bytes. Ids of notes are those of the score, so
+    that a note is found again in the other documents of the edition. Takes linear time.
+    """
+    pen = Pen(score)
+    root = Element("score-partwise", version="4.0")
+    header(root, score)
+    indent(root)
+    framed = frames(score.measures)
+    tablature_part(root, score, framed, pen)
+    staves_part(root, score, framed, pen)
+    return tostring(root, encoding="UTF-8", xml_declaration=True, doctype=_DOCTYPE)

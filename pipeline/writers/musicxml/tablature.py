@@ -1,0 +1,162 @@
+"""The tablature part: courses and frets as the source has them, with the pitch that sounds."""
+
+from __future__ import annotations
+
+from collections import deque
+
+from lxml.etree import SubElement, _Element
+
+from pipeline.model.instrument import Course, Instrument
+from pipeline.model.score import Editorial, Measure, RhythmSign, Score, TabEvent, TabFigure, Words, WordsKind
+from pipeline.model.time import Ticks
+from pipeline.writers.musicxml import directions, notes
+from pipeline.writers.musicxml.attributes import scordatura, tablature_attributes
+from pipeline.writers.musicxml.barlines import Frame, left_barline, right_barline
+from pipeline.writers.musicxml.grids import grid_beams
+from pipeline.writers.musicxml.joins import slurs
+from pipeline.writers.musicxml.pen import Cursor, Pen
+from pipeline.writers.musicxml.rows import block, row
+from pipeline.writers.musicxml.spanners import End, Line, Spanners
+from pipeline.writers.musicxml.tabnote import First, tab_note, tab_rest, unread_figure
+from pipeline.writers.musicxml.values import LUTE_DURATIONS
+
+_VOICE, _STAFF = 1, 1
+_NO_ENDS: list[End] = []
+_DOUBTFUL = {Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL}
+_BRACKETED = {Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL}
+
+
+def tablature_part(root: _Element, score: Score, frames: list[Frame], pen: Pen) -> None:
+    """``part``: measure, measure …"""
+    part = block(root, "part", {"id": "tablature"})
+    spanners = Spanners(score, tablature=True)
+    strung = score.instrument
+    for measure, frame in zip(score.measures, frames, strict=True):
+        element = block(part, "measure", frame.attributes)
+        tablature_attributes(element, measure, score, pen, first=frame.first)
+        left_barline(element, frame)
+        tuned = measure.retuned or strung
+        courses = _to_tune(strung, tuned, score.lines, first=frame.first)
+        if courses:
+            scordatura(element, courses)
+        strung = tuned
+        _MeasureWriter(element, measure, pen, spanners).write()
+        right_barline(element, frame)
+
+
+def _to_tune(before: Instrument, after: Instrument, lines: int, *, first: bool) -> list[Course]:
+    """Courses to be named: at first those that have no line, then those that are tuned anew."""
+    old = before.courses
+    return [
+        course
+        for index, course in enumerate(after.courses)
+        if (first and course.number > lines) or index >= len(old) or old[index] != course
+    ]
+
+
+class _MeasureWriter:
+    """One measure in the making."""
+
+    def __init__(self, element: _Element, measure: Measure, pen: Pen, spanners: Spanners) -> None:
+        self.element = element
+        self.measure = measure
+        self.pen = pen
+        self.spanners = spanners
+        self.cursor = Cursor(element, pen)
+        self.beams = grid_beams(measure.tab)
+        words = sorted((word for word in measure.words if word.tablature), key=lambda word: word.offset)
+        self.words: deque[Words] = deque(words)
+        self.lettered = {word.at for word in measure.words if word.kind is WordsKind.FOOTNOTE}
+
+    def write(self) -> None:
+        """Notes and rests with their directions; places left blank are stepped over."""
+        for folio in self.measure.folios:
+            if folio:
+                directions.direction(self.element, f"f. {folio}", style=directions.STYLES[WordsKind.FOLIO])
+        if self.measure.footnote:
+            self._letter(self.measure.footnote)
+        for event in self.measure.tab:
+            start = event.onset - self.measure.onset
+            self.cursor.move_to(start, _VOICE, _STAFF)
+            self._words_until(start + event.ticks)
+            self._signs(event)
+            if event.ticks and event.figures:
+                self._chord(event)
+            elif event.ticks and event.rest:
+                self.element.append(tab_rest(self.pen, event, self.beams.get(event.id, ())))
+                self.cursor.at += event.ticks
+        self.cursor.move_to(self.measure.ticks, _VOICE, _STAFF)
+        self._words_until(None)
+
+    def _chord(self, event: TabEvent) -> None:
+        """A note for each figure that sounds, or a single one without pitch: readers stumble over more."""
+        ends = self.spanners.ends
+        first: First | None = First(self.beams.get(event.id, ()))
+        figures = event.figures
+        if any(figure.pitch is None for figure in figures):
+            unread = tuple(unread_figure(figure) for figure in figures if figure.pitch is None)
+            first = First(self.beams.get(event.id, ()), unread)
+            figures = tuple(figure for figure in figures if figure.pitch is not None) or figures[:1]
+        for figure in figures:
+            note = tab_note(self.pen, event, figure, first)
+            first = None
+            self.element.append(note)
+            if figure.id in ends:
+                slurs(note, ends[figure.id], self.spanners)
+            if figure.footnote:
+                notes.add_footnote(note, self.pen.footnote(figure.footnote, self.measure.id))
+        self.cursor.at += event.ticks
+
+    def _signs(self, event: TabEvent) -> None:
+        """What stands over and under an event: lines that begin or end, its signs, letters of notes at the foot."""
+        for id_ in (event.id, *(figure.id for figure in event.figures)):
+            for end in self.spanners.ends.get(id_, _NO_ENDS):
+                if end.line is Line.HOLD:
+                    directions.end_of_line(self.element, end, self.spanners)
+        sign = event.sign
+        if sign is not None and (sign.editorial is not Editorial.PLAIN or not (event.figures or event.rest)):
+            rhythm_sign(self.element, sign)
+        # the event and its rhythm sign may carry the same letter
+        for letter in dict.fromkeys((event.footnote, sign.footnote if sign is not None else "")):
+            if letter and event.id not in self.lettered:
+                self._letter(letter)
+        if event.arpeggio:
+            directions.direction(self.element, "÷", above=False)
+        if event.and_so_on:
+            directions.direction(self.element, "etc.")
+        for figure in event.figures:
+            self._figure_signs(figure)
+
+    def _figure_signs(self, figure: TabFigure) -> None:
+        if figure.editorial is not Editorial.PLAIN and figure.editorial in _DOUBTFUL:
+            directions.direction(self.element, "?")
+        if figure.footnote and figure.id not in self.lettered:
+            self._letter(figure.footnote)
+
+    def _letter(self, letter: str) -> None:
+        directions.letter(self.element, letter, self.pen.footnote(letter, self.measure.id))
+
+    def _words_until(self, end: Ticks | None) -> None:
+        """Words that begin before ``end`` (ticks in the measure; None: all), each at its moment."""
+        while self.words and (end is None or self.words[0].offset < end):
+            word = self.words.popleft()
+            footnote = self.pen.footnote(word.text, self.measure.id) if word.kind is WordsKind.FOOTNOTE else ""
+            offset = (word.offset - self.cursor.at) // self.pen.unit
+            directions.words(self.element, word, offset=offset, footnote=footnote)
+
+
+def rhythm_sign(measure: _Element, sign: RhythmSign) -> None:
+    """``direction``: direction-type (words and symbol), level.
+
+    For a sign that a stem cannot show: the editor's, a doubtful one, one over a blank place.
+    """
+    element = row(measure, "direction", {"placement": "above"})
+    holder = SubElement(element, "direction-type")
+    bracketed = sign.editorial in _BRACKETED
+    if bracketed:
+        SubElement(holder, "words").text = "["
+    SubElement(holder, "symbol").text = LUTE_DURATIONS[max(-2, min(5, sign.flags))]
+    after = "." * sign.value.dots + ("]" if bracketed else "") + ("?" if sign.editorial in _DOUBTFUL else "")
+    if after:
+        SubElement(holder, "words").text = after
+    notes.level(element, sign.editorial)

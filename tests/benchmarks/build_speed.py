@@ -1,0 +1,128 @@
+"""The whole build against the engraver's own time, in one run.
+
+    python -m tests.benchmarks.build_speed
+
+For pieces of 50, 500 and 5,000 events: the time of every stage and writer of ours, the engraver's load, layout
+and drawing of the same MEI, their ratio, and the time per event. Each figure is the best of several runs.
+"""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable
+from typing import TypeVar
+
+import verovio
+from rich.console import Console
+from rich.table import Table
+
+from pipeline.engrave import OPTIONS, engrave
+from pipeline.options import Options
+from pipeline.piece import build_piece
+from pipeline.source import SourceText
+from pipeline.stages.declare import declare
+from pipeline.stages.lead import lead
+from pipeline.stages.notate import notate
+from pipeline.stages.parse import parse
+from pipeline.stages.resolve import resolve
+from pipeline.stages.spell import spell
+from pipeline.writers.mei import write_mei
+
+T = TypeVar("T")
+SIZES = (50, 500, 5000)
+HEADING = "longneck 1\ntitle Trial of speed\ninstrument theorbo in A\nmetre C\nkey D minor\n\n"
+
+
+def piece_of(events: int) -> SourceText:
+    """An invented piece: chords on the beat over a diapason, single notes between; eight events a bar."""
+    rng = random.Random(1)
+    bars = []
+    for _ in range(-(-events // 8)):
+        words = []
+        for place in range(8):
+            fret = rng.randrange(6)
+            if place % 4 == 0:
+                words.append(f"{rng.choice(('7', '8', '9', 'X'))},4:{rng.randrange(4)},3:{fret}")
+            else:
+                words.append(f"{rng.randrange(1, 4)}:{fret}")
+        words[0] = f"8={words[0]}"
+        bars.append("| " + " ".join(words))
+    return SourceText.of("speed.intav", HEADING + "\n".join(bars) + "\n")
+
+
+def best(run: Callable[[], T], repeats: int) -> tuple[float, T]:
+    """Shortest of several runs, in seconds, and what it made."""
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        made = run()
+        times.append(time.perf_counter() - start)
+    return min(times), made
+
+
+def engraver_alone(mei: bytes) -> int:
+    """What nobody can do without: verovio's load, layout and drawing."""
+    toolkit = verovio.toolkit()
+    toolkit.setOptions(dict(OPTIONS))
+    toolkit.loadData(mei.decode())
+    pages = toolkit.getPageCount()
+    for page in range(1, pages + 1):
+        toolkit.renderToSVG(page)
+    return int(pages)
+
+
+def main() -> None:
+    table = Table(title="Whole build against the engraver alone")
+    for column in ("events", "pages", "engraver s", "build s", "ratio", "ours µs/event"):
+        table.add_column(column, justify="right")
+    for size in SIZES:
+        source = piece_of(size)
+        repeats = 5 if size < 1000 else 2
+        score = notate(spell(lead(resolve((tab := parse(source)).value, declare(tab.value).value).value)))
+        mei = write_mei(score)
+        floor, pages = best(lambda: engraver_alone(mei), repeats)
+        whole, _ = best(lambda: build_piece(source, (), Options()), repeats)
+        table.add_row(
+            f"{size:,}", str(pages), f"{floor:.3f}", f"{whole:.3f}", f"{whole / floor:.2f}",
+            f"{(whole - floor) / size * 1e6:.0f}",
+        )  # fmt: skip
+    console = Console()
+    console.print(table)
+    console.print(stages(piece_of(5000)))
+
+
+def stages(source: SourceText) -> Table:
+    """Where our own time goes."""
+    table = Table(title="Where the time goes, 5,000 events")
+    table.add_column("step")
+    table.add_column("ms", justify="right")
+    steps: list[tuple[str, float]] = []
+
+    def timed(name: str, run: Callable[[], T]) -> T:
+        seconds, made = best(run, 2)
+        steps.append((name, seconds))
+        return made
+
+    from pipeline.checks import run_checks
+    from pipeline.writers.events import write_events
+    from pipeline.writers.musicxml import write_musicxml
+
+    tablature = timed("parse", lambda: parse(source)).value
+    heading = timed("declare", lambda: declare(tablature)).value
+    sounding = timed("resolve", lambda: resolve(tablature, heading)).value
+    timed("checks", lambda: run_checks(sounding))
+    led = timed("lead", lambda: lead(sounding))
+    voiced = timed("spell", lambda: spell(led))
+    score = timed("notate", lambda: notate(voiced))
+    mei = timed("write MEI", lambda: write_mei(score))
+    timed("write MusicXML", lambda: write_musicxml(score))
+    timed("write events", lambda: write_events(voiced))
+    timed("engrave", lambda: engrave(mei, score))
+    for name, seconds in steps:
+        table.add_row(name, f"{seconds * 1000:.0f}")
+    return table
+
+
+if __name__ == "__main__":
+    main()

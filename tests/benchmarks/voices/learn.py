@@ -1,0 +1,251 @@
+"""Learn the weights of the net that reads lines, octaves and lengths.
+
+``python -m tests.benchmarks.voices.learn`` arranges the training part of the corpus (``lessons``), trains, and writes
+``pipeline/stages/lead/lines/weights.npz``. Seeded: the same machine gives the same weights. Needs jax, for learning only;
+the pipeline itself runs the net with numpy (``net.py``), and this script ends by comparing the two.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from pathlib import Path
+from typing import Any
+
+import jax
+import jax.numpy as jnp
+import numpy as np
+
+from pipeline.stages.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST
+from tests.benchmarks.voices.lessons import Lessons, training
+
+TARGET = Path(__file__).parents[3] / "pipeline/stages/lead/lines/weights.npz"
+WIDE, MESSAGE, PAIR, NARROW = 96, 32, 48, 32
+LAYERS = 3
+SCALARS = 4
+CROP, BATCH = 256, 12
+Tree = dict[str, Any]
+
+BOTH = np.array([d for d in range(-REACH, REACH + 1) if d])
+AHEAD = np.arange(1, REACH + 1)
+
+
+def fresh(seed: int) -> Tree:
+    """Random weights."""
+    chance = np.random.default_rng(seed)
+
+    def make(*shape: int, scale: float | None = None) -> np.ndarray:
+        size = scale if scale is not None else (2.0 / shape[0]) ** 0.5
+        return (chance.standard_normal(shape) * size).astype(np.float32)
+
+    tree: Tree = {"in_w": make(NODE, WIDE), "in_b": np.zeros(WIDE, np.float32)}
+    for layer in range(LAYERS):
+        tree |= {f"{name}{layer}": value for name, value in _message(make, MESSAGE, len(BOTH)).items()}
+        tree[f"m_w{layer}"], tree[f"m_b{layer}"] = make(MESSAGE, MESSAGE), np.zeros(MESSAGE, np.float32)
+        tree[f"u{layer}"], tree[f"v{layer}"] = make(WIDE, WIDE, scale=0.08), make(2 * MESSAGE, WIDE, scale=0.08)
+        tree[f"c{layer}"] = np.zeros(WIDE, np.float32)
+    tree |= {f"{name}p": value for name, value in _message(make, PAIR, REACH).items()}
+    tree |= {"p_w": make(PAIR, NARROW), "p_b": np.zeros(NARROW, np.float32)}
+    tree |= {"out_w": make(NARROW, 3, scale=0.1), "out_b": np.zeros(3, np.float32)}
+    for name in ("first", "last"):
+        tree |= {f"{name}_w": make(WIDE, 1, scale=0.1)[:, 0], f"{name}_b": np.zeros(1, np.float32)}
+    tree |= {"none_w": make(WIDE, 2, scale=0.1), "none_b": np.zeros(2, np.float32), "whole_w": make(2, WIDE, scale=0.1)}
+    tree |= {"lift2": make(2 * LIFTED + 1, MESSAGE, scale=0.2), "liftp": make(2 * LIFTED + 1, PAIR, scale=0.2)}
+    return tree
+
+
+def _message(make: Any, size: int, offsets: int) -> Tree:
+    return {
+        "a": make(WIDE, size, scale=0.1), "b": make(WIDE, size, scale=0.1),
+        "t": make((2 * WIDEST + 1) * STEPS, size, scale=0.2), "k": make(COURSES, size, scale=0.1),
+        "d": make(offsets, size, scale=0.1), "s": make(SCALARS, size, scale=0.1),
+    }
+
+
+def shifted(rows: jnp.ndarray, offsets: np.ndarray) -> jnp.ndarray:
+    """Rows of the neighbours: (stops, …) to (stops, offsets, …), zeros past the ends."""
+    pad = [(REACH, REACH)] + [(0, 0)] * (rows.ndim - 1)
+    padded = jnp.pad(rows, pad)
+    return jnp.stack([padded[REACH + d : REACH + d + rows.shape[0]] for d in offsets], axis=1)
+
+
+def pairs(x: Tree, offsets: np.ndarray) -> Tree:
+    """Indices and scalars of each pair."""
+    real = shifted(x["real"], offsets)
+    away = shifted(x["event"], offsets) - x["event"][:, None]
+    far = jnp.abs(away)
+    step = jnp.where(away == 0, 0, jnp.where(far <= 2, far, jnp.where(far <= 4, 3, 4)) + jnp.where(away < 0, 4, 0))
+    rise = shifted(x["pitch"], offsets) - x["pitch"][:, None]
+    over = jnp.clip(shifted(x["course"], offsets) - x["course"][:, None], -8, 8) + 8
+    kinds = 2 * x["re"][:, None] + shifted(x["re"], offsets)
+    wait = shifted(x["onset"], offsets) - x["onset"][:, None]
+    strike = jnp.where(away > 0, x["strike"][:, None], shifted(x["strike"], offsets))
+    span = jnp.abs(wait)
+    scalars = jnp.stack(
+        [jnp.log2(span + 0.125) / 3, span > strike + 1e-4, jnp.abs(span - strike) < 1e-4, jnp.sign(wait)], axis=-1
+    ).astype(jnp.float32)
+    return {
+        "real": real & x["real"][:, None], "t": (jnp.clip(rise, -WIDEST, WIDEST) + WIDEST) * STEPS + step,
+        "k": over * 4 + kinds, "s": scalars, "rise": rise, "later": away > 0,
+    }
+
+
+def mixture(table: jnp.ndarray, rise: jnp.ndarray, mine: jnp.ndarray, theirs: jnp.ndarray) -> jnp.ndarray:
+    """What the interval says if each of its ends may be lifted by an octave, with these chances."""
+    def row(by: int) -> jnp.ndarray:
+        return table[jnp.clip(rise + by, -LIFTED, LIFTED) + LIFTED]
+
+    both = (mine * theirs + (1 - mine) * (1 - theirs))[..., None]
+    return both * row(0) + ((1 - mine) * theirs)[..., None] * row(12) + (mine * (1 - theirs))[..., None] * row(-12)
+
+
+def run(tree: Tree, x: Tree) -> Tree:
+    """The net on one crop."""
+    h = jax.nn.relu(x["node"] @ tree["in_w"] + tree["in_b"])
+    near, ahead = pairs(x, BOTH), pairs(x, AHEAD)
+    answers: Tree = {}
+    for layer in range(LAYERS):
+        z = _first(tree, str(layer), h, near, BOTH)
+        if layer == 2:
+            z = z + mixture(tree["lift2"], near["rise"], low[:, None], shifted(low, BOTH))
+        z = jax.nn.relu(jax.nn.relu(z) @ tree[f"m_w{layer}"] + tree[f"m_b{layer}"]) * near["real"][..., None]
+        got = jnp.concatenate([z[:, :REACH].sum(1), z[:, REACH:].sum(1)], axis=1) / 8
+        h = h + jax.nn.relu(h @ tree[f"u{layer}"] + got @ tree[f"v{layer}"] + tree[f"c{layer}"])
+        if layer == 1:
+            answers["first"] = h @ tree["first_w"] + tree["first_b"]
+            low = jnp.where(x["re"] > 0, jax.nn.sigmoid(answers["first"]), 0.0)
+            mine = (x["re"] > 0) & x["real"]
+            count = jnp.maximum(1, mine.sum())
+            mean = (low * mine).sum() / count
+            h = h + jnp.stack([mean, (jnp.abs(low - 0.5) * mine).sum() / count]) @ tree["whole_w"]
+    answers["last"] = h @ tree["last_w"] + tree["last_b"]
+    low = jnp.where(x["re"] > 0, jax.nn.sigmoid(answers["last"]), 0.0)
+    z = _first(tree, "p", h, ahead, AHEAD) + mixture(tree["liftp"], ahead["rise"], low[:, None], shifted(low, AHEAD))
+    z = jax.nn.relu(jax.nn.relu(z) @ tree["p_w"] + tree["p_b"])
+    found = z @ tree["out_w"] + tree["out_b"]
+    good = ahead["real"] & ahead["later"]
+    answers |= {"pairs": jnp.where(good[..., None], found, -30.0), "none": h @ tree["none_w"] + tree["none_b"], "good": good}
+    return answers
+
+
+def _first(tree: Tree, of: str, h: jnp.ndarray, pair: Tree, offsets: np.ndarray) -> jnp.ndarray:
+    z = (h @ tree[f"a{of}"])[:, None] + shifted(h @ tree[f"b{of}"], offsets) + tree[f"t{of}"][pair["t"]]
+    return z + tree[f"k{of}"][pair["k"]] + tree[f"d{of}"] + pair["s"] @ tree[f"s{of}"]
+
+
+def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
+    """Cross-entropies of: next note, last note, length, octave (twice)."""
+    got = run(tree, x)
+    logits = got["pairs"][..., :2]
+    rows = jnp.concatenate([logits.reshape(len(logits), -1), got["none"][:, :1]], axis=1)
+    target = jnp.concatenate([jnp.stack([x["tight"], x["rest"]], -1).reshape(len(logits), -1), x["no_next"][:, None]], axis=1)
+    by_row = -(target * jax.nn.log_softmax(rows)).sum(1)
+    back = shifted_back(logits, -30.0)
+    columns = jnp.concatenate([back.reshape(len(logits), -1), got["none"][:, 1:]], axis=1)
+    marks = shifted_back((jnp.stack([x["tight"], x["rest"]], -1) > 0).astype(jnp.float32), 0.0).reshape(len(logits), -1)
+    share = marks / jnp.maximum(1.0, marks.sum(1, keepdims=True)) * (1 - x["no_last"])[:, None]
+    by_column = -(jnp.concatenate([share, x["no_last"][:, None]], axis=1) * jax.nn.log_softmax(columns)).sum(1)
+    ends = jax.nn.log_softmax(got["pairs"][..., 2])
+    ending = x["end"] & got["good"]
+    by_end = -jax.nn.logsumexp(jnp.where(ending, ends, -30.0), axis=1) * ending.any(1)
+    octave = [_binary(got[name], x["low"]) * (x["re"] > 0) for name in ("first", "last")]
+    row_ok, column_ok = x["row_ok"], x["column_ok"]
+    count = jnp.maximum(1.0, row_ok.sum())
+    re_count = jnp.maximum(1.0, ((x["re"] > 0) & row_ok).sum())
+    parts = jnp.stack([
+        (by_row * row_ok).sum() / count, (by_column * column_ok).sum() / count, (by_end * row_ok).sum() / count,
+        (octave[0] * row_ok).sum() / re_count, (octave[1] * row_ok).sum() / re_count,
+    ])
+    return (parts * jnp.array([1.0, 1.0, 0.7, 0.3, 0.7])).sum(), parts
+
+
+def _binary(logit: jnp.ndarray, truth: jnp.ndarray) -> jnp.ndarray:
+    return jax.nn.softplus(logit) - logit * truth
+
+
+def shifted_back(ahead: jnp.ndarray, empty: float) -> jnp.ndarray:
+    """(stops, REACH, …) seen from the later stop: entry [j, d] is the pair (j - d - 1, j)."""
+    length = ahead.shape[0]
+    pad = [(REACH, 0)] + [(0, 0)] * (ahead.ndim - 2)
+    columns = [jnp.pad(ahead[:, d], pad, constant_values=empty)[REACH - d - 1 : REACH - d - 1 + length] for d in range(REACH)]
+    return jnp.stack(columns, axis=1)
+
+
+def crop(lessons: Lessons, piece: int, chance: np.random.Generator) -> dict[str, np.ndarray]:
+    """A stretch of one piece, padded to CROP."""
+    begin, end = int(lessons.start[piece]), int(lessons.start[piece + 1])
+    at = begin if end - begin <= CROP else int(chance.integers(begin, end - CROP + 1))
+    to = min(at + CROP, end)
+    size = to - at
+    spare = CROP - size
+
+    def cut(name: str, kind: Any) -> np.ndarray:
+        rows = getattr(lessons, name)[at:to].astype(kind)
+        return np.pad(rows, [(0, spare)] + [(0, 0)] * (rows.ndim - 1))
+
+    place = np.arange(CROP)
+    real = place < size
+    found = {name: cut(name, np.float32) for name in ("node", "onset", "strike", "tight", "rest", "no_next", "no_last", "low")}
+    found |= {name: cut(name, np.int32) for name in ("event", "pitch", "course")}
+    found |= {"re": cut("re_entrant", np.int32), "end": cut("end", bool), "real": real}
+    found["row_ok"] = real & ((to == end) | (place < size - REACH))
+    found["column_ok"] = real & ((at == begin) | (place >= REACH))
+    return found
+
+
+def train(lessons: Lessons, steps: int, seed: int, say: float = 20.0) -> Tree:
+    """Adam with a rate that falls to nothing along a half cosine."""
+    chance = np.random.default_rng(seed)
+    tree = fresh(seed)
+    sizes = np.diff(lessons.start)
+    weight = np.minimum(sizes, 4 * CROP) ** 0.7
+    weight = weight / weight.sum()
+    mean = jax.tree.map(jnp.zeros_like, tree)
+    square = jax.tree.map(jnp.zeros_like, tree)
+
+    def batch_slope(tree: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
+        """Crop by crop, so that the arrays stay in the cache: three times as fast as all at once."""
+        def one(total: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
+            slope, parts = jax.grad(loss, has_aux=True)(tree, x)
+            return jax.tree.map(jnp.add, total, slope), parts
+
+        total, parts = jax.lax.scan(one, jax.tree.map(jnp.zeros_like, tree), x)
+        return jax.tree.map(lambda leaf: leaf / BATCH, total), parts.mean(0)
+
+    @jax.jit
+    def step(tree: Tree, mean: Tree, square: Tree, x: Tree, number: jnp.ndarray) -> Any:
+        slope, parts = batch_slope(tree, x)
+        size = jnp.sqrt(sum(jnp.sum(leaf**2) for leaf in jax.tree.leaves(slope)))
+        slope = jax.tree.map(lambda leaf: leaf * jnp.minimum(1.0, 5.0 / size), slope)
+        mean = jax.tree.map(lambda m, g: 0.9 * m + 0.1 * g, mean, slope)
+        square = jax.tree.map(lambda s, g: 0.999 * s + 0.001 * g * g, square, slope)
+        rate = 2e-3 * 0.5 * (1 + jnp.cos(jnp.pi * number / steps)) * jnp.minimum(1.0, number / 100)
+        tree = jax.tree.map(
+            lambda w, m, s: w - rate * (m / (1 - 0.9**number)) / (jnp.sqrt(s / (1 - 0.999**number)) + 1e-8), tree, mean, square
+        )
+        return tree, mean, square, parts
+
+    began = said = time.time()
+    shown = np.zeros(5)
+    for number in range(1, steps + 1):
+        crops = [crop(lessons, int(piece), chance) for piece in chance.choice(len(sizes), BATCH, p=weight)]
+        x = {name: np.stack([one[name] for one in crops]) for name in crops[0]}
+        tree, mean, square, parts = step(tree, mean, square, x, jnp.float32(number))
+        shown = 0.98 * shown + 0.02 * np.asarray(parts)
+        if time.time() - said > say:
+            said = time.time()
+            print(f"{number:6} {said - began:6.0f} s ", (shown / (1 - 0.98**number)).round(4), flush=True)
+    return {name: np.asarray(value) for name, value in tree.items()}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--steps", type=int, default=12000)
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    tree = train(training(asked.seed), asked.steps, asked.seed)
+    np.savez_compressed(TARGET, **{name: value.astype(np.float16) for name, value in tree.items()})
+
+
+if __name__ == "__main__":
+    main()
