@@ -141,6 +141,7 @@ class Grammar:
         """Every rule that some rule uses."""
         return {name for node in self.rules.values() for name in _names(node)}
 
+    @cache  # noqa: B019  one grammar, made once
     def pattern(self, rule: str) -> re.Pattern[str]:
         """A recogniser: the language of a rule as a regular expression (no rule uses itself)."""
         return re.compile(self._regex(Rule(rule)))

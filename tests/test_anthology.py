@@ -17,7 +17,9 @@ from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Tablature
 from pipeline.piece import sounding_piece
 from pipeline.source import SourceText
+from pipeline.stages.lead import lead
 from pipeline.stages.parse import parse
+from pipeline.stages.spell import spell
 from pipeline.writers.encoding import write_encoding
 from tests.features import FEATURES, features_of
 
@@ -41,6 +43,11 @@ def _read(name: str) -> tuple[SourceText, tuple[SourceText, ...]]:
 @cache
 def _parsed(name: str) -> Outcome[Tablature]:
     return parse(*_read(name))
+
+
+@cache
+def _features(name: str) -> frozenset[str]:
+    return features_of(_parsed(name).value)
 
 
 @cache
@@ -90,5 +97,31 @@ def test_own_line_wins_over_the_folders_heading() -> None:
 
 @pytest.mark.parametrize("feature", sorted(FEATURES))
 def test_every_feature_of_the_encoding_is_used(feature: str) -> None:
-    used = [name for name in PIECES if feature in features_of(_parsed(name).value)]
+    used = [name for name in PIECES if feature in _features(name)]
     assert used, f"no piece of the anthology uses: {feature}"
+
+
+#: Sounding pitches of each event, by course from the highest number to 1, as calculated from the tunings (calc); the
+#: tablature is as quoted second-hand from the print named in each file.
+QUOTED = {
+    "historical/01-fleury": [
+        "F2 A3 C4 F3",
+        "F#3 D4 A3",
+        "G2 D4 G3 Bb3",
+        "G#3 B3 E3",
+        "A2 C4 F3",
+        "Bb2 Bb3 D4 F3",
+    ],
+    "historical/02-toccata-arpeggiata": ["G3 D4 G3 B3", "E3 B3 G3 C4"],
+    "historical/03-melii": ["A2 A3 C4 F3", "C3 G3 C4 F3", "E3", "D4", "E3", "F3", "F3", "F2 C4 F3 A3"],
+    "historical/04-first-notes": ["F4", "C5"],
+    "historical/05-tablature-chapter": ["G2 G3"],
+}
+
+
+@pytest.mark.parametrize("name", QUOTED)
+def test_the_quoted_examples_sound_as_calculated(name: str) -> None:
+    voiced = spell(lead(_sounding(name).value))
+    names = {note.led.id: note.spelling.name for note in voiced.notes}
+    events = [event for bar in voiced.sounding.bars for event in bar.events if event.stops]
+    assert [" ".join(names[stop.id] for stop in event.stops) for event in events] == QUOTED[name]

@@ -31,4 +31,5 @@ layer v = Canto, clef C1
 
 def whole_piece(example: str) -> str:
     """The text of a ``faulty`` or ``mended`` example as a complete file."""
-    return example if "instrument " in example else f"{PLAIN_HEADING}{example}\n"
+    has_heading = "instrument " in example or example.startswith("longneck ")
+    return example if has_heading else f"{PLAIN_HEADING}{example}\n"

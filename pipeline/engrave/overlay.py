@@ -10,10 +10,15 @@ from pipeline.engrave.drawing import System
 from pipeline.engrave.heads import head_signs
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.tabsigns import bar_letter, event_signs
-from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind
+from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind, WordsKind
 
 _DASHES = "60 50"
-_BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<path [^>]*/>)+</g>')
+_REPEATS = {BarStyle.REPEAT_START, BarStyle.REPEAT_END, BarStyle.REPEAT_BOTH}
+#: Three on the tablature, two on each staff.
+_DOTS_OF_THREE_STAVES = 7
+_BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<(?:path|use) [^>]*/>)+</g>')
+_REPEAT_DOT = re.compile(r'<use xlink:href="#E044" transform="translate\(-?\d+, (-?\d+)\)[^>]*/>')
+_SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+')
 _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
 
 
@@ -33,9 +38,11 @@ class Overlay:
         drawing = self._systems[place].drawing
         measures = self._measures[place]
         if any(measure.right is BarStyle.DASHED for measure in measures):
-            drawing = _without_added_lines(drawing)
-        if not self._arriving and not any(_has_signs(measure) for measure in measures):
-            return drawing
+            drawing = _BAR_LINE.sub(_without_added_line, drawing)
+        if any(_REPEATS & {measure.left, measure.right} for measure in measures):
+            drawing = _BAR_LINE.sub(_with_two_dots, drawing)
+        if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
+            drawing = _SECTION.sub(r"\g<1>0", drawing, count=1)
         places = Places(drawing)
         signs = "".join(self._signs(measures, places))
         return f'{drawing}<g class="overlay">{signs}</g>' if signs else drawing
@@ -103,24 +110,24 @@ def _named(own_id: str, drawing: str) -> str:
     return f'<g id="{own_id}" class="tablature-span">{drawing}</g>'
 
 
-def _has_signs(measure: Measure) -> bool:
-    return True
-
-
-def _without_added_lines(drawing: str) -> str:
+def _without_added_line(match: re.Match[str]) -> str:
     """Take an added bar line out of the tablature, which has none there in the source."""
+    group = match.group(0)
+    pieces = _DASHED_PIECE.findall(group)
+    ys = sorted({int(y) for piece in pieces for y in piece})
+    if len(ys) < 4:
+        return group
+    staves_from = ys[2]
+    return _DASHED_PIECE.sub(
+        lambda piece: piece.group(0) if min(int(piece.group(1)), int(piece.group(2))) >= staves_from else "", group
+    )
 
-    def staves_only(match: re.Match[str]) -> str:
-        group = match.group(0)
-        pieces = _DASHED_PIECE.findall(group)
-        if not pieces:
-            return group
-        ys = sorted({int(y) for piece in pieces for y in piece})
-        if len(ys) < 4:
-            return group
-        from_here = ys[2]
-        return _DASHED_PIECE.sub(
-            lambda piece: piece.group(0) if min(int(piece.group(1)), int(piece.group(2))) >= from_here else "", group
-        )
 
-    return _BAR_LINE.sub(staves_only, drawing)
+def _with_two_dots(match: re.Match[str]) -> str:
+    """A repeat has two dots on each staff; on six lines the engraver draws a third between them."""
+    group = match.group(0)
+    heights = sorted({int(y) for y in _REPEAT_DOT.findall(group)})
+    if len(heights) != _DOTS_OF_THREE_STAVES:
+        return group
+    middle = str(heights[1])
+    return _REPEAT_DOT.sub(lambda dot: "" if dot.group(1) == middle else dot.group(0), group)

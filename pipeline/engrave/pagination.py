@@ -23,6 +23,9 @@ class Sheet:
     slack: int
 
 
+#: What a last page with a single system costs.
+_LONE = 0.12
+
 #: The height of what a page needs besides its systems: (first, last) → page units. A page is the first one if
 #: ``first`` is 0 and the last one if ``last`` is the number of systems.
 Furniture = Callable[[int, int], int]
@@ -45,7 +48,8 @@ def paginate(heights: Sequence[int], furniture: Furniture) -> list[Sheet] | None
             if slack < 0 or best[first][0] < 0:
                 continue
             pages, cost, _ = best[first]
-            candidate = (pages + 1, cost + _cost(slack, last == count), first)
+            lone = _LONE if last == count and last - first == 1 and first else 0.0
+            candidate = (pages + 1, cost + lone + _cost(slack, last == count), first)
             if found is None or candidate[:2] < found[:2]:
                 found = candidate
         best.append(found or (-1, 0.0, 0))

@@ -58,7 +58,9 @@ def _letter(event: TabEvent, places: Places) -> Iterator[str]:
     """The footnote letter of a rhythm sign, behind it; where the edition prints no sign, in its place."""
     box = places.sign(event.id)
     if box is not None:
-        yield strokes.text(event.footnote, box.right + 25, box.top + 130, _LETTER, italic=True, anchor="start")
+        bracketed = event.sign is not None and event.sign.editorial in BRACKETED
+        right = box.right + (75 if bracketed else 25)
+        yield strokes.text(event.footnote, right, box.top + 130, _LETTER, italic=True, anchor="start")
         return
     column = places.column(event.id)
     if column is not None:
@@ -102,7 +104,7 @@ def _ornament(ornament: Ornament, box: Box) -> Iterator[str]:
         words += "?"
     match ornament.place:
         case Place.AFTER:
-            yield strokes.text(words, box.right + 22, box.bottom, _ORNAMENT, anchor="start")
+            yield strokes.text(words, box.right + 30, box.bottom, _ORNAMENT, anchor="start")
         case Place.BEFORE:
             yield strokes.text(words, box.left - 22, box.bottom, _ORNAMENT, anchor="end")
         case Place.ABOVE:

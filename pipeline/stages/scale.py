@@ -18,7 +18,11 @@ LETTERS = ((0, 1), (2,), (4, 3), (5, 6), (7, 8), (9, 8), (11, 10))
 #: What speaks for a tuning: the piece's use of that class (a logarithm), then for each interval above it, in
 #: semitones from 0 to 11, the notes struck with the diapason, then those within a minim of it.
 #: Learned from the training part of the corpus: ``python -m tests.benchmarks.voices.learn_scale``.
-WEIGHTS: tuple[float, ...] = (1.0, *([0.0] * 24))
+WEIGHTS: tuple[float, ...] = (
+    1.08,
+    2.62, -2.82, 0.43, 0.96, 1.30, -1.03, 0.50, 1.72, 1.37, 0.49, -3.02, -2.51,
+    4.05, 0.15, -1.46, -0.30, 0.66, 0.16, -1.08, 0.73, -0.60, -1.13, -1.07, -0.10,
+)
 _NEAR: Ticks = WHOLE // 2
 
 

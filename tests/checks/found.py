@@ -24,9 +24,7 @@ class Found:
     bar: str
 
 
-def find(
-    check: Callable[[SoundingPiece], Iterator[Diagnostic]], music: str, heading: str = HEADING
-) -> list[Found]:
+def find(check: Callable[[SoundingPiece], Iterator[Diagnostic]], music: str, heading: str = HEADING) -> list[Found]:
     """All findings of one check; lines count from the first line of the music."""
     source = text(music, heading)
     above = heading.count("\n") + 1

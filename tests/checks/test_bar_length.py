@@ -1,4 +1,4 @@
-"""Bars and their metre. Values and metres: a semibreve is two minims, C four crotchets (common practice, no source)."""
+"""Bars and their metre: a semibreve is two minims, and C holds four crotchets (common practice, no source)."""
 
 from __future__ import annotations
 
@@ -184,7 +184,10 @@ def test_three_in_a_bar() -> None:
     assert find(check, "| 2=3:0 3:2 3:3\n| 1=3:0 2=3:2\n| 1.=3:0", TRIPLE) == []
     found = one("| 1=3:0 2=3:2\n| 1=3:0\n| 1=3:0 2=3:2", TRIPLE)
     assert found.message == "Bar 2 is 1/2 too short: the signs add up to 2/2, the metre 3/2 asks 3/2."
-    assert found.hint == "Most likely the sign over event 1 should be 1.=, not 1= (1.!1= if the source has it so)." + SHORT
+    assert (
+        found.hint
+        == "Most likely the sign over event 1 should be 1.=, not 1= (1.!1= if the source has it so)." + SHORT
+    )
 
 
 def test_lengths_are_told_as_the_source_writes_them() -> None:

@@ -1,4 +1,4 @@
-"""Diapasons against the notes above them. Diapasons are tuned in a scale to suit the key (common practice, no source)."""
+"""Diapasons against the notes above them: they are tuned in a scale to suit the key (common practice, no source)."""
 
 from __future__ import annotations
 

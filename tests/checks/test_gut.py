@@ -15,7 +15,7 @@ def _heading(instrument: str, strings: str, *lines: str) -> str:
 
 def test_the_rule_itself() -> None:
     # PS-inf: 0.80 m holds up to 310 Hz, below E4 = 329.63 Hz at A4 = 440.
-    assert BREAKING_HZ_M / 0.80 == pytest.approx(310)
+    assert pytest.approx(310) == BREAKING_HZ_M / 0.80
     assert frequency(64, 440) == pytest.approx(329.63, abs=0.005)
 
 
@@ -28,7 +28,8 @@ def test_a_first_course_that_is_not_tuned_down() -> None:
         "course 2 = E4",
         "string-would-break",
         "Course 2 at E4 is 330 Hz at A4 = 440 Hz on 80 cm: gut of that length breaks at about 310 Hz.",
-        "Look at pitch, strings and tuning again. Should it be right: tune up slowly, mind your eyes, and ask a maker.",
+        "Look at pitch, strings and tuning again. Should it be right: tune up slowly, mind your eyes, and ask a "
+        "maker.",
         (),
         "",
     )

@@ -14,7 +14,7 @@ LUTE = "longneck 1\ntitle Trial\ninstrument lute in G, 6 courses\nstrings 60 cm,
 
 
 def test_distances_along_the_string() -> None:
-    # calc: the twelfth fret halves the string; the seventh leaves two thirds of it (nearly), the fifth three quarters.
+    # calc: the twelfth fret halves the string; the seventh takes a third of it (nearly), the fifth a quarter.
     assert distance(0, 12, 84) == pytest.approx(42)
     assert distance(0, 7, 90) == pytest.approx(30, abs=0.1)
     assert distance(0, 5, 80) == pytest.approx(20, abs=0.1)

@@ -9,7 +9,18 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from pipeline.diagnostics import Diagnostic
-from pipeline.model.tablature import Bar, Barline, CommentLine, Directive, Event, MarkGroup, Sign, Tablature
+from pipeline.model.tablature import (
+    Bar,
+    Barline,
+    CommentLine,
+    Directive,
+    Event,
+    MarkGroup,
+    NoteLine,
+    Pin,
+    Sign,
+    Tablature,
+)
 from pipeline.source import SourceText, Span
 from pipeline.stages.declare import declare
 from pipeline.stages.parse import parse
@@ -131,6 +142,8 @@ def meaning(record: Any) -> Any:
             return parts
         case Sign():
             return [getattr(record, field.name) for field in fields(record) if field.name != "shorthand"]
+        case NoteLine(pin=Pin()):
+            return record.label, meaning(record.pin), record.comment
         case Barline():
             return record.kind, record.act, meaning(record.labels)
         case (MarkGroup(), *_):

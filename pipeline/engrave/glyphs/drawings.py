@@ -12,7 +12,7 @@ from pipeline.engrave.glyphs.pen import Nib
 
 FIGURE_NIB = Nib(50, 27, 0.12)
 LETTER_NIB = Nib(47, 23, 0.62)
-CROSS_NIB = Nib(58, 25, 0.95)
+CROSS_NIB = Nib(54, 22, 0.95)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class Drawing:
 
 _FIGURES = {
     "0": (212, "M106 316 C52 316 28 240 28 165 C28 90 52 15 106 15 C160 15 184 90 184 165 C184 240 160 316 106 316 Z"),
-    "1": (130, "M18 262 C42 272 62 290 74 312 L74 16 M24 14 L124 14"),
+    "1": (166, "M36 258 C60 268 80 288 92 312 L92 16 M46 14 L138 14"),
     "2": (
         190,
         "M26 244 C28 290 62 316 98 316 C138 316 162 288 162 248 C162 186 96 122 24 20 "
@@ -143,7 +143,7 @@ def drawings() -> dict[int, Drawing]:
         slashed = _slashed(count)
         glyphs[0xEBCD + count] = Drawing(f"luteFrench{place}Course", slashed.width, LETTER_NIB, slashed.path)
     glyphs[0xF5A0] = Drawing(
-        "tabFigureX", 226, CROSS_NIB, "M44 306 L180 24 M182 306 L42 24 M20 310 L78 310 M150 310 L206 310 M16 20 L72 20 M146 20 L210 20"
+        "tabFigureX", 226, CROSS_NIB, "M42 308 L184 22 M186 308 L40 22 M26 312 L70 312 M160 312 L206 312 M18 18 L64 18 M158 18 L208 18"
     )
     glyphs[0xF5A1] = Drawing(
         "tabQuestion", 160, FIGURE_NIB,

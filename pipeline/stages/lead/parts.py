@@ -81,10 +81,12 @@ class _Lines:
                 stroke.part = _PART_OF_VOICE.get(pin.voice, Part.BASS)
             made.append(stroke)
             self._on_course[stop.course] = stroke
+        _yield_to_pins(made)
+        for stroke in made:
             if stroke.part is Part.BASS:
-                self._bass = stop.pitch
+                self._bass = stroke.stop.pitch
             elif stroke.part is Part.UPPER:
-                self._upper = stop.pitch
+                self._upper = stroke.stop.pitch
         return made
 
     def _parts(self, struck: list[SoundingStop], instrument: Instrument, re_entrant: frozenset[int]) -> list[Part]:
@@ -121,8 +123,7 @@ class _Lines:
         before = self._on_course.get(stop.course)
         if stop.slurred and before is not None:
             return before.part
-        sign = stop.stop.sign
-        if (sign is not None and sign.dots) or self._bass is None:
+        if self._bass is None:
             return Part.UPPER
         to_bass = abs(stop.pitch - self._bass)
         if self._upper is None:
@@ -131,6 +132,14 @@ class _Lines:
         if stop.course in re_entrant:
             to_upper = min(to_upper, abs(stop.pitch + 12 - self._upper))
         return Part.BASS if to_bass + _UPPER_BIAS < to_upper else Part.UPPER
+
+
+def _yield_to_pins(made: list[Stroke]) -> None:
+    """Where the editor pins a note to an outer part, another note that the rule put there gives way."""
+    pinned = {stroke.part for stroke in made if stroke.pin is not None and stroke.pin.voice is not None}
+    for stroke in made:
+        if stroke.part in pinned and (stroke.pin is None or stroke.pin.voice is None):
+            stroke.part = Part.MIDDLE
 
 
 def _marked(stop: SoundingStop, mark: str) -> bool:

@@ -26,7 +26,7 @@ def beam_states(events: Sequence[DraftEvent], metre: Metre | None, shift: Ticks)
         if event.kind is not Kind.NOTE or hooks(event.value) == 0 or event.stemless:
             _close(group, events, states)
             continue
-        if group and not spans.together([event for at in group], event):
+        if group and not spans.together([events[member] for member in group], event):
             _close(group, events, states)
         group.append(at)
     _close(group, events, states)
@@ -59,10 +59,11 @@ def _beam_length(metre: Metre | None) -> Ticks:
 
 
 def _half_bar(metre: Metre | None) -> Ticks:
-    """In common time quavers run over two beats, from the beginning or the middle of the bar."""
-    if metre is not None and metre.beats == 4 and metre.unit == 4:
-        return WHOLE // 2
-    return 0
+    """Quavers run over two beats of common time, from the beginning or the middle of the bar, and over a whole
+    bar of three crotchets."""
+    if metre is None or metre.unit != 4 or metre.beats not in (3, 4):
+        return 0
+    return WHOLE // 2 if metre.beats == 4 else metre.ticks
 
 
 def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]]) -> None:

@@ -11,6 +11,7 @@ from pipeline.model.tablature import (
     Act,
     Barline,
     BarlineAct,
+    Ditto,
     Event,
     FretState,
     Label,
@@ -67,7 +68,7 @@ class BarNotes:
         """The letter of the notes on the bar as a whole and on its bar lines, or empty."""
         texts = list(self._reasons(""))
         if self._bar.bar.ditto is not None:
-            texts.insert(0, f"not written out in the source ({self._bar.bar.ditto.typed})")
+            texts.insert(0, _ditto_text(self._bar.bar.ditto))
         texts.extend(f"{line.witness or 'the source'} has: {line.typed}" for line in self._bar.bar.variants)
         for item in (*self._bar.bar.items, self._bar.bar.closing):
             if isinstance(item, Barline):
@@ -144,6 +145,12 @@ class BarNotes:
                 yield f"{line.text} ({line.who})" if line.who else line.text
             elif line.kind is NoteKind.WITNESS:
                 yield f"{line.who} has {line.text}"
+
+
+def _ditto_text(ditto: Ditto) -> str:
+    if ditto.section:
+        return f"not written out in the source: as bar {ditto.number} of {ditto.section}"
+    return f"not written out in the source: as the {'bar' if ditto.bars == 1 else f'{ditto.bars} bars'} before"
 
 
 def event_labels(event: Event) -> Iterator[Label]:

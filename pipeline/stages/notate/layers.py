@@ -148,6 +148,16 @@ def write_layer(
     return DraftLayer(voice, part, pen.staff, pen.events)
 
 
+def rests(bar: SoundingBar) -> list[DraftEvent]:
+    """Rests that fill a measure beat by beat."""
+    found: list[DraftEvent] = []
+    at = 0
+    for ticks, value in rest_values(0, bar.length, grid_of(bar.metre, upbeat_shift(bar))):
+        found.append(DraftEvent(Kind.REST, at, ticks, value))
+        at += ticks
+    return found
+
+
 class _LayerPen:
     """Writes one layer: tied notes, rests, or spaces where silence is not shown."""
 

@@ -10,7 +10,7 @@ from pipeline.model.time import Value
 from pipeline.model.voiced import Part
 from pipeline.stages.notate.beams import beam_states
 from pipeline.stages.notate.drafts import DraftEvent, DraftHead, DraftLayer
-from pipeline.stages.notate.layers import VoiceReader, upbeat_shift, write_layer
+from pipeline.stages.notate.layers import VoiceReader, rests, upbeat_shift, write_layer
 
 #: An upper part crosses to the lower staff below this pitch (G3), where ledger lines would pile up.
 _CROSSES_BELOW = 55
@@ -34,28 +34,39 @@ def draft_layers(
 
 
 def _rest_empty_staves(layers: list[DraftLayer], bar: SoundingBar, lowest: int) -> None:
-    """A staff on which nothing stands has a rest for the whole measure."""
+    """A staff on which nothing stands has a rest for the whole measure; in an upbeat, one of its length."""
     if not bar.length:
         return
     unmeasured = any(event.sign is None for event in bar.events)
     for staff, part, voice in ((UPPER_STAFF, Part.UPPER, 1), (LOWER_STAFF, Part.BASS, max(lowest, 2))):
         if any(layer.staff == staff for layer in layers):
             continue
-        kind = Kind.SPACE if unmeasured else Kind.REST
-        event = DraftEvent(kind, 0, bar.length, Value(1), whole_bar=True)
-        layers.append(DraftLayer(voice, part, staff, [event]))
+        if unmeasured:
+            events = [DraftEvent(Kind.SPACE, 0, bar.length, Value(1), whole_bar=True)]
+        elif upbeat_shift(bar):
+            events = rests(bar)
+        else:
+            events = [DraftEvent(Kind.REST, 0, bar.length, Value(1), whole_bar=True)]
+        layers.append(DraftLayer(voice, part, staff, events))
     layers.sort(key=lambda layer: (layer.staff, layer.voice))
 
 
 def _cross(layers: Sequence[DraftLayer]) -> None:
     """Let low notes of the upper part stand in the lower staff, where no chord stands in their way."""
-    if any(layer.part is Part.MIDDLE and layer.staff == LOWER_STAFF for layer in layers):
-        return
+    taken = [
+        (event.start, event.start + event.ticks)
+        for layer in layers
+        if layer.part is Part.MIDDLE and layer.staff == LOWER_STAFF
+        for event in layer.events
+        if event.kind is Kind.NOTE
+    ]
     for layer in layers:
         if layer.part is not Part.UPPER:
             continue
         for event in layer.events:
-            if event.heads and all(head.note.spelling.semitones < _CROSSES_BELOW for head in event.heads):
+            if not event.heads or any(head.note.spelling.semitones >= _CROSSES_BELOW for head in event.heads):
+                continue
+            if not any(start < event.start + event.ticks and event.start < end for start, end in taken):
                 for head in event.heads:
                     head.staff = LOWER_STAFF
 

@@ -20,8 +20,8 @@ _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
 #: What speaks for a break before a section, and against one inside a bar of the source or an ending.
 _SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.12, 0.06
 _FULLEST = 1.03
-#: Emptiness weighs less on the last line.
-_LAST = 0.35
+#: Emptiness weighs less on the last line, unless next to nothing is left for it.
+_LAST, _TOO_LITTLE, _STUMP = 0.35, 0.4, 0.3
 
 
 def line_starts(measures: Sequence[Measure]) -> frozenset[int]:
@@ -56,12 +56,22 @@ def _best_line(
         fullness = filled / room
         if fullness > _FULLEST and found is not None:
             break
-        empty = (1 - fullness) ** 2 * (_LAST if end == len(measures) and fullness < 1 else 1.0)
+        empty = _emptiness(fullness, end == len(measures))
         cost = best[start][0] + empty + (_break_cost(measures, start) if start else 0.0)
         if found is None or cost < found[0]:
             found = (cost, start)
     assert found is not None
     return found
+
+
+def _emptiness(fullness: float, is_last: bool) -> float:
+    """What the empty, or missing, room of a line costs."""
+    cost = (1 - fullness) ** 2
+    if fullness > 1:
+        return 4 * cost
+    if not is_last:
+        return cost
+    return _LAST * cost + (_STUMP if fullness < _TOO_LITTLE else 0.0)
 
 
 def _break_cost(measures: Sequence[Measure], start: int) -> float:

@@ -35,7 +35,7 @@ class Symbols:
             glyphs: tuple[int, ...] = (BLANK,)
         elif figure.ink is Ink.ILLEGIBLE:
             glyphs = glyphs_of("?")
-        elif figure.text == self._native(figure.course, figure.fret):
+        elif figure.course and figure.text == self._native(figure.course, figure.fret):
             return ""
         else:
             glyphs = glyphs_of(figure.text)

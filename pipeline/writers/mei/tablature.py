@@ -138,13 +138,17 @@ def _write_group(
     if sign is not None:
         how = EDITORIAL_TYPES.get(sign.editorial)
         sub(group, TAB_DUR_SYM, {"type": how} if how else None)
-    outside = sum(1 for figure in event.figures if figure.outside) if len(event.figures) > 1 else 0
+    outside = sum(1 for figure in event.figures if _outside(figure)) if len(event.figures) > 1 else 0
     aside = 0
     for figure in event.figures:
         note = _write_figure(group, figure, symbols)
-        if outside > 1 and figure.outside:
+        if outside > 1 and _outside(figure):
             note.set("ho", f"{1.1 * (2 * aside - outside + 1):.4g}")
             aside += 1
+
+
+def _outside(figure: TabFigure) -> bool:
+    return figure.outside or not figure.course
 
 
 def _dotted(attributes: dict[str, str], value: Value) -> dict[str, str]:

@@ -6,7 +6,7 @@ import re
 
 from pipeline.model.score import Measure, Place, Words, WordsKind
 from pipeline.writers.mei.marks import TAB_SIZE
-from pipeline.writers.mei.names import DIR, REND, TAB_STAFF, TEMPO, XML_ID, Element, stamp, sub
+from pipeline.writers.mei.names import DIR, REH, REND, TAB_STAFF, TEMPO, XML_ID, Element, stamp, sub
 from pipeline.writers.xmltext import legal
 
 #: How each kind of words is set: size, style, weight.
@@ -23,19 +23,24 @@ _LEAF = re.compile(r"\d+[rv]?")
 
 
 def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
-    """What is written first stands nearest to the staff: folios, words in order, the title of a section."""
+    """What is written first stands nearest to the staff: folios, then words in order.
+
+    Titles of sections are ``reh``, the only words that engravers set above all others; words at the end of a measure
+    end there.
+    """
     for folio in score_measure.folios:
         if folio:
             at = {"tstamp": "0", "staff": TAB_STAFF}
-            _set(measure, DIR, at, WordsKind.FOLIO, "above", folio_mark(folio))
+            _set(measure, DIR, at, "above", WordsKind.FOLIO, folio_mark(folio))
     if score_measure.footnote:
         at = {"tstamp": "0", "staff": TAB_STAFF}
-        _set(measure, DIR, at, WordsKind.FOOTNOTE, "above", score_measure.footnote)
+        _set(measure, DIR, at, "above", WordsKind.FOOTNOTE, score_measure.footnote)
     if not score_measure.words:
         return
     hollow = {event.id for event in score_measure.tab if not event.figures}
-    for words in sorted(score_measure.words, key=lambda words: words.kind is WordsKind.SECTION):
-        _write(measure, words, beat, hollow)
+    for words in score_measure.words:
+        side = "right" if words.offset and words.offset >= score_measure.ticks else "left"
+        _write(measure, words, beat, hollow, side)
 
 
 def folio_mark(folio: str) -> str:
@@ -45,23 +50,27 @@ def folio_mark(folio: str) -> str:
     return f"| f. {folio}" if folio[-1] in "rv" else f"| p. {folio}"
 
 
-def _write(measure: Element, words: Words, beat: int, hollow: set[str]) -> None:
+_ELEMENTS = {WordsKind.TEMPO: TEMPO, WordsKind.SECTION: REH}
+
+
+def _write(measure: Element, words: Words, beat: int, hollow: set[str], side: str) -> None:
     at = {XML_ID: words.id}
-    if words.at and words.at not in hollow:
+    if words.kind is WordsKind.SECTION and not words.offset:
+        at["tstamp"] = "0"
+    elif words.at and words.at not in hollow:
         at["startid"] = f"#{words.at}"
     else:
         at["tstamp"] = stamp(words.offset, beat)
     at["staff"] = TAB_STAFF if words.tablature else "2"
-    element = TEMPO if words.kind is WordsKind.TEMPO else DIR
     place = "below" if words.place is Place.BELOW else "above"
     text = folio_mark(words.text) if words.kind is WordsKind.FOLIO else words.text
-    _set(measure, element, at, words.kind, place, text)
+    _set(measure, _ELEMENTS.get(words.kind, DIR), at, place, words.kind, text).set("halign", side)
 
 
-def _set(
-    measure: Element, name: str, at: dict[str, str], kind: WordsKind, place: str, text: str
-) -> None:
+def _set(measure: Element, name: str, at: dict[str, str], place: str, kind: WordsKind, text: str) -> Element:
     size, style, weight = _LOOKS[kind]
     types = "tablature footnote" if kind is WordsKind.FOOTNOTE else kind.value
     element = sub(measure, name, {**at, "place": place, "type": types})
-    sub(element, REND, {"fontsize": size, "fontstyle": style, "fontweight": weight}).text = legal(text)
+    rend = sub(element, REND, {"fontsize": size, "fontstyle": style, "fontweight": weight})
+    rend.text = legal(text)
+    return rend

@@ -193,7 +193,7 @@ def crop(lessons: Lessons, piece: int, chance: np.random.Generator) -> dict[str,
     return found
 
 
-def train(lessons: Lessons, steps: int, seed: int, say: float = 20.0) -> Tree:
+def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> Tree:
     """Adam with a rate that falls to nothing along a half cosine."""
     chance = np.random.default_rng(seed)
     tree = fresh(seed)
@@ -225,26 +225,31 @@ def train(lessons: Lessons, steps: int, seed: int, say: float = 20.0) -> Tree:
         )
         return tree, mean, square, parts
 
-    began = said = time.time()
+    began = time.time()
     shown = np.zeros(5)
     for number in range(1, steps + 1):
         crops = [crop(lessons, int(piece), chance) for piece in chance.choice(len(sizes), BATCH, p=weight)]
         x = {name: np.stack([one[name] for one in crops]) for name in crops[0]}
         tree, mean, square, parts = step(tree, mean, square, x, jnp.float32(number))
         shown = 0.98 * shown + 0.02 * np.asarray(parts)
-        if time.time() - said > say:
-            said = time.time()
-            print(f"{number:6} {said - began:6.0f} s ", (shown / (1 - 0.98**number)).round(4), flush=True)
+        if number % 250 == 0:
+            save(tree, keep)
+            print(f"{number:6} {time.time() - began:6.0f} s ", (shown / (1 - 0.98**number)).round(4), flush=True)
     return {name: np.asarray(value) for name, value in tree.items()}
+
+
+def save(tree: Tree, path: Path | None) -> None:
+    if path is not None:
+        np.savez_compressed(path, **{name: np.asarray(value).astype(np.float16) for name, value in tree.items()})
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--steps", type=int, default=12000)
+    parser.add_argument("--steps", type=int, default=10000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--keep", type=Path, help="where to keep the weights on the way")
     asked = parser.parse_args()
-    tree = train(training(asked.seed), asked.steps, asked.seed)
-    np.savez_compressed(TARGET, **{name: value.astype(np.float16) for name, value in tree.items()})
+    save(train(training(asked.seed), asked.steps, asked.seed, asked.keep), TARGET)
 
 
 if __name__ == "__main__":
