@@ -183,7 +183,7 @@ def _inserted(event: SoundingEvent, number: int, run: _Run, value: Value) -> Men
         )
     rest_of_beat = run.value.dots == 1 and number == run.start + 2 and value.ticks * 3 == run.value.ticks
     return Mend(
-        0.8 if rest_of_beat else _distance(run.value, value) + 0.4,
+        0.8 if rest_of_beat else _missing_sign(run.value, value, number == 1),
         number,
         Way.INSERT,
         value,
@@ -205,6 +205,13 @@ def _distance(typed: Value, read: Value) -> float:
     hooks = abs(round(log2(Value(typed.unit).ticks / Value(read.unit).ticks)))
     dots = abs(typed.dots - read.dots)
     return 1.0 * hooks + (1.0 if not hooks else 0.8) * dots + (0.5 if read.dots > 1 else 0.0)
+
+
+def _missing_sign(held: Value, read: Value, at_bar_line: bool) -> float:
+    """How unlikely it is that a sign is missing: the value that happens to hold matters little, and a bar mostly
+    begins with a sign."""
+    hooks = abs(round(log2(Value(held.unit).ticks / Value(read.unit).ticks)))
+    return (0.7 if at_bar_line else 1.0) + 0.2 * hooks + 0.3 * read.dots**2
 
 
 def _rhythm_cost(events: Sequence[SoundingEvent], lengths: list[Ticks], rhythms: Rhythms) -> float:

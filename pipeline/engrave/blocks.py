@@ -39,7 +39,7 @@ def title_block(credits_: Credits) -> Block:
         for line in broken((Run(credits_.subtitle, "italic"),), SUBTITLE, MEASURE):
             y += SUBTITLE * _LEADING
             parts.append(set_line(line, MEASURE / 2, y, SUBTITLE, "middle"))
-    y += millimetres(3.5)
+    y += millimetres(2.8)
     left = _paragraphs(credits_.left, MEASURE * 0.6)
     right = _paragraphs(credits_.right, MEASURE * 0.36)
     step = CREDIT * _LEADING

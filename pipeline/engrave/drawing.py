@@ -22,11 +22,9 @@ from pipeline.engrave.paper import MEASURE
 FONT = Path(__file__).parent / "glyphs" / "Longneck.zip"
 
 _OPTIONS: dict[str, object] = {
-    "breaks": "smart",
     "breaksSmartSb": 0.3,
     "systemMaxPerPage": 1,
     "adjustPageHeight": True,
-    "pageWidth": round(MEASURE / 10),
     "pageHeight": 6000,
     "pageMarginLeft": 0,
     "pageMarginRight": 0,
@@ -42,8 +40,8 @@ _OPTIONS: dict[str, object] = {
     "font": "Longneck",
     "fontFallback": "Leipzig",
     "minLastJustification": 0.72,
-    "spacingStaff": 9,
-    "spacingBraceGroup": 10,
+    "spacingStaff": 8,
+    "spacingBraceGroup": 9,
     "tieMidpointThickness": 0.45,
     "slurMidpointThickness": 0.45,
     "bracketThickness": 1.0,
@@ -72,28 +70,34 @@ class System:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """All systems, the outline of every glyph, and what the engraver complained of."""
+    """All systems, the outline of every glyph, what the engraver complained of, and the size at which the systems
+    are to be printed (1 = staves of the usual height)."""
 
     systems: tuple[System, ...]
     glyphs: dict[str, str]
     warnings: tuple[str, ...]
+    size: float
 
 
-def draw(mei: str) -> Drawing:
-    """Lay out and draw a document. A document that cannot be loaded has no systems, and a warning."""
+def draw(mei: str, size: float = 1.0) -> Drawing:
+    """Lay out and draw a document, for lines that will be printed at ``size``.
+
+    A document that cannot be loaded has no systems, and a warning.
+    """
     with _heard() as said:
-        sheets = _sheets(mei)
+        sheets = _sheets(mei, size)
     glyphs: dict[str, str] = {}
     systems = tuple(_system(sheet, glyphs) for sheet in sheets)
-    return Drawing(systems, glyphs, tuple(said))
+    return Drawing(systems, glyphs, tuple(said), size)
 
 
-def _sheets(mei: str) -> list[str]:
+def _sheets(mei: str, size: float) -> list[str]:
     # A toolkit finds its fonts only in the thread that told the library where they are.
     verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
     toolkit = verovio.toolkit()
-    options = _OPTIONS if "<sb" in mei else {**_OPTIONS, "breaks": "auto"}
-    toolkit.setOptions(dict(options))
+    toolkit.setOptions(
+        {**_OPTIONS, "pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
+    )
     if not toolkit.loadData(mei):
         return []
     return [toolkit.renderToSVG(number) for number in range(1, toolkit.getPageCount() + 1)]

@@ -27,6 +27,8 @@ _WIDEST, _EASY = millimetres(17), millimetres(9)
 _BLOCK_GAP = millimetres(3)
 #: Footnotes that would take more than this share of any page go to the end, all of them.
 _MOST_NOTES = 0.38
+#: The smaller size of print, tried where a second page would hold little, and how little that is.
+_SMALLER, _LITTLE = 0.9, 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,40 +44,52 @@ def engrave(mei: bytes, score: Score) -> Engraved:
 
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
-    drawing = draw(drawable(mei))
-    composer = _Composer(drawing, score)
-    return Engraved(tuple(composer.pages()), drawing.warnings)
+    document = drawable(mei)
+    composer = _Composer(draw(document), score)
+    if composer.spills_over():
+        smaller = _Composer(draw(document, _SMALLER), score)
+        if len(smaller.sheets) < len(composer.sheets):
+            composer = smaller
+    return Engraved(tuple(composer.pages()), composer.drawing.warnings)
 
 
 class _Composer:
     """Sets the systems of one piece on pages."""
 
     def __init__(self, drawing: Drawing, score: Score) -> None:
-        self._drawing = drawing
+        self.drawing = drawing
         self._systems = drawing.systems
+        self._heights = [round(system.height * drawing.size) for system in drawing.systems]
         self._score = score
         self._title = title_block(score.credits)
         self._legend = legend_block(score.legend)
         self._overlay = Overlay(score, drawing.systems)
         self._notes = self._notes_by_system()
         self._notes_at_foot = True
+        self._legend_at_foot = True
         self._blocks: dict[tuple[int, int], Block] = {}
+        self.sheets = self._divided()
 
-    def pages(self) -> list[str]:
-        """All pages as SVG documents."""
-        heights = [system.height for system in self._systems]
-        if any(self._footnotes(n, n + 1).height > _MOST_NOTES * BODY for n in range(len(heights))):
+    def _divided(self) -> list[Sheet]:
+        """The systems on sheets; the key, then the notes too, go to pages of their own if they must."""
+        count = len(self._heights)
+        if any(self._footnotes(place, place + 1).height > _MOST_NOTES * BODY for place in range(count)):
             self._notes_at_foot = False
-        legend = True
-        sheets = paginate(heights, lambda first, last: self._furniture(first, last, legend))
+        sheets = paginate(self._heights, self._furniture)
         if sheets is None:
-            legend = False
-            sheets = paginate(heights, lambda first, last: self._furniture(first, last, legend))
+            self._legend_at_foot = False
+            sheets = paginate(self._heights, self._furniture)
         if sheets is None:
             self._notes_at_foot = False
-            self._blocks.clear()
-            sheets = paginate(heights, lambda first, last: self._furniture(first, last, legend))
-        return self._set(sheets or self._one_by_one(), legend)
+            sheets = paginate(self._heights, self._furniture)
+        return self._one_by_one() if sheets is None else sheets
+
+    def spills_over(self) -> bool:
+        """True if there are two pages, and little music on the second."""
+        if len(self.sheets) != 2:
+            return False
+        last = self.sheets[-1]
+        return sum(self._heights[last.first : last.last]) < _LITTLE * BODY
 
     def _one_by_one(self) -> list[Sheet]:
         """Systems too high for any page: each has one to itself, and runs over its edge."""
@@ -98,31 +112,32 @@ class _Composer:
             self._blocks[key] = footnote_block(notes) if notes else NOTHING
         return self._blocks[key]
 
-    def _foot(self, first: int, last: int, legend: bool) -> Block:
-        with_legend = legend and last == len(self._systems)
+    def _foot(self, first: int, last: int) -> Block:
+        with_legend = self._legend_at_foot and last == len(self._systems)
         return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
 
-    def _furniture(self, first: int, last: int, legend: bool) -> int:
-        foot = self._foot(first, last, legend).height
+    def _furniture(self, first: int, last: int) -> int:
+        foot = self._foot(first, last).height
         head = self._title.height if first == 0 else running_head("", 2).height
         return head + HEAD_GAP + (foot + NOTE_GAP if foot else 0)
 
-    def _set(self, sheets: Sequence[Sheet], legend: bool) -> list[str]:
+    def pages(self) -> list[str]:
+        """All pages as SVG documents."""
         pages: list[str] = []
-        for number, sheet in enumerate(sheets, start=1):
+        for number, sheet in enumerate(self.sheets, start=1):
             head = self._title if number == 1 else running_head(self._score.credits.title, number)
-            foot = self._foot(sheet.first, sheet.last, legend)
+            foot = self._foot(sheet.first, sheet.last)
             music = self._music(sheet, TOP + head.height + HEAD_GAP)
             systems = self._systems[sheet.first : sheet.last]
             pages.append(self._page(number, systems, music, head, foot))
-        return pages + self._extra_pages(len(pages), legend, empty=not sheets)
+        return pages + self._extra_pages(len(pages))
 
     def _page(self, number: int, systems: Sequence[System], music: str, head: Block, foot: Block) -> str:
         used = sorted(frozenset().union(*(system.glyphs for system in systems)))
         parts = [f'<g transform="translate({LEFT} {TOP})">{head.drawing}</g>', music]
         if foot.height:
             parts.append(f'<g transform="translate({LEFT} {HEIGHT - BOTTOM - foot.height})">{foot.drawing}</g>')
-        return page_svg(self._score.credits.title, number, {code: self._drawing.glyphs[code] for code in used}, parts)
+        return page_svg(self._score.credits.title, number, {code: self.drawing.glyphs[code] for code in used}, parts)
 
     def _music(self, sheet: Sheet, top: int) -> str:
         """The systems of a sheet, spread over it; those of a last page stand easily and leave the rest free."""
@@ -130,24 +145,22 @@ class _Composer:
         is_last = sheet.last == len(self._systems)
         widest = _EASY if is_last and sheet.slack > BODY // 5 else _WIDEST
         gap = min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
+        scale = "" if self.drawing.size == 1 else f" scale({self.drawing.size:g})"
         parts: list[str] = []
         y = top
         for place in range(sheet.first, sheet.last):
-            system = self._systems[place]
             body = self._overlay.drawn(place)
-            parts.append(f'<g transform="translate({LEFT} {y})">{body}</g>')
-            y += system.height + gap
+            parts.append(f'<g transform="translate({LEFT} {y}){scale}">{body}</g>')
+            y += self._heights[place] + gap
         return "".join(parts)
 
-    def _extra_pages(self, made: int, legend: bool, *, empty: bool) -> list[str]:
+    def _extra_pages(self, made: int) -> list[str]:
         """Notes and key that found no room under the music; a piece without music still has its title."""
         notes = [] if self._notes_at_foot else list(self._score.footnotes)
         blocks = [footnote_block(notes[start : start + 60]) for start in range(0, len(notes), 60)]
-        if not legend:
+        if not self._legend_at_foot or not made:
             blocks.append(self._legend)
         pages: list[str] = []
-        if empty and not blocks:
-            blocks = [NOTHING]
         for block in blocks:
             number = made + len(pages) + 1
             head = self._title if number == 1 else running_head(self._score.credits.title, number)

@@ -24,7 +24,7 @@ class Sheet:
 
 
 #: What a last page with a single system costs.
-_LONE = 0.12
+_LONE = 0.03
 
 #: The height of what a page needs besides its systems: (first, last) → page units. A page is the first one if
 #: ``first`` is 0 and the last one if ``last`` is the number of systems.

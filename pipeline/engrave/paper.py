@@ -6,7 +6,7 @@ A page unit is a tenth of the engraver's drawing unit: a staff space is 180 of t
 from __future__ import annotations
 
 #: Height of a five-line staff, in millimetres and in page units.
-STAFF_MM = 6.3
+STAFF_MM = 6.2
 STAFF = 720
 PER_MM = STAFF / STAFF_MM
 
@@ -14,7 +14,7 @@ WIDTH_MM, HEIGHT_MM = 210, 297
 WIDTH, HEIGHT = round(WIDTH_MM * PER_MM), round(HEIGHT_MM * PER_MM)
 
 LEFT, RIGHT = round(17.5 * PER_MM), round(15 * PER_MM)
-TOP, BOTTOM = round(13 * PER_MM), round(13 * PER_MM)
+TOP, BOTTOM = round(12.5 * PER_MM), round(12.5 * PER_MM)
 #: Width of the music and of everything that is set above and below it.
 MEASURE = WIDTH - LEFT - RIGHT
 

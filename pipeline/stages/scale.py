@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -16,12 +16,14 @@ Floats = npt.NDArray[np.floating[Any]]
 #: Each letter natural or altered as diapasons usually are (common practice): pitch classes, C = 0.
 LETTERS = ((0, 1), (2,), (4, 3), (5, 6), (7, 8), (9, 8), (11, 10))
 #: What speaks for a tuning: the piece's use of that class (a logarithm), then for each interval above it, in
-#: semitones from 0 to 11, the notes struck with the diapason, then those within a minim of it.
+#: semitones from 0 to 11, the notes struck with the diapason, those within a minim of it, the next bass note, the last.
 #: Learned from the training part of the corpus: ``python -m tests.benchmarks.voices.learn_scale``.
 WEIGHTS: tuple[float, ...] = (
-    1.08,
-    2.62, -2.82, 0.43, 0.96, 1.30, -1.03, 0.50, 1.72, 1.37, 0.49, -3.02, -2.51,
-    4.05, 0.15, -1.46, -0.30, 0.66, 0.16, -1.08, 0.73, -0.60, -1.13, -1.07, -0.10,
+    1.15,
+    2.48, -2.76, 0.44, 1.24, 1.32, -0.98, 0.37, 1.64, 1.31, 0.31, -3.00, -2.37,
+    4.29, 0.60, -1.43, -0.48, 0.23, 0.34, -0.75, 0.90, -0.52, -1.48, -1.52, -0.18,
+    0.26, 0.02, 0.73, -1.15, 0.12, -0.92, 0.09, 1.39, -0.42, 0.98, -0.14, -0.96,
+    -0.47, -1.17, -0.34, 0.80, 0.24, -0.18, -0.15, -0.14, -0.01, 0.13, 0.50, 0.79,
 )
 _NEAR: Ticks = WHOLE // 2
 
@@ -76,13 +78,29 @@ def tunings(usual: int) -> tuple[int, ...]:
 
 
 def evidence(onset: Ints, pitch: Ints, fretted: npt.NDArray[np.bool_], rows: Ints, tried: int) -> Floats:
-    """What ``WEIGHTS`` weighs, for one tuning of the diapason struck in ``rows``; shape (25,)."""
+    """What ``WEIGHTS`` weighs, for one tuning of the diapason struck in ``rows``; shape (49,)."""
     above = np.where(fretted, (pitch - tried) % 12, 12)
     classes = np.bincount(above, minlength=13)
     with_it = _around(onset, above, onset[rows], onset[rows])
     near = _around(onset, above, onset[rows] - _NEAR, onset[rows] + _NEAR) - with_it
     scale = len(rows) ** 0.5
-    return np.concatenate([[np.log(classes[0] + 0.5)], with_it / scale, near / scale / 4])
+    steps = [_bass_step(onset, pitch, fretted, rows, tried, side) / scale for side in ("right", "left")]
+    return np.concatenate([[np.log(classes[0] + 0.5)], with_it / scale, near / scale / 4, *steps])
+
+
+def _bass_step(
+    onset: Ints, pitch: Ints, fretted: npt.NDArray[np.bool_], rows: Ints, tried: int, side: Literal["left", "right"]
+) -> Floats:
+    """How often each interval class lies between the diapason and the lowest course of the next event (``right``) or of
+    the one before (``left``), where that is fretted; shape (12,)."""
+    edge = np.searchsorted(onset, onset[rows], side)
+    other = edge if side == "right" else edge - 1
+    inside = (other >= 0) & (other < len(onset))
+    other = other[inside]
+    if side == "left":
+        other = np.searchsorted(onset, onset[other], "left")
+    other = other[fretted[other]]
+    return np.bincount((pitch[other] - tried) % 12, minlength=12)
 
 
 def _around(onset: Ints, above: Ints, first: Ints, last: Ints) -> Floats:

@@ -6,9 +6,10 @@ import re
 from fractions import Fraction
 from typing import TypeVar
 
-from pipeline.codes.heading import HEADING_REPEATED, HEADING_VALUE
+from pipeline.codes.heading import HEADING_REPEATED, HEADING_VALUE, TUNING
 from pipeline.diagnostics import Diagnostic, Outcome, Related
 from pipeline.model.heading import DeclaredMark, Heading, Key, Layer, Witness
+from pipeline.model.instrument import Instrument
 from pipeline.model.tablature import HeadingLine, Signs, Tablature
 from pipeline.model.time import Metre
 from pipeline.source import Span
@@ -62,6 +63,11 @@ class _Declaration:
             self.found.append(Diagnostic(HEADING_REPEATED, line.span, message, "", related))
         return tuple(kept)
 
+    def _remarks(self) -> tuple[str, ...]:
+        """The piece's own remarks before those of its folder."""
+        lines = self.by_key.get("remark", ())
+        return tuple(line.value for line in sorted(lines, key=lambda line: line.inherited))
+
     def read(self) -> Outcome[Heading]:
         values = self._values()
         signs = self._signs()
@@ -69,10 +75,11 @@ class _Declaration:
         instrument = self._take(
             read_instrument(self._field("instrument"), tuned, self._field("stopped"), self._field("frets"), self.start)
         )
+        self._check_diapasons(instrument)
         heading = Heading(
             title=self._text("title"),
             composer=self._text("composer"),
-            remarks=tuple(line.value for line in self.by_key.get("remark", ())),
+            remarks=self._remarks(),
             witnesses=tuple(Witness(line.name, line.value) for line in self.by_key.get("source", ())),
             editors=tuple((line.name, line.value) for line in self.by_key.get("editor", ())),
             instrument=instrument,
@@ -123,6 +130,15 @@ class _Declaration:
         for line in self.by_key.get("course", ()):
             tuned[int(line.name)] = Field(line.value, line.value_span)
         return tuple(tuned.items())
+
+    def _check_diapasons(self, instrument: Instrument) -> None:
+        """A ``diapasons`` line tunes courses beside the fingerboard only."""
+        field = self._field("diapasons")
+        for part in field.split(",") if field else ():
+            number = part.text.partition("=")[0].strip()
+            if number.isdecimal() and 0 < int(number) <= instrument.stopped:
+                message = f"Course {number} is no diapason: it runs over the fingerboard"
+                self.found.append(part.wrong(TUNING, message, f"type course {number} = …"))
 
     def _pitch(self) -> float | None:
         """pitch = hertz ["Hz"] ;   of A4, from 300 to 600"""

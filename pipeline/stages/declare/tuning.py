@@ -119,8 +119,8 @@ def _unknown(name: Field | None, start: Span) -> Diagnostic:
         message = "Expected an instrument in the heading; a theorbo in A is read"
         return Diagnostic(NO_INSTRUMENT, start, message, "as in: instrument theorbo in A")
     names = [preset.name for preset in PRESETS]
-    near = get_close_matches(name.text, names, 1, 0.5)
-    hint = f"presets are {', '.join(names)}" if not near else f"perhaps {near[0]}"
+    near = [each for each in names if each.startswith(name.text)] or get_close_matches(name.text, names, 3, 0.6)
+    hint = f"perhaps {' · '.join(near)}" if near else f"presets are {' · '.join(names)}"
     message = f"No tuning is known for “{name.text}”; a theorbo in A is read"
     return name.wrong(UNKNOWN_INSTRUMENT, message, f"{hint}; or declare every course: course 1 = A3 …")
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones
-from pipeline.model.sounding import SoundingEvent, SoundingPiece, SoundingStop
+from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import NoteKind, Pin
+from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part
 
 #: A lone note goes to the bass only if it lies this much nearer to it (semitones) than to the upper part.
@@ -29,6 +30,8 @@ class Stroke:
     part: Part
     pin: Pin | None
     length: int = 0
+    #: The longest that its string and its voice allow.
+    longest: int = 0
     #: End of the last event that a hold line for this note reaches, 0 if there is none.
     held_to: int = 0
 
@@ -41,12 +44,27 @@ def strokes(piece: SoundingPiece) -> list[Stroke]:
     """Every stroke of the piece in time order, each given its part."""
     lines = _Lines()
     found: list[Stroke] = []
+    held = _held_to(piece)
     for bar in piece.bars:
         pins = {note.label: note.pin for note in bar.bar.notes if note.kind is NoteKind.PIN}
         re_entrant = frozenset(bar.instrument.re_entrant)
         for event in bar.events:
             if event.stops:
-                found.extend(lines.event(event, bar.index, bar.instrument, re_entrant, pins))
+                found.extend(lines.event(event, bar, re_entrant, pins, held))
+    return found
+
+
+def _held_to(piece: SoundingPiece) -> dict[str, Ticks]:
+    """Stop id → end of the last event that a hold line for it reaches."""
+    found: dict[str, Ticks] = {}
+    last: dict[int, str] = {}
+    for bar in piece.bars:
+        for event in bar.events:
+            for stop in event.stops:
+                if not stop.held:
+                    last[stop.course] = stop.id
+                elif stop.course in last:
+                    found[last[stop.course]] = event.onset + event.length
     return found
 
 
@@ -57,26 +75,24 @@ class _Lines:
         self._upper: Semitones | None = None
         self._bass: Semitones | None = None
         self._on_course: dict[int, Stroke] = {}
+        self._bass_held_to: Ticks = 0
+        self._bass_is_held = False
 
     def event(
         self,
         event: SoundingEvent,
-        bar: int,
-        instrument: Instrument,
+        bar: SoundingBar,
         re_entrant: frozenset[int],
         pins: dict[str, Pin | None],
+        held: dict[str, Ticks],
     ) -> list[Stroke]:
-        struck: list[SoundingStop] = []
-        for stop in event.stops:
-            if not stop.held:
-                struck.append(stop)
-            elif stop.course in self._on_course:
-                self._on_course[stop.course].held_to = event.onset + event.length
-        parts = self._parts(struck, instrument, re_entrant)
+        struck = [stop for stop in event.stops if not stop.held]
+        self._bass_is_held = event.onset < self._bass_held_to
+        parts = self._parts(struck, bar.instrument, re_entrant)
         made: list[Stroke] = []
         for stop, part in zip(struck, parts, strict=True):
             pin = _pin(stop, pins) if pins and stop.stop.labels else None
-            stroke = Stroke(stop, event, bar, part, pin)
+            stroke = Stroke(stop, event, bar.index, part, pin, held_to=held.get(stop.id, 0))
             if pin is not None and pin.voice is not None:
                 stroke.part = _PART_OF_VOICE.get(pin.voice, Part.BASS)
             made.append(stroke)
@@ -85,6 +101,7 @@ class _Lines:
         for stroke in made:
             if stroke.part is Part.BASS:
                 self._bass = stroke.stop.pitch
+                self._bass_held_to = stroke.held_to
             elif stroke.part is Part.UPPER:
                 self._upper = stroke.stop.pitch
         return made
@@ -110,7 +127,7 @@ class _Lines:
         if instrument.is_diapason(stop.course) or _marked(stop, _THUMB):
             return True
         sign = stop.stop.sign
-        if stop.course < _FIRST_THUMB_COURSE or (sign is not None and sign.dots):
+        if self._bass_is_held or stop.course < _FIRST_THUMB_COURSE or (sign is not None and sign.dots):
             return False
         if len(struck) > 2 or self._bass is None or self._upper is None:
             return True
@@ -123,7 +140,7 @@ class _Lines:
         before = self._on_course.get(stop.course)
         if stop.slurred and before is not None:
             return before.part
-        if self._bass is None:
+        if self._bass is None or self._bass_is_held:
             return Part.UPPER
         to_bass = abs(stop.pitch - self._bass)
         if self._upper is None:

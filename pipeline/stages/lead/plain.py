@@ -32,9 +32,10 @@ def lead(piece: SoundingPiece) -> LedPiece:
     found = strokes(piece)
     _move_held(found)
     _lengthen(found, piece)
+    _pin_lengths(found, piece)
     _even_chords(found)
     notes = sorted(
-        (_note(stroke, piece) for stroke in found),
+        (_note(stroke) for stroke in found),
         key=lambda note: (note.onset, note.voice, -note.stop.pitch, note.stop.course),
     )
     return LedPiece(piece, tuple(notes), len(_VOICE), bells(found), METHOD)
@@ -101,7 +102,9 @@ def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
             silence = silences.pop()
         for stroke in found[first:at]:
             struck = next_on_course.get(stroke.stop.course, _NEVER)
-            stroke.length = min(struck, silence, _end(stroke, next_of_part.get(stroke.part), walls)) - onset
+            after = next_of_part.get(stroke.part)
+            stroke.longest = min(struck, silence, after.onset if after else piece.bars[-1].end) - onset
+            stroke.length = min(stroke.longest, _end(stroke, after, walls) - onset)
         for stroke in found[first:at]:
             next_of_part[stroke.part] = stroke
             next_on_course[stroke.stop.course] = onset
@@ -116,7 +119,7 @@ def _end(stroke: Stroke, after: Stroke | None, walls: _Walls) -> Ticks:
     horizon = walls.own[stroke.bar]
     moves = _NEVER if after is None else after.onset
     crosses = stroke.part is not Part.MIDDLE and horizon < moves < walls.next[stroke.bar]
-    if crosses and after is not None and abs(after.stop.pitch - stroke.stop.pitch) <= _STEP:
+    if crosses and after is not None and 0 < abs(after.stop.pitch - stroke.stop.pitch) <= _STEP:
         horizon = moves
     return min(moves, max(horizon, stroke.held_to))
 
@@ -136,16 +139,30 @@ def _even_chords(found: list[Stroke]) -> None:
         stroke.length = shortest[(stroke.onset, stroke.part)]
 
 
-def _note(stroke: Stroke, piece: SoundingPiece) -> LedNote:
-    pin = stroke.pin
-    decided, restored, length = Decided.RULE, None, stroke.length
-    if pin is not None:
-        decided = Decided.EDITOR
-        if pin.octave:
-            restored = Restored(pin.octave, 1.0, asked=False, decided=Decided.EDITOR)
+def _note(stroke: Stroke) -> LedNote:
+    pin, stop = stroke.pin, stroke.stop
+    decided = Decided.RULE if pin is None else Decided.EDITOR
+    restored = None
+    if pin is not None and pin.octave:
+        restored = Restored(pin.octave, 1.0, asked=False, decided=Decided.EDITOR)
+    return LedNote(stop.id, stop, stroke.onset, stroke.length, _VOICE[stroke.part], stroke.part, decided, restored)
+
+
+def _pin_lengths(found: list[Stroke], piece: SoundingPiece) -> None:
+    """Follow pinned lengths as far as the string itself allows."""
+    ratio = piece.heading.values
+    at_label: dict[tuple[int, str], Ticks] = {}
+    if any(stroke.pin is not None and stroke.pin.lasts_to for stroke in found):
+        for stroke in found:
+            for label in stroke.stop.stop.labels:
+                at_label[stroke.bar, label.letter] = stroke.onset
+    for stroke in found:
+        pin = stroke.pin
+        if pin is None:
+            continue
         if pin.lasts is not None:
-            ratio = piece.heading.values
-            asked = pin.lasts.ticks * ratio.numerator // ratio.denominator
-            length = min(asked, length)
-    stop = stroke.stop
-    return LedNote(stop.id, stop, stroke.onset, length, _VOICE[stroke.part], stroke.part, decided, restored)
+            stroke.length = min(stroke.longest, pin.lasts.ticks * ratio.numerator // ratio.denominator)
+        elif pin.lasts_to:
+            end = at_label.get((stroke.bar, pin.lasts_to), 0)
+            if end > stroke.onset:
+                stroke.length = min(stroke.longest, end - stroke.onset)

@@ -17,12 +17,12 @@ class Accidentals:
     def __init__(self) -> None:
         self._changed_before: set[str] = set()
 
-    def measure(self, layers: Sequence[DraftLayer], fifths: int) -> None:
-        """Set ``accidental`` and ``courtesy`` on every head of a measure."""
+    def measure(self, layers: Sequence[DraftLayer], fifths: int, *, free: bool = False) -> None:
+        """Set ``accidental`` and ``courtesy`` on every head of a measure. In ``free`` measures, which may be long,
+        an accidental holds only as long as its note is repeated."""
         signature = signature_of(fifths)
         in_force: dict[tuple[int, str, int], int] = {}
-        settled: set[str] = set()
-        changed: set[str] = set()
+        last: dict[str, int] = {}
         for head in _in_order(layers):
             pitch = head.note.spelling
             usual = signature.get(pitch.step, 0)
@@ -30,15 +30,17 @@ class Accidentals:
             if not head.tie_to:
                 if in_force.get(place, usual) != pitch.alter:
                     head.accidental = _SIGNS[pitch.alter]
-                elif pitch.alter == usual and place not in in_force:
-                    lately = pitch.step in self._changed_before and pitch.step not in settled
-                    if lately or pitch.step in changed:
-                        head.accidental, head.courtesy = _SIGNS[pitch.alter], True
+                elif pitch.alter == usual and place not in in_force and self._remind(pitch.step, usual, last):
+                    head.accidental, head.courtesy = _SIGNS[pitch.alter], True
+                if free:
+                    in_force.clear()
                 in_force[place] = pitch.alter
-                settled.add(pitch.step)
-            if pitch.alter != usual:
-                changed.add(pitch.step)
-        self._changed_before = changed
+            last[pitch.step] = pitch.alter
+        self._changed_before = {step for step, alter in last.items() if alter != signature.get(step, 0)}
+
+    def _remind(self, step: str, usual: int, last: dict[str, int]) -> bool:
+        """The reader needs a reminder if the step was last altered, here or in the measure before."""
+        return last[step] != usual if step in last else step in self._changed_before
 
 
 def signature_of(fifths: int) -> dict[str, int]:

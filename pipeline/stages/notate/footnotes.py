@@ -67,6 +67,8 @@ class BarNotes:
     def whole_bar(self) -> str:
         """The letter of the notes on the bar as a whole and on its bar lines, or empty."""
         texts = list(self._reasons(""))
+        for line in self._bar.directives:
+            texts.extend(_reason(note) for note in line.notes if note.kind is NoteKind.REASON)
         if self._bar.bar.ditto is not None:
             texts.insert(0, _ditto_text(self._bar.bar.ditto))
         texts.extend(f"{line.witness or 'the source'} has: {line.typed}" for line in self._bar.bar.variants)
@@ -97,8 +99,6 @@ class BarNotes:
         texts: list[str] = []
         if head.value is not None:
             texts.extend(_difference(head.value, _value_text))
-            if head.value.act in (Act.ILLEGIBLE, Act.LOST):
-                texts.append(f"rhythm sign {head.value.act.value}")
         texts.extend(self._labelled(head.opening_labels))
         texts.extend(self._labelled(head.labels))
         texts.extend(self._marks(head.marks))
@@ -142,9 +142,13 @@ class BarNotes:
     def _reasons(self, letter: str) -> Iterator[str]:
         for line in self._lines.get(letter, ()):
             if line.kind is NoteKind.REASON:
-                yield f"{line.text} ({line.who})" if line.who else line.text
+                yield _reason(line)
             elif line.kind is NoteKind.WITNESS:
                 yield f"{line.who} has {line.text}"
+
+
+def _reason(line: NoteLine) -> str:
+    return f"{line.text} ({line.who})" if line.who else line.text
 
 
 def _ditto_text(ditto: Ditto) -> str:
@@ -187,6 +191,8 @@ def _difference(reading: Reading[T], text: Callable[[T], str]) -> Iterator[str]:
         yield f"{text(reading.source)} in the source{doubt}, left out"
     elif act in _UNREADABLE:
         yield _UNREADABLE[act]
+    elif act is Act.ILLEGIBLE or act is Act.LOST:
+        yield f"{act.value} in the source"
 
 
 def _sign_text(sign: Sign) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from pipeline.model.heading import Heading
@@ -50,13 +51,18 @@ def diapason_sign(number: int, signs: Signs) -> str:
 
 
 def _strings(course: Course) -> str:
-    names = dict.fromkeys(string.name.replace("#", "♯").replace("b", "♭") for string in course.strings)
-    return "+".join(names)
+    return "+".join(dict.fromkeys(with_signs(string.name) for string in course.strings))
 
 
-def legend_of(measures: Sequence[Measure], signs: Signs) -> tuple[LegendEntry, ...]:
-    """How to read this page: only the signs that the score uses."""
-    return tuple(_entries(measures, signs))
+def with_signs(text: str) -> str:
+    """Typed pitch names with real accidentals: F#2 becomes F♯2, Bb1 B♭1."""
+    return re.sub(r"\b([A-G])([#b])(?=\d)", lambda found: found[1] + ("♯" if found[2] == "#" else "♭"), text)
+
+
+def legend_of(measures: Sequence[Measure], heading: Heading) -> tuple[LegendEntry, ...]:
+    """How to read this page: only the signs that the score uses; then the remarks that have no other place."""
+    remarks = (LegendEntry("Remark:", remark) for remark in heading.remarks[1:])
+    return (*_entries(measures, heading.signs), *remarks)
 
 
 def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]:
@@ -78,11 +84,13 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
     if any(m.folios for m in measures):
         yield LegendEntry("|", "A new page of the source.")
     if any(head.octave is not None and not head.octave.asked for head in heads):
-        yield LegendEntry("(8)", "The line is meant an octave above this sound; dashes lead to it and on from it.")
+        yield LegendEntry("(8), 8", "The line is meant an octave above this sound; dashes lead to it and on from it.")
     if any(head.octave is not None and head.octave.asked for head in heads):
         yield LegendEntry("(8?)", "Possibly so.")
     if any(event.arpeggio for m in measures for event in m.tab):
         yield LegendEntry("÷", "Spread the chord.")
+    if any(event.and_so_on for m in measures for event in m.tab):
+        yield LegendEntry("&c.", "The source goes on in the same pattern.")
     if any(m.brackets for m in measures):
         yield LegendEntry("camp.", "A bell-like scale over several courses: one voice, left to ring.")
     if any(event.strum for m in measures for event in m.tab):

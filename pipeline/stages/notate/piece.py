@@ -30,7 +30,17 @@ from pipeline.stages.notate.signs import NO_MARKS, EventMarks, editorial, event_
 from pipeline.stages.notate.spanners import arpeggio, brackets, dashes, holds, lines_on, slurs
 from pipeline.stages.notate.staves import draft_layers, finished
 from pipeline.stages.notate.tabstaff import TabStaff
-from pipeline.stages.notate.words import directive_words, ending, left_style, printed_words, right_style
+from pipeline.stages.notate.words import (
+    directive_words,
+    ending,
+    folios_inside,
+    left_style,
+    printed_words,
+    right_style,
+)
+
+#: Courses that have a line; further stopped courses stand outside the lines as diapasons do.
+_LINES = 6
 
 
 def notate(voiced: VoicedPiece) -> Score:
@@ -46,8 +56,8 @@ def notate(voiced: VoicedPiece) -> Score:
         heading.signs,
         measures,
         tuple(engraver.footnotes.notes),
-        legend_of(measures, heading.signs),
-        lines=heading.instrument.stopped,
+        legend_of(measures, heading),
+        lines=min(heading.instrument.stopped, _LINES),
         unmeasured=heading.metre is None or not heading.metre.beats,
     )
 
@@ -83,7 +93,11 @@ class _Notator:
         tab_events = tab.events()
         layers = self._layers(bar, fifths, tab, measure)
         arpeggios, extra_lines = self._at_events(bar, tab)
-        words = [*directive_words(bar.directives, measure), *printed_words(bar, notes, measure)]
+        words = [
+            *directive_words(bar.directives, measure),
+            *folios_inside(bar, measure),
+            *printed_words(bar, notes, measure),
+        ]
         if after is None and self._piece.closing:
             words.extend(directive_words(self._piece.closing, f"{measure}z", bar.length))
         made = Measure(
@@ -116,8 +130,8 @@ class _Notator:
         return made
 
     def _layers(self, bar: SoundingBar, fifths: int, tab: TabStaff, measure: str) -> tuple[Layer, ...]:
-        drafts = draft_layers(self._readers, bar, self._pieces)
-        self._accidentals.measure(drafts, fifths)
+        drafts = draft_layers(self._readers, bar, self._pieces, self._voiced.led.voices)
+        self._accidentals.measure(drafts, fifths, free=any(event.sign is None for event in bar.events))
         layers = tuple(finished(draft, bar, lambda head: _notehead(head, tab), measure) for draft in drafts)
         return self._with_strums(layers, bar)
 

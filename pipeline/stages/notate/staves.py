@@ -18,15 +18,16 @@ _STAVES = (UPPER_STAFF, LOWER_STAFF)
 
 
 def draft_layers(
-    readers: dict[int, tuple[Part, VoiceReader]], bar: SoundingBar, pieces: dict[str, int]
+    readers: dict[int, tuple[Part, VoiceReader]], bar: SoundingBar, pieces: dict[str, int], lowest: int
 ) -> list[DraftLayer]:
-    """The layers of one measure, highest voice first, with crossings and stems decided."""
+    """The layers of one measure, highest voice first, with crossings and stems decided. ``lowest`` is the number of
+    the lowest voice of the piece."""
     layers: list[DraftLayer] = []
     for voice, (part, reader) in readers.items():
         stretches = reader.stretches(bar)
         if stretches:
             layers.append(write_layer(voice, part, stretches, bar, pieces))
-    _rest_empty_staves(layers, bar, max(readers, default=1))
+    _rest_empty_staves(layers, bar, lowest)
     _cross(layers)
     _hide_rests(layers)
     _stems(layers)

@@ -16,13 +16,18 @@ from pipeline.model.score import (
     TabFigure,
 )
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import Body, Event, FretState, Sign, Stop
+from pipeline.model.tablature import Act, Body, Event, FretState, Sign, Stop
 from pipeline.model.time import WHOLE, Ticks, Value
 from pipeline.stages.notate.footnotes import BarNotes
 from pipeline.stages.notate.layers import tuplet_of
 from pipeline.stages.notate.signs import StopMarks, editorial, event_marks, rhythm_sign, stop_marks
 from pipeline.stages.notate.values import single_value
 
+#: Stands in for a stop of which nothing can be read.
+_UNREADABLE = {
+    Act.ILLEGIBLE: Sign(None, None, FretState.ILLEGIBLE, "", course_sign="?"),
+    Act.LOST: Sign(None, None, FretState.LOST, "", course_sign="*"),
+}
 _INK = {FretState.READ: Ink.FIGURE, FretState.ILLEGIBLE: Ink.ILLEGIBLE, FretState.LOST: Ink.LOST}
 
 
@@ -36,6 +41,7 @@ class TabStaff:
         self._spelled = spelled
         #: stop id → footnote letter, marks; filled by :meth:`events`.
         self.letters: dict[str, str] = {}
+        self._loose: list[str] = []  # letters of an event that no figure carries
         self.marks: dict[str, StopMarks] = {}
 
     def events(self) -> tuple[TabEvent, ...]:
@@ -47,6 +53,7 @@ class TabStaff:
         typed = event.event
         marks = event_marks(typed, self._heading)
         letter = self._notes.head(event) if typed.head is not None else ""
+        self._loose = [letter] if letter else []
         figures = list(self._figures(event))
         if marks.ornaments and figures:
             figures[-1] = replace(figures[-1], ornaments=figures[-1].ornaments + marks.ornaments)
@@ -66,7 +73,7 @@ class TabStaff:
             marks.and_so_on,
             marks.barre,
             marks.fermata,
-            letter,
+            " ".join(self._loose),
         )
 
     def _sign(self, event: SoundingEvent, beam: BeamState | None, letter: str) -> RhythmSign | None:
@@ -82,8 +89,9 @@ class TabStaff:
         typed = () if event.event.body is Body.AS_BEFORE else event.event.stops
         for stop in typed:
             letter = self._notes.stop(event, stop)
-            sign = stop.reading.edition
+            sign = stop.reading.edition or _UNREADABLE.get(stop.reading.act)
             if sign is None or sign.state is FretState.HOLD:
+                self._loose.extend(letter.split())
                 continue
             heard = sounding.get(sign.course) if sign.course is not None else None
             if heard is None:
@@ -102,7 +110,7 @@ class TabStaff:
             course,
             sign.fret or 0,
             sign.typed,
-            self._bar.instrument.is_diapason(course),
+            course > 6,
             pitch,
             _INK[sign.state],
             editorial(stop.reading),

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from pipeline.model.score import BarStyle, Ending, Place, Words, WordsKind
 from pipeline.model.sounding import SoundingBar
-from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind
+from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, Event, SourceBreak
 from pipeline.stages.notate.footnotes import BarNotes
+from pipeline.stages.notate.front import with_signs
 
 _DIRECTIONS = {
     DirectiveKind.SECTION: WordsKind.SECTION,
@@ -33,13 +34,27 @@ def _text(line: Directive) -> str:
         return "; ".join(printed)
     match line.kind:
         case DirectiveKind.RETUNE:
-            return f"Retune {line.text.replace(' = ', ' to ')}"
+            return f"Retune {with_signs(line.text.replace(' = ', ' to '))}"
         case DirectiveKind.GAP:
             return f"[{line.text}]"
         case DirectiveKind.AGAIN:
             return "Da capo" if line.text == "start" else f"{line.text} again"
         case _:
             return line.text
+
+
+def folios_inside(bar: SoundingBar, measure: str) -> Iterator[Words]:
+    """Pages of the source that begin within the bar, at the event that opens them."""
+    at = 0
+    for item in bar.bar.items:
+        if isinstance(item, Event):
+            at += 1
+        elif isinstance(item, SourceBreak) and 0 < at < len(bar.events) and item.folio:
+            event = bar.events[at]
+            yield Words(
+                f"{measure}f{at}", WordsKind.FOLIO, item.folio, event.onset - bar.onset, Place.ABOVE, tablature=True,
+                at=f"g-{event.id}",
+            )  # fmt: skip
 
 
 def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[Words]:

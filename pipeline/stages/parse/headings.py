@@ -27,7 +27,7 @@ OF_INSTRUMENT = {"stopped", "frets", "course", "diapasons", "strings"}
 
 def is_version(line: Line) -> bool:
     """Whether a line means to name the version."""
-    return bool(line.words) and line.first == "longneck"
+    return bool(line.words) and line.first.lstrip("\ufeff") == "longneck"
 
 
 def read_version(reader: Reader, line: Line | None) -> int:

@@ -45,6 +45,11 @@ class Clock:
         self._complained = False
         self.diagnostics: list[Diagnostic] = []
 
+    @property
+    def value(self) -> Value | None:
+        """The value in force."""
+        return self._value
+
     def next(self, event: Event, measured: bool) -> Beat:
         """The length of the next event, in the edition's values."""
         head = event.head

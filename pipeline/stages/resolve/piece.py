@@ -54,15 +54,15 @@ def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
 
 @dataclass(slots=True)
 class _Numbers:
-    """Bar numbers as an edition prints them: an upbeat, and the rest of a bar that a repeat cut, have none."""
+    """Bar numbers as an edition prints them. An upbeat has none: a short bar at the beginning, or behind a
+    double bar or repeat, unless it is an ending, which is short because the upbeat follows."""
 
     last: int = 0
-    short_before: bool = False
+    opens: bool = True
 
-    def label(self, bar: Bar, first: bool) -> str:
-        short = bar.kind is BarKind.SHORT
-        uncounted = short and (first or self.short_before)
-        self.short_before = short and not uncounted
+    def label(self, bar: Bar, *, in_ending: bool) -> str:
+        uncounted = bar.kind is BarKind.SHORT and self.opens and not in_ending
+        self.opens = bar.closing.kind not in (BarlineKind.SINGLE, BarlineKind.DASHED)
         if uncounted:
             return ""
         self.last += 1
@@ -135,11 +135,12 @@ class _Walk:
             self._now = events[-1].onset + events[-1].length
         measured = self._metre is not None and self._metre.beats > 0
         expected = self._metre.ticks if self._metre and measured and bar.kind is BarKind.MEASURED else 0
-        inner = [(item.folio, item.span) for item in bar.items if isinstance(item, SourceBreak)]
+        if last and bar.items and isinstance(bar.items[0], SourceBreak):
+            self.folios.append((bar.items[0].folio, bar.items[0].span))
         self.bars.append(
             SoundingBar(
                 len(self.bars),
-                self._numbers.label(bar, not self.bars),
+                self._numbers.label(bar, in_ending=self._ending > 0),
                 start,
                 self._now - start,
                 expected,
@@ -152,7 +153,7 @@ class _Walk:
                 last and bar.closing.act is BarlineAct.ADDED,
                 tuple(self.waiting),
                 self._ending,
-                tuple(self.folios + (inner if last else [])),
+                tuple(self.folios),
             )
         )
         self.waiting.clear()
@@ -164,7 +165,10 @@ class _Walk:
     def _events(self, bar: Bar) -> list[SoundingEvent]:
         typed = bar.events
         measured = self._metre is None or self._metre.beats > 0
-        beats = enclosed([self.clock.next(event, measured) for event in typed])
+        if bar.kind is BarKind.MEASURED and self._metre is not None and self._metre.beats and _empty(typed):
+            beats = [Beat(self._metre.ticks, self.clock.value, False, None)]
+        else:
+            beats = enclosed([self.clock.next(event, measured) for event in typed])
         self.clock.end_bar()
         onset = self._now
         events: list[SoundingEvent] = []
@@ -239,6 +243,11 @@ def gap_bars(text: str) -> int:
     """How many bars a gap line says are missing (``3 bars, corner torn``), 0 if it gives no number."""
     number = re.match(r"(\d{1,4})\s+bars?\b", text)
     return int(number.group(1)) if number else 0
+
+
+def _empty(typed: tuple[Event, ...]) -> bool:
+    """A bar left empty, typed ``-``."""
+    return len(typed) == 1 and typed[0].body is Body.NOTHING and typed[0].head is None
 
 
 def _renamed(stops: tuple[SoundingStop, ...], event_id: str) -> tuple[SoundingStop, ...]:

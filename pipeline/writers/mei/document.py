@@ -52,12 +52,12 @@ class _Writer:
                 number = str(measure.ending.number)
                 holder = sub(section, ENDING, {"n": number, "label": f"{number}."})
             self._write_measure(holder, measure, place)
+            if place + 1 in self._line_starts:
+                sub(holder, SB)  # inside the ending that it follows: engravers overlook it behind one
             if measure.ending is not None and measure.ending.ends:
                 holder = section
 
     def _write_measure(self, parent: Element, measure: Measure, place: int) -> None:
-        if place in self._line_starts:
-            sub(parent, SB)
         if place:
             write_change(parent, measure)
             if measure.retuned is not None:

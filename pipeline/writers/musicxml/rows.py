@@ -19,6 +19,19 @@ def new_note(id_: str = "") -> _Element:
     return note
 
 
+def hidden_rest(measure: _Element, duration: int, voice: int, staff: int = 0) -> None:
+    """``note``: rest, duration, voice, staff: time in which nothing is printed, as ``forward``.
+
+    But readers measure a bar by its notes and rests, so the end of a bar must be reached by one of these.
+    """
+    note = row(measure, "note", {"print-object": "no"})
+    SubElement(note, "rest")
+    SubElement(note, "duration").text = str(duration)
+    SubElement(note, "voice").text = str(voice)
+    if staff:
+        SubElement(note, "staff").text = str(staff)
+
+
 def block(parent: _Element, tag: str, attributes: dict[str, str]) -> _Element:
     """A part or a measure: its children begin on the line after it."""
     element = SubElement(parent, tag, attributes)

@@ -25,7 +25,7 @@ from pipeline.writers.musicxml.attributes import staff_attributes
 from pipeline.writers.musicxml.barlines import Frame, left_barline, right_barline
 from pipeline.writers.musicxml.joins import arpeggiate, slurs, spreads
 from pipeline.writers.musicxml.pen import Cursor, Pen
-from pipeline.writers.musicxml.rows import block
+from pipeline.writers.musicxml.rows import block, hidden_rest
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
 from pipeline.writers.musicxml.staffnote import staff_note, staff_rest
 
@@ -63,16 +63,19 @@ class _MeasureWriter:
         """attributes, barline (left), notes with directions, backups and forwards, barline (right)."""
         staff_attributes(self.element, self.measure, self.pen, first=frame.first)
         left_barline(self.element, frame)
+        reached = _reached(self.measure)
         for layer in self.measure.layers:
             self.cursor.move_to(0, layer.voice, layer.staff)
-            self._layer(layer)
-        if not self.measure.layers:
-            self.cursor.move_to(self.measure.ticks, 1, UPPER_STAFF)
+            self._layer(layer, to_end=reached)
+            reached = True
+        if not reached:
+            hidden_rest(self.element, self.measure.ticks // self.pen.unit, 1, UPPER_STAFF)
         self._words_until(None)
         right_barline(self.element, frame)
 
-    def _layer(self, layer: Layer) -> None:
-        """One voice, its whole measure long; words stand with the voice that is written first."""
+    def _layer(self, layer: Layer, *, to_end: bool) -> None:
+        """One voice, its whole measure long; words stand with the voice that is written first. Unless ``to_end``, no
+        voice sounds to the end of the measure, and this one must."""
         start = self.measure.onset
         for event in layer.events:
             if event.kind is Kind.SPACE:
@@ -84,6 +87,10 @@ class _MeasureWriter:
             else:
                 self._chord(event, layer.voice)
             self.cursor.at += event.ticks
+        if not to_end:
+            rest = (self.measure.ticks - self.cursor.at) // self.pen.unit
+            hidden_rest(self.element, rest, layer.voice, layer.staff)
+            self.cursor.at = self.measure.ticks
         self.cursor.move_to(self.measure.ticks, layer.voice, layer.staff)
         self._words_until(None)
 
@@ -133,6 +140,16 @@ class _MeasureWriter:
             footnote = self.pen.footnote(word.text, self.measure.id) if word.kind is WordsKind.FOOTNOTE else ""
             offset = (word.offset - self.cursor.at) // self.pen.unit
             directions.words(self.element, word, offset=offset, footnote=footnote, staff=staff)
+
+
+def _reached(measure: Measure) -> bool:
+    """Whether a note or rest of some voice lasts to the end of the measure, or there is no time to fill."""
+    end = measure.onset + measure.ticks
+    return not measure.ticks or any(
+        event.kind is not Kind.SPACE and event.onset + event.ticks == end
+        for layer in measure.layers
+        for event in layer.events[-1:]
+    )
 
 
 def _words_in_time(measure: Measure) -> deque[tuple[Words, int]]:

@@ -15,7 +15,7 @@ from pipeline.writers.musicxml.barlines import Frame, left_barline, right_barlin
 from pipeline.writers.musicxml.grids import grid_beams
 from pipeline.writers.musicxml.joins import slurs
 from pipeline.writers.musicxml.pen import Cursor, Pen
-from pipeline.writers.musicxml.rows import block, row
+from pipeline.writers.musicxml.rows import block, hidden_rest, row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
 from pipeline.writers.musicxml.tabnote import First, tab_note, tab_rest, unread_figure
 from pipeline.writers.musicxml.values import LUTE_DURATIONS
@@ -69,7 +69,7 @@ class _MeasureWriter:
         self.lettered = {word.at for word in measure.words if word.kind is WordsKind.FOOTNOTE}
 
     def write(self) -> None:
-        """Notes and rests with their directions; places left blank are stepped over."""
+        """Notes and rests with their directions; places left blank have rests that are not printed."""
         for folio in self.measure.folios:
             if folio:
                 directions.direction(self.element, f"f. {folio}", style=directions.STYLES[WordsKind.FOLIO])
@@ -80,13 +80,19 @@ class _MeasureWriter:
             self.cursor.move_to(start, _VOICE, _STAFF)
             self._words_until(start + event.ticks)
             self._signs(event)
-            if event.ticks and event.figures:
-                self._chord(event)
-            elif event.ticks and event.rest:
-                self.element.append(tab_rest(self.pen, event, self.beams.get(event.id, ())))
+            if event.ticks:
+                self._body(event)
                 self.cursor.at += event.ticks
         self.cursor.move_to(self.measure.ticks, _VOICE, _STAFF)
         self._words_until(None)
+
+    def _body(self, event: TabEvent) -> None:
+        if event.figures:
+            self._chord(event)
+        elif event.rest:
+            self.element.append(tab_rest(self.pen, event, self.beams.get(event.id, ())))
+        else:
+            hidden_rest(self.element, event.ticks // self.pen.unit, _VOICE)
 
     def _chord(self, event: TabEvent) -> None:
         """A note for each figure that sounds, or a single one without pitch: readers stumble over more."""
@@ -105,7 +111,6 @@ class _MeasureWriter:
                 slurs(note, ends[figure.id], self.spanners)
             if figure.footnote:
                 notes.add_footnote(note, self.pen.footnote(figure.footnote, self.measure.id))
-        self.cursor.at += event.ticks
 
     def _signs(self, event: TabEvent) -> None:
         """What stands over and under an event: lines that begin or end, its signs, letters of notes at the foot."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -116,11 +116,11 @@ def scale_and_spelling(pieces: dict[Habit, list[Arranged]]) -> None:
     for habit, arranged in pieces.items():
         good = used = right = forgiven = notes = 0
         for piece in arranged:
-            low = piece.course > len(piece.neck.stopped)
-            mine = infer_scale(piece.sounding[~low], piece.neck.diapasons)
-            courses = np.unique(piece.course[low])
-            used += len(courses)
-            good += sum(mine.pitches[c - 7] == piece.open_pitches[c - 1] for c in courses.tolist())
+            found = infer_scale(
+                piece.onset, piece.sounding, piece.course, len(piece.neck.stopped), piece.neck.diapasons
+            )
+            used += len(found)
+            good += sum(note.pitch == piece.open_pitches[note.course - 1] for note in found)
             names = np.array(spell(piece.onset.tolist(), piece.sounding.tolist()).fifths) - piece.fifths
             notes += len(names)
             right += int((names == 0).sum())
@@ -142,8 +142,6 @@ def speed(pieces: list[Arranged]) -> None:
 
 def _joined(pieces: list[Arranged], events: int) -> Arranged:
     """Pieces one after the other, until there are so many events."""
-    from dataclasses import replace
-
     columns: dict[str, list[np.ndarray]] = {name: [] for name in ("onset", "course", "fret", "sounding", "bars")}
     offset = count = at = 0
     while count < events:

@@ -44,7 +44,7 @@ def main() -> None:
     found = minimize(loss, np.zeros(table.shape[1]), method="L-BFGS-B").x
     print(f"{len(table)} diapasons, right {np.mean(table @ found > 0):.4f}, classes alone {np.mean(table[:, 0] > 0):.4f}")
     print("WEIGHTS: tuple[float, ...] = (")
-    for line in (found[:1], found[1:13], found[13:]):
+    for line in (found[:1], found[1:13], found[13:25], found[25:37], found[37:]):
         print("    " + " ".join(f"{weight:.2f}," for weight in line))
     print(")")
 

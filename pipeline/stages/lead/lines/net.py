@@ -172,7 +172,6 @@ def _round(tree: Tree, of: str, h: Floats, pads: _Padded, low: Floats | None) ->
     size = mine.shape[1]
     for at, to in pads.blocks():
         pairs = _describe(pads, at, to, both=True)
-        pairs.real[:, REACH] = False
         z = _first(tree, of, mine[at:to], _window(theirs, at, to, True), pairs)
         z += offsets
         if lows is not None:
@@ -181,10 +180,9 @@ def _round(tree: Tree, of: str, h: Floats, pads: _Padded, low: Floats | None) ->
         z = z.reshape(-1, size) @ tree[f"m_w{of}"]
         z += tree[f"m_b{of}"]
         np.maximum(z, 0, out=z)
-        z = z.reshape(to - at, 2 * REACH + 1, size)
-        z *= pairs.real[..., None]
-        got[at:to, :size] = z[:, :REACH].sum(axis=1)
-        got[at:to, size:] = z[:, REACH + 1 :].sum(axis=1)
+        both = np.zeros((to - at, 2, 2 * REACH + 1), dtype=np.float32)  # those before, those after
+        both[:, 0, :REACH], both[:, 1, REACH + 1 :] = pairs.real[:, :REACH], pairs.real[:, REACH + 1 :]
+        got[at:to] = (both @ z.reshape(to - at, 2 * REACH + 1, size)).reshape(to - at, -1)
     got /= 8
     added = h @ tree[f"u{of}"] + got @ tree[f"v{of}"] + tree[f"c{of}"]
     result: Floats = h + np.maximum(added, 0)
