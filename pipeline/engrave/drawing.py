@@ -21,7 +21,10 @@ from pipeline.engrave.paper import MEASURE
 
 FONT = Path(__file__).parent / "glyphs" / "Longneck.zip"
 
-_OPTIONS: dict[str, object] = {
+#: How the engraver is asked to draw; all lengths in its own units, 18 to the staff space.
+OPTIONS: dict[str, object] = {
+    "breaks": "smart",
+    "pageWidth": round(MEASURE / 10),
     "breaksSmartSb": 0.3,
     "systemMaxPerPage": 1,
     "adjustPageHeight": True,
@@ -96,7 +99,7 @@ def _sheets(mei: str, size: float) -> list[str]:
     verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
     toolkit = verovio.toolkit()
     toolkit.setOptions(
-        {**_OPTIONS, "pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
+        {**OPTIONS, "pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
     )
     if not toolkit.loadData(mei):
         return []

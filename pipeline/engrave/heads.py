@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from pipeline.engrave import strokes
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.tabsigns import BRACKETED, DOUBTFUL
-from pipeline.model.score import Editorial, Kind, Layer, Measure, Notehead, StaffEvent
+from pipeline.model.score import Editorial, Measure, Notehead, StaffEvent
 
-_EIGHT = 250
+_EIGHT, _LETTER = 250, 280
+#: Heads no further apart than this stand side by side.
+_BESIDE = 130
 
 
 def head_signs(measure: Measure, places: Places) -> Iterator[str]:
@@ -18,26 +20,27 @@ def head_signs(measure: Measure, places: Places) -> Iterator[str]:
         for event in layer.events:
             for head in event.heads:
                 if head.editorial is not Editorial.PLAIN:
-                    yield from _editorial(head, places)
-                if head.octave is not None and not stands_alone(measure.layers, layer, event):
-                    yield from _octave(head, places)
+                    yield from _editorial(event, head, places)
+                if head.octave is None and not head.footnote:
+                    continue
+                alone = measure.stands_alone(layer, event)
+                if head.octave is not None and not alone:
+                    yield from _octave(event, head, places)
+                if head.footnote and not (alone and head.staff == layer.staff):
+                    yield from _letter(event, head, places)
 
 
-def stands_alone(layers: tuple[Layer, ...], layer: Layer, event: StaffEvent) -> bool:
-    """True if a sign outside the staff can only mean this event: one head, and nothing beside it there."""
-    if len(event.heads) != 1:
-        return False
-    staff = event.heads[0].staff
-    return not any(
-        other.onset == event.onset and any(head.staff == staff for head in other.heads)
-        for other_layer in layers
-        if other_layer is not layer
-        for other in other_layer.events
-        if other.kind is Kind.NOTE
-    )
+def _right_of(event: StaffEvent, head: Notehead, places: Places) -> float:
+    """The right edge of a head, its dots, and heads of the same chord that stand beside it."""
+    own = places.head(head.id)
+    if own is None:
+        return 0.0
+    boxes = [places.head(other.id) for other in event.heads]
+    beside = [box.right for box in boxes if box is not None and abs(box.centre - own.centre) < _BESIDE]
+    return max([*beside, places.dot(head.id) or 0.0])
 
 
-def _editorial(head: Notehead, places: Places) -> Iterator[str]:
+def _editorial(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
     box = places.head(head.id)
     if box is None:
         return
@@ -48,14 +51,25 @@ def _editorial(head: Notehead, places: Places) -> Iterator[str]:
         yield strokes.brackets(whole, 45, 50)
         right += 60
     if head.editorial in DOUBTFUL:
-        yield strokes.text("?", right + 15, box.top + 20, 240, anchor="start")
+        x = max(right, _right_of(event, head, places)) + 15
+        yield strokes.text("?", x, box.top + 20, 240, anchor="start")
 
 
-def _octave(head: Notehead, places: Places) -> Iterator[str]:
+def _octave(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
     box, octave = places.head(head.id), head.octave
     if box is None or octave is None:
         return
-    right = places.dot(head.id) or box.right
+    right = _right_of(event, head, places)
     words = "8?" if octave.asked else "8"
     down = 150 if octave.octaves > 0 else 190
     yield strokes.text(words, right + 20, box.centre + down, _EIGHT, italic=True, anchor="start")
+
+
+def _letter(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
+    """The footnote letter of a head inside a texture, where no letter over the staff could mean just this one."""
+    box = places.head(head.id)
+    if box is None:
+        return
+    right = _right_of(event, head, places) + (70 if head.editorial in BRACKETED else 0)
+    right += 110 if head.editorial in DOUBTFUL else 0
+    yield strokes.text(head.footnote, right + 35, box.top + 30, _LETTER, italic=True, anchor="start")

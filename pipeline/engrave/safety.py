@@ -18,6 +18,10 @@ _BEAM_SPAN = etree.XPath("boolean(//m:beamSpan)", namespaces=_NS)
 _HEAD_SHAPE = etree.XPath("boolean(//@head.shape)", namespaces=_NS)
 
 
+#: Words in ``type`` that mark what the overlay draws.
+_OWN = {"tablature", "beside"}
+
+
 class UnsafeDocumentError(ValueError):
     """The document would hang or kill the engraver; this is a fault of the writer."""
 
@@ -42,11 +46,11 @@ def drawable(mei: bytes) -> str:
 
 
 def _take_out(root: etree._Element) -> bool:
-    """Remove what the overlay draws: slurs, dots, fingering, ornaments and footnote letters of the tablature."""
+    """Remove what the overlay draws: slurs, dots, fingering, ornaments and footnote letters."""
     taken = False
     for element in list(root.iter(_MEI + "slur", _MEI + "artic", _MEI + "fing", _MEI + "ornam", _MEI + "dir")):
         parent = element.getparent()
-        if parent is not None and "tablature" in element.get("type", "").split():
+        if parent is not None and _OWN & set(element.get("type", "").split()):
             parent.remove(element)
             taken = True
     return taken

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pipeline.engrave import strokes
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.strokes import SPACE
+from pipeline.engrave.widths import text_width
 from pipeline.model.score import Editorial, Measure, Ornament, Place, TabEvent, TabFigure
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
@@ -92,16 +93,19 @@ def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
     for ornament in figure.ornaments:
         yield from _ornament(ornament, Box(left, box.top, right, box.bottom))
         if ornament.place is Place.AFTER:
-            right += 40 + 110 * len(ornament.printed)
+            right += 40 + text_width(_printed(ornament), _ORNAMENT)
     if figure.footnote:
         yield strokes.text(figure.footnote, right + 22, box.top + 60, _LETTER, italic=True, anchor="start")
 
 
+def _printed(ornament: Ornament) -> str:
+    words = f"[{ornament.printed}]" if ornament.editorial in BRACKETED else ornament.printed
+    return f"{words}?" if ornament.editorial in DOUBTFUL else words
+
+
 def _ornament(ornament: Ornament, box: Box) -> Iterator[str]:
     """The printed sign at its declared place, bracketed where the editor adds it."""
-    words = f"[{ornament.printed}]" if ornament.editorial in BRACKETED else ornament.printed
-    if ornament.editorial in DOUBTFUL:
-        words += "?"
+    words = _printed(ornament)
     match ornament.place:
         case Place.AFTER:
             yield strokes.text(words, box.right + 30, box.bottom, _ORNAMENT, anchor="start")

@@ -351,6 +351,18 @@ class Measure:
     retuned: Instrument | None = None
     footnote: str = ""  # on the measure as a whole or its bar lines
 
+    def stands_alone(self, layer: Layer, event: StaffEvent) -> bool:
+        """True if a sign outside the staff can only mean this event: one head, and nothing beside it there."""
+        if len(event.heads) != 1:
+            return False
+        staff = event.heads[0].staff
+        return not any(
+            other.onset == event.onset and any(head.staff == staff for head in other.heads)
+            for other_layer in self.layers
+            if other_layer is not layer
+            for other in other_layer.events
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Footnote:

@@ -5,9 +5,9 @@ Fingering stands in the tablature only, where the source has it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from pipeline.model.score import Arpeggio, Kind, Layer, Measure, Notehead, Place, StaffEvent, TabEvent
+from pipeline.model.score import Arpeggio, Layer, Measure, Notehead, Place, StaffEvent, TabEvent
 from pipeline.writers.mei.names import (
     ARPEG,
     DIR,
@@ -40,7 +40,7 @@ def write_marks(measure: Element, score_measure: Measure, beat: int) -> None:
                 _event_marks(measure, event)
             for head in event.heads:
                 if head.octave or head.footnote or head.ornaments:
-                    _head_marks(measure, head, stands_alone(score_measure.layers, layer, event))
+                    _head_marks(measure, layer, head, score_measure.stands_alone(layer, event))
 
 
 def _words(
@@ -108,21 +108,11 @@ def _event_marks(measure: Element, event: StaffEvent) -> None:
         sub(measure, FERMATA, {"startid": f"#{anchor}", "place": "above"})
 
 
-def stands_alone(layers: Sequence[Layer], layer: Layer, event: StaffEvent) -> bool:
-    """True if a sign outside the staff can only mean this event: one head, and nothing beside it there."""
-    if len(event.heads) != 1:
-        return False
-    staff = event.heads[0].staff
-    return not any(
-        other.onset == event.onset and any(head.staff == staff for head in other.heads)
-        for other_layer in layers
-        if other_layer is not layer
-        for other in other_layer.events
-        if other.kind is Kind.NOTE
-    )
+#: Kept free on both sides of a short sign, so that it is set above a stem and not beside it.
+_AIR = "\u00a0"
 
 
-def _head_marks(measure: Element, head: Notehead, alone: bool) -> None:
+def _head_marks(measure: Element, layer: Layer, head: Notehead, alone: bool) -> None:
     at = {"startid": f"#{head.id}", "staff": STAFF_NUMBERS[head.staff]}
     octave = head.octave
     if octave is not None and alone:
@@ -132,11 +122,13 @@ def _head_marks(measure: Element, head: Notehead, alone: bool) -> None:
             "ho", "-1.4" if octave.asked else "-1.1"
         )
     if head.footnote:
-        _words(measure, at, "above", head.footnote, STAFF_SIZE, italic=True, kind="footnote")
+        text = f"{_AIR}{head.footnote}{_AIR}"
+        kind = "footnote" if alone and head.staff == layer.staff else "footnote beside"
+        _words(measure, at, "above", text, STAFF_SIZE, italic=True, kind=kind)[0].set("halign", "center")
     for ornament in head.ornaments:
         place = "below" if ornament.place is Place.BELOW else "above"
         element = sub(measure, ORNAM, {**at, "place": place, "label": ornament.meaning or ornament.printed})
-        sub(element, REND, {"fontsize": STAFF_SIZE}).text = ornament.printed
+        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = f"{_AIR}{ornament.printed}{_AIR}"
 
 
 def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:

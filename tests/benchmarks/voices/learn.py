@@ -46,7 +46,7 @@ def fresh(seed: int) -> Tree:
         tree[f"c{layer}"] = np.zeros(WIDE, np.float32)
     tree |= {f"{name}p": value for name, value in _message(make, PAIR, REACH).items()}
     tree |= {"p_w": make(PAIR, NARROW), "p_b": np.zeros(NARROW, np.float32)}
-    tree |= {"out_w": make(NARROW, 3, scale=0.1), "out_b": np.zeros(3, np.float32)}
+    tree |= {"out_w": make(NARROW, 4, scale=0.1), "out_b": np.zeros(4, np.float32)}
     for name in ("first", "last"):
         tree |= {f"{name}_w": make(WIDE, 1, scale=0.1)[:, 0], f"{name}_b": np.zeros(1, np.float32)}
     tree |= {"none_w": make(WIDE, 2, scale=0.1), "none_b": np.zeros(2, np.float32), "whole_w": make(2, WIDE, scale=0.1)}
@@ -134,7 +134,7 @@ def _first(tree: Tree, of: str, h: jnp.ndarray, pair: Tree, offsets: np.ndarray)
 
 
 def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
-    """Cross-entropies of: next note, last note, length, octave (twice)."""
+    """Cross-entropies of: next note, last note, length, octave (twice), both ends of a link alike."""
     got = run(tree, x)
     logits = got["pairs"][..., :2]
     rows = jnp.concatenate([logits.reshape(len(logits), -1), got["none"][:, :1]], axis=1)
@@ -149,14 +149,19 @@ def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
     ending = x["end"] & got["good"]
     by_end = -jax.nn.logsumexp(jnp.where(ending, ends, -30.0), axis=1) * ending.any(1)
     octave = [_binary(got[name], x["low"]) * (x["re"] > 0) for name in ("first", "last")]
+    both = x["re"][:, None] + shifted(x["re"], AHEAD) > 0
+    same = (x["low"][:, None] == shifted(x["low"], AHEAD)).astype(jnp.float32)
+    paired = (x["tight"] > 0) & both & got["good"]
+    by_same = (_binary(got["pairs"][..., 3], same) * paired).sum(1)
     row_ok, column_ok = x["row_ok"], x["column_ok"]
     count = jnp.maximum(1.0, row_ok.sum())
     re_count = jnp.maximum(1.0, ((x["re"] > 0) & row_ok).sum())
     parts = jnp.stack([
         (by_row * row_ok).sum() / count, (by_column * column_ok).sum() / count, (by_end * row_ok).sum() / count,
         (octave[0] * row_ok).sum() / re_count, (octave[1] * row_ok).sum() / re_count,
+        (by_same * row_ok).sum() / jnp.maximum(1.0, (paired.sum(1) * row_ok).sum()),
     ])
-    return (parts * jnp.array([1.0, 1.0, 0.7, 0.3, 0.7])).sum(), parts
+    return (parts * jnp.array([1.0, 1.0, 0.7, 0.3, 0.7, 0.5])).sum(), parts
 
 
 def _binary(logit: jnp.ndarray, truth: jnp.ndarray) -> jnp.ndarray:
@@ -226,7 +231,7 @@ def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> 
         return tree, mean, square, parts
 
     began = time.time()
-    shown = np.zeros(5)
+    shown = np.zeros(6)
     for number in range(1, steps + 1):
         crops = [crop(lessons, int(piece), chance) for piece in chance.choice(len(sizes), BATCH, p=weight)]
         x = {name: np.stack([one[name] for one in crops]) for name in crops[0]}
@@ -245,7 +250,7 @@ def save(tree: Tree, path: Path | None) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--steps", type=int, default=10000)
+    parser.add_argument("--steps", type=int, default=9000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--keep", type=Path, help="where to keep the weights on the way")
     asked = parser.parse_args()

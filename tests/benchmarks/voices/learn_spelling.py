@@ -25,6 +25,8 @@ SEED = 1604
 PENALTY = 3e-2
 #: Places above the signature that names commonly have (from Eb to G# with none), and the cost of each beyond.
 COMMON, RARE = (-4, 9), 1.5
+#: Names further apart than this hardly sound together (G# and B do, Ab and B do not); the cost of each fifth beyond.
+TOGETHER, CLASH = 6, 0.5
 
 Floats = npt.NDArray[np.float64]
 
@@ -40,7 +42,10 @@ def learn() -> None:
     # names far from the signature are too rare to be learned: each fifth beyond the common ones costs something
     above = np.arange(56) - 24
     rare = np.maximum(0, above - COMMON[1]) + np.maximum(0, COMMON[0] - above)
-    weights = replace(weights, place=weights.place - RARE * rare)
+    apart = np.maximum(0, np.abs(np.arange(2 * WIDTH - 1) - (WIDTH - 1)) - TOGETHER)
+    relation = weights.relation.copy()
+    relation[0] -= CLASH * apart
+    weights = replace(weights, place=weights.place - RARE * rare, relation=relation)
     np.savez_compressed(
         TARGET, profile=weights.profile.round(4), names=weights.names,
         relation=weights.relation.round(4), place=weights.place.round(4),

@@ -37,12 +37,13 @@ def learned_weights() -> Tree:
 @dataclass(frozen=True, slots=True)
 class Weighed:
     """Logits. ``tight``, ``rest`` and ``end``, shape (stops, REACH): that the stop at that distance is the next note of
-    the voice, inside a phrase or across a rest; that the note ends when it begins. ``no_next``, ``no_last``: that
+    the voice, inside a phrase or across a rest; that the note ends when it begins. ``same``: that both are meant in the octave they sound in, or both are not. ``no_next``, ``no_last``: that
     there is none within reach. ``low`` the chance that the note is meant an octave up (0 off the re-entrant courses)."""
 
     tight: Floats
     rest: Floats
     end: Floats
+    same: Floats
     no_next: Floats
     no_last: Floats
     low: Floats
@@ -68,7 +69,7 @@ def weigh(stops: StopArrays, tree: Tree | None = None) -> Weighed:
     low = _lifted(h @ tree["last_w"] + tree["last_b"], mine, known)
     found = _pairs(tree, h, pads, low)
     none = h @ tree["none_w"] + tree["none_b"]
-    return Weighed(found[..., 0], found[..., 1], found[..., 2], none[:, 0], none[:, 1], low, seen)
+    return Weighed(found[..., 0], found[..., 1], found[..., 2], found[..., 3], none[:, 0], none[:, 1], low, seen)
 
 
 def _lifted(logit: Floats, mine: npt.NDArray[np.bool_], known: Floats) -> Floats:
@@ -190,11 +191,11 @@ def _round(tree: Tree, of: str, h: Floats, pads: _Padded, low: Floats | None) ->
 
 
 def _pairs(tree: Tree, h: Floats, pads: _Padded, low: Floats) -> Floats:
-    """Logits of every pair within reach, shape (stops, REACH, 3)."""
+    """Logits of every pair within reach, shape (stops, REACH, 4)."""
     mine = h @ tree["ap"]
     theirs = np.pad(h @ tree["bp"], [(REACH, REACH), (0, 0)])
     lows = np.pad(low, REACH)
-    found = np.empty((pads.rows, REACH, 3), dtype=np.float32)
+    found = np.empty((pads.rows, REACH, 4), dtype=np.float32)
     for at, to in pads.blocks():
         pairs = _describe(pads, at, to, both=False)
         z = _first(tree, "p", mine[at:to], _window(theirs, at, to, False), pairs)
@@ -202,6 +203,6 @@ def _pairs(tree: Tree, h: Floats, pads: _Padded, low: Floats) -> Floats:
         z += _mix(tree["liftp"], pairs.rise, lows[at + REACH : to + REACH, None], _window(lows, at, to, False))
         np.maximum(z, 0, out=z)
         z = np.maximum(z.reshape(-1, z.shape[-1]) @ tree["p_w"] + tree["p_b"], 0)
-        z = (z @ tree["out_w"] + tree["out_b"]).reshape(to - at, REACH, 3)
+        z = (z @ tree["out_w"] + tree["out_b"]).reshape(to - at, REACH, 4)
         found[at:to] = np.where(pairs.later[..., None], z, _IMPOSSIBLE)
     return found

@@ -6,14 +6,12 @@ import numpy as np
 import numpy.typing as npt
 
 from pipeline.model.time import WHOLE
-from pipeline.stages.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints, LineArrays, StopArrays
+from pipeline.stages.lead.lines.arrays import FREE, NEVER, Floats, Ints, LineArrays, StopArrays
 from pipeline.stages.lead.lines.features import REACH
 from pipeline.stages.lead.lines.net import Tree, Weighed, weigh
+from pipeline.stages.lead.lines.octaves import choose, find_habit
 from pipeline.stages.lead.lines.thread import links_of, thread
 
-#: Lift where the chance of a displaced note is at least this, ask where it lies between the two.
-#: Chosen on the development part so that no habit loses right intervals.
-LIFT, ASK = 0.9, 0.35
 #: More lines than this are not told apart.
 MOST = 6
 
@@ -27,10 +25,10 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     if not len(stops):
         return _nothing()
     weighed = weigh(stops, tree)
-    octave, asked = octaves(stops, weighed.low)
-    height = (stops.pitch + 12 * octave).astype(np.float32)
-    ends = _ends(weighed, stops)
-    count = voices or count_voices(stops.onset, ends)
+    habit, evidence = find_habit(stops, weighed.low)
+    likely = np.where(stops.pin_octave == FREE, weighed.low > 0.5, stops.pin_octave)
+    height = (stops.pitch + 12 * likely).astype(np.float32)
+    count = voices or count_voices(stops.onset, _ends(weighed, stops))
     pinned = stops.pin_voice[stops.pin_voice != FREE]
     count = max(count, int(pinned.max())) if len(pinned) else count
     links, link = links_of(weighed, height)
@@ -39,11 +37,11 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     if len(pinned):
         line = np.array(thread(links, count, stops.pin_voice, registers), dtype=np.int64)
     follows = _follows(line, stops.onset)
+    octave, asked = choose(stops, weighed.low, follows, habit)
     length = _lengths(stops, weighed, follows)
     back = np.arange(len(line)) - follows - 1
     near = (follows >= 0) & (back < REACH)
     chance = np.where(near, np.exp(link[np.arange(len(line)), np.clip(back, 0, REACH - 1)] / 2), 0.0)
-    habit, evidence = find_habit(stops, weighed.low)
     return LineArrays(
         line + 1, follows, length, octave, weighed.low, asked, chance.astype(np.float32), count, habit, evidence
     )
@@ -52,25 +50,6 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
 def _nothing() -> LineArrays:
     none = np.zeros(0, dtype=np.int64)
     return LineArrays(none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), 0, "none", {})
-
-
-def octaves(stops: StopArrays, low: Floats) -> tuple[Ints, Flags]:
-    """Which stops are lifted, and which are only asked about."""
-    free = stops.pin_octave == FREE
-    octave = np.where(free, low >= LIFT, stops.pin_octave).astype(np.int64)
-    return octave, free & (low >= ASK) & (low < LIFT)
-
-
-def find_habit(stops: StopArrays, low: Floats) -> tuple[str, dict[str, float]]:
-    """How the arranger went about the re-entrant courses, with the figures that tell it."""
-    mine = stops.re_entrant
-    if not mine.any():
-        return "none", {}
-    sure, no = float((low[mine] > 0.5).mean()), float((low[mine] < 0.5).mean())
-    evidence = {"stops on re-entrant courses": float(mine.sum()), "meant an octave up": sure, "meant as they sound": no}
-    if sure >= 0.93:
-        return "lute", evidence
-    return ("literal" if sure <= 0.12 else "mixed"), evidence
 
 
 def _ends(weighed: Weighed, stops: StopArrays) -> Ints:
