@@ -82,9 +82,6 @@ def build(
     out: Annotated[
         Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")
     ] = Path("out"),
-    pages: Annotated[
-        bool, typer.Option("--pages/--no-pages", help="Draw the pages too; without them it is quicker.")
-    ] = True,
 ) -> None:
     """Build the edition of every PATH: a piece (*.intav), or a folder with all pieces under it.
 
@@ -111,11 +108,11 @@ def build(
     pieces = _pieces(paths)
     if out.exists() and not out.is_dir():
         _refuse(f"--out {out.as_posix()} is a file, not a folder")
-    places = [piece.place for piece in pieces]
-    twice = next((piece for piece in pieces if places.count(piece.place) > 1), None)
-    if twice is not None:
-        _refuse(f"two pieces would be built into {(out / twice.place).as_posix()}; build them apart")
-    _run(build_all(pieces, out, Options(pages=pages)), pieces, f"Built into {out.as_posix()}/. ")
+    by_place = {piece.place: piece for piece in pieces}
+    for piece in pieces:
+        if by_place[piece.place] is not piece:
+            _refuse(f"two pieces would be built into {(out / piece.place).as_posix()}; build them apart")
+    _run(build_all(pieces, out, Options()), pieces, f"Built into {out.as_posix()}/. ")
 
 
 @app.command(short_help="Say what cannot be right, by line and column.")

@@ -7,6 +7,5 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """``pages`` asks for the engraved pages, by far the slowest of the artefacts."""
-
-    pages: bool = True
+    """Empty so far: all that shapes an edition stands in the encoding, where it can be reviewed and kept. What is
+    added here must change nothing but which artefacts are made."""

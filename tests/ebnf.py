@@ -1,4 +1,4 @@
-"""A reader of the grammar in ``schemas/encoding.ebnf``: as sentences to try, as a recogniser, as a counter of readings.
+"""A reader of the grammar in ``schemas/encoding.ebnf``: sentences to try, a recogniser, a counter of readings.
 
 It knows nothing of the parser, only the notation that the grammar's first comment explains.
 """

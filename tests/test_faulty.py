@@ -13,9 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import Done, Job, check_one
+from pipeline.batch import Done, Job, build_one, check_one
 from pipeline.codes import ALL
 from pipeline.files import discover
+from pipeline.options import Options
 
 FOLDER = Path(__file__).parent.parent / "fixtures" / "faulty"
 PIECES = {file.path.stem: file for file in discover([FOLDER])}
@@ -62,6 +63,17 @@ def test_exactly_the_announced_findings(name: str) -> None:
     announced = sorted(_expected(done.sources[0].lines))
     assert announced
     assert sorted(_found(done)) == announced
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_what_can_be_read_is_still_built(name: str, tmp_path: Path) -> None:
+    done = build_one(Job(PIECES[name], tmp_path), Options())
+    assert done.fault == ""
+    assert done.warnings == ()
+    readable = "not-utf8" not in {finding.code.slug for finding in done.diagnostics}
+    assert [path.name for path in done.written][-2:] == (
+        ["events.xml", "findings.json"] if readable else ["findings.json"]
+    )
 
 
 def test_every_kind_of_finding_has_a_faulty_piece() -> None:

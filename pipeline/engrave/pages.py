@@ -45,9 +45,9 @@ def engrave(mei: bytes, score: Score) -> Engraved:
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
     document = drawable(mei)
-    composer = _Composer(draw(document), score)
+    composer = _Composer(draw(document.mei, document.size), score)
     if composer.spills_over():
-        smaller = _Composer(draw(document, _SMALLER), score)
+        smaller = _Composer(draw(document.mei, document.size * _SMALLER), score)
         if len(smaller.sheets) < len(composer.sheets):
             composer = smaller
     return Engraved(tuple(composer.pages()), composer.drawing.warnings)

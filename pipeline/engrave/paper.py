@@ -7,6 +7,8 @@ from __future__ import annotations
 
 #: Height of a five-line staff, in millimetres and in page units.
 STAFF_MM = 6.2
+#: Half a staff space: what a document calls its unit.
+UNIT_MM = STAFF_MM / 8
 STAFF = 720
 PER_MM = STAFF / STAFF_MM
 

@@ -5,18 +5,15 @@ Also taken out here are the signs that the project draws by itself, in their rig
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from lxml import etree
 
-_NS = {"m": "http://www.music-encoding.org/ns/mei"}
-_MEI = "{http://www.music-encoding.org/ns/mei}"
-_NO_COURSE = etree.XPath("boolean(//m:tabGrp//m:note[not(@tab.course)])", namespaces=_NS)
-_STAFF_NOTE_ON_TAB = etree.XPath(
-    "boolean(//m:staff[@n='1']/m:layer//m:chord | //m:staff[@n='1']/m:layer//m:note[not(ancestor::m:tabGrp)])",
-    namespaces=_NS,
-)
-_BEAM_SPAN = etree.XPath("boolean(//m:beamSpan)", namespaces=_NS)
-_HEAD_SHAPE = etree.XPath("boolean(//@head.shape)", namespaces=_NS)
+from pipeline.engrave.paper import UNIT_MM
 
+_MEI = "{http://www.music-encoding.org/ns/mei}"
+_STAFF, _NOTE, _CHORD, _TAB_GRP = _MEI + "staff", _MEI + "note", _MEI + "chord", _MEI + "tabGrp"
+_TAB_STAFF = "1"
 
 #: Words in ``type`` that mark what the overlay draws.
 _OWN = {"tablature", "beside"}
@@ -26,23 +23,53 @@ class UnsafeDocumentError(ValueError):
     """The document would hang or kill the engraver; this is a fault of the writer."""
 
 
-def drawable(mei: bytes) -> str:
-    """The document as it may be given to the engraver.
+@dataclass(frozen=True, slots=True)
+class Drawable:
+    """A document as it may be given to the engraver, and the size of print that it asks for (1 = usual)."""
+
+    mei: str
+    size: float
+
+
+def drawable(mei: bytes) -> Drawable:
+    """The document without what the engraver must not see.
 
     Raises UnsafeDocumentError if it may not, lxml.etree.XMLSyntaxError if it is no XML.
     """
     root = etree.fromstring(mei)
-    for test, what in (
-        (_NO_COURSE, "a tablature note without a course"),
-        (_STAFF_NOTE_ON_TAB, "a staff note on the tablature staff"),
-        (_BEAM_SPAN, "a beam span"),
-        (_HEAD_SHAPE, "a notehead of its own shape"),
-    ):
-        if test(root):
-            raise UnsafeDocumentError(f"the engraver cannot draw {what}")
+    danger = _danger(root)
+    if danger:
+        raise UnsafeDocumentError(f"the engraver cannot draw {danger}")
+    size = _size(root)
     if not _take_out(root):
-        return mei.decode()
-    return etree.tostring(root, encoding="unicode")
+        return Drawable(mei.decode(), size)
+    return Drawable(etree.tostring(root, encoding="unicode"), size)
+
+
+def _danger(root: etree._Element) -> str:
+    """What makes the document unsafe, or nothing."""
+    for staff in root.iter(_STAFF):
+        if staff.get("n") != _TAB_STAFF:
+            continue
+        for element in staff.iter(_NOTE, _CHORD):
+            if element.tag == _CHORD:
+                return "a staff chord on the tablature staff"
+            if element.get("tab.course") is None:
+                in_group = next(element.iterancestors(_TAB_GRP), None) is not None
+                return "a tablature note without a course" if in_group else "a staff note on the tablature staff"
+    if next(root.iter(_MEI + "beamSpan"), None) is not None:
+        return "a beam span"
+    if any(note.get("head.shape") is not None for note in root.iter(_NOTE)):
+        return "a notehead of its own shape"
+    return ""
+
+
+def _size(root: etree._Element) -> float:
+    """The declared height of a unit against the usual one."""
+    declared = next((element.get("vu.height", "") for element in root.iter(_MEI + "scoreDef")), "")
+    if not declared.endswith("mm"):
+        return 1.0
+    return round(float(declared.removesuffix("mm")) / UNIT_MM, 3)
 
 
 def _take_out(root: etree._Element) -> bool:

@@ -33,9 +33,7 @@ def _pitch(name: str) -> SpelledPitch:
 
 def _preset(name: str, aliases: tuple[str, ...], tuning: str, source: str) -> Preset:
     """A preset of single-pitched courses, from course 1 on."""
-    courses = tuple(
-        Course(number, (_pitch(pitch),)) for number, pitch in enumerate(tuning.split(), start=1)
-    )
+    courses = tuple(Course(number, (_pitch(pitch),)) for number, pitch in enumerate(tuning.split(), start=1))
     return Preset(name, aliases, Instrument(name, courses), source)
 
 

@@ -1,8 +1,8 @@
 """Checks of playing on real music: how often they cry wolf, and how often they find an undeclared bass scale.
 
 ``python -m tests.benchmarks.false_alarms`` arranges the development pieces (music21's corpus, split by whole works in
-``voices/split.txt``) for the theorbo, each diapason tuned to suit the piece, and types them. With the scale declared every
-clash found is a false alarm; with the usual scale left standing, the altered diapasons are to be found. The
+``voices/split.txt``) for the theorbo, each diapason tuned to suit the piece, and types them. With the scale declared
+every clash found is a false alarm; with the usual scale left standing, the altered diapasons are to be found. The
 arranger shares nothing with the checks. Its hand knows a span, not four fingers.
 """
 
@@ -20,7 +20,7 @@ from pipeline.stages.parse import parse
 from pipeline.stages.resolve import resolve
 from tests.benchmarks.voices import corpus
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
-from tests.benchmarks.voices.split import read_split
+from tests.benchmarks.voices.split import kind_of, names
 
 STOPPED = 6
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -101,11 +101,11 @@ def _sounding(piece: Arranged, *, declared: bool) -> SoundingPiece:
 def main() -> None:
     """Print the table."""
     rows: dict[str, Counter[str]] = {}
-    for kind, name in ((line.kind, line.piece) for line in read_split() if line.part == "dev"):
+    for name in names("dev"):
         score = corpus.load(name)
+        row = rows.setdefault(kind_of(name), Counter())
         for habit in Habit:
             found = alarms(arrange(score, habit, 1))
-            row = rows.setdefault("before 1650" if kind in {"palestrina", "monteverdi", "other"} else "later", Counter())
             row.update(
                 pieces=1,
                 bars=found.bars,
@@ -116,10 +116,10 @@ def main() -> None:
                 found=len(found.altered & found.found),
                 wrong=len(found.found - found.altered),
             )
-    names = ("pieces", "bars", "clashes", "stretches", "fingers", "altered", "found", "wrong")
-    print(" " * 12 + "".join(name.rjust(11) for name in names))
+    columns = ("pieces", "bars", "clashes", "stretches", "fingers", "altered", "found", "wrong")
+    print(" " * 12 + "".join(column.rjust(11) for column in columns))
     for title, row in rows.items():
-        print(title.ljust(12) + "".join(str(row[name]).rjust(11) for name in names))
+        print(title.ljust(12) + "".join(str(row[column]).rjust(11) for column in columns))
 
 
 if __name__ == "__main__":

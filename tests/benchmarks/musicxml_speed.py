@@ -134,7 +134,8 @@ def _element(sounds: Iterable[tuple[SpelledPitch, int, int, str]], ticks: Ticks)
     for pitch, course, fret, tie in sounds:
         alter = "#" * pitch.alter + "-" * -pitch.alter
         note = music21.note.Note(f"{pitch.step}{alter}{pitch.octave}", quarterLength=_quarters(ticks))
-        note.articulations = [music21.articulations.StringIndication(course), music21.articulations.FretIndication(fret)]
+        marks = music21.articulations
+        note.articulations = [marks.StringIndication(course), marks.FretIndication(fret)]
         if tie:
             note.tie = music21.tie.Tie(tie)
         made.append(note)

@@ -7,7 +7,9 @@ from hypothesis import strategies as st
 VALUES = ("1", "2", "2.", "4", "4.", "8", "8.", "16", "4..", "8/3", "4/3", "16/5:4")
 
 stopped = st.integers(1, 6).flatmap(lambda course: st.integers(0, 8).map(lambda fret: (course, f"{course}:{fret}")))
-diapasons = st.sampled_from([7, 8, 9, 10, 11, 12, 13, 14]).map(lambda course: (course, "X" if course == 10 else str(course)))
+diapasons = st.sampled_from([7, 8, 9, 10, 11, 12, 13, 14]).map(
+    lambda course: (course, "X" if course == 10 else str(course))
+)
 chords = st.lists(st.one_of(stopped, stopped, diapasons), min_size=1, max_size=5, unique_by=lambda stop: stop[0]).map(
     lambda stops: ",".join(typed for _, typed in sorted(stops, reverse=True))
 )

@@ -59,11 +59,7 @@ def test_written_values_are_the_lengths(music: str, metre: str) -> None:
 def test_no_note_is_lost(music: str, metre: str) -> None:
     voiced, score = made(music, metre)
     struck = Counter(
-        stop.id
-        for bar in voiced.sounding.bars
-        for event in bar.events
-        for stop in event.stops
-        if not stop.held
+        stop.id for bar in voiced.sounding.bars for event in bar.events for stop in event.stops if not stop.held
     )
     assert Counter(note.led.id for note in voiced.notes) == struck
     first_heads = Counter(

@@ -41,7 +41,7 @@ def test_english_theorbo_has_only_its_first_course_down_an_octave() -> None:
     # PS-inf, after Mace 1676: G3 D4 A3 F3 C3 G2, diatonic basses
     preset = find_preset("theorbo in G, first course re-entrant")
     assert preset
-    assert [course.pitch.name for course in preset.instrument.courses[:6]] == "G3 D4 A3 F3 C3 G2".split()
+    assert [course.pitch.name for course in preset.instrument.courses[:6]] == ["G3", "D4", "A3", "F3", "C3", "G2"]
     assert preset.instrument.re_entrant == (1,)
 
 

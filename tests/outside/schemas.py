@@ -1,11 +1,20 @@
-"""Schemas of others to hold our documents against."""
+"""Schemas to hold our documents against: the standard's, and our own."""
 
 from __future__ import annotations
 
 from functools import cache
 from importlib.metadata import files
+from pathlib import Path
 
 from lxml import etree
+
+from pipeline.model.score import Score
+from pipeline.model.voiced import VoicedPiece
+from pipeline.stages.notate import notate
+from pipeline.writers.events import write_events
+from pipeline.writers.musicxml import write_musicxml
+
+_SCHEMAS = Path(__file__).parents[2] / "schemas"
 
 # The two schemas that MusicXML 4.0 imports, written here by hand as far as it uses them.
 # Source: the imports and the attribute names in musicxml_4_0.xsd; types as XLink 1.1 and XML 1.0 define them (MEM).
@@ -25,7 +34,8 @@ _XLINK = """<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema" targetNamespa
 _XML = """<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema" targetNamespace="http://www.w3.org/XML/1998/namespace">
   <xs:attribute name="lang" type="xs:language"/>
   <xs:attribute name="space"><xs:simpleType><xs:restriction base="xs:NCName">
-    <xs:enumeration value="default"/><xs:enumeration value="preserve"/></xs:restriction></xs:simpleType></xs:attribute>
+    <xs:enumeration value="default"/><xs:enumeration value="preserve"/>
+    </xs:restriction></xs:simpleType></xs:attribute>
 </xs:schema>"""
 
 
@@ -48,3 +58,25 @@ def musicxml_schema() -> etree.XMLSchema:
     parser.resolvers.add(_Local())
     found = next(file for file in files("musicxml") or () if file.name == "musicxml_4_0.xsd")
     return etree.XMLSchema(etree.parse(str(found.locate()), parser))
+
+
+def valid_musicxml(score: Score) -> etree._Element:
+    """The MusicXML of a score, which must be valid."""
+    root = etree.fromstring(write_musicxml(score))
+    schema = musicxml_schema()
+    assert schema.validate(root), schema.error_log
+    return root
+
+
+@cache
+def events_schema() -> etree.RelaxNG:
+    """Our own schema of the events document."""
+    return etree.RelaxNG(etree.parse(str(_SCHEMAS / "events.rng")))
+
+
+def valid_events(voiced: VoicedPiece) -> etree._Element:
+    """The events document of a piece with its staves, which must be valid."""
+    root = etree.fromstring(write_events(voiced, notate(voiced)))
+    schema = events_schema()
+    assert schema.validate(root), schema.error_log
+    return root

@@ -77,7 +77,8 @@ def test_what_is_not_declared_is_not_assumed() -> None:
 
 def test_any_instrument_course_by_course() -> None:
     heading, found = declared(
-        "instrument lute of somebody\n" + "\n".join(f"course {n} = {p}" for n, p in enumerate("A4 E4 B3+B4 G3".split(), 1))
+        "instrument lute of somebody\n"
+        + "\n".join(f"course {n} = {p}" for n, p in enumerate(["A4", "E4", "B3+B4", "G3"], 1))
     )
     assert not found
     assert pitches(heading) == ["A4", "E4", "B3+B4", "G3"]
@@ -272,7 +273,11 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
     ("lines", "slug", "message", "hint"),
     [
         (
-            *("instrument lute in G", "unknown-instrument", "No tuning is known for “lute in G”; a theorbo in A is read"),
+            *(
+                "instrument lute in G",
+                "unknown-instrument",
+                "No tuning is known for “lute in G”; a theorbo in A is read",
+            ),
             f"perhaps {LUTES} · lute in G, 10 courses; {COURSES}",
         ),
         (

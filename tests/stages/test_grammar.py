@@ -32,7 +32,9 @@ BEYOND = {
     "undeclared-layer",
 }
 ENCODING = Grammar.of_encoding()
-SLOW = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+SLOW = settings(
+    max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
 
 
 def faults(text: str) -> list[str]:
@@ -142,7 +144,7 @@ def _read_alone(words: list[str], signs: str) -> list[bool]:
 
 def test_short_bar_lines_are_accepted_by_both_or_neither() -> None:
     pattern = ENCODING.pattern("closing")
-    words = [word for word in _words("|.!?-\"a", 5) if "|" in word and word[0] != '"']
+    words = [word for word in _words('|.!?-"a', 5) if "|" in word and word[0] != '"']
     text = "longneck 1\n" + "".join(f"| 1:0 {word}\n" for word in words)
     found = parse(SourceText.of("trial.intav", text)).diagnostics
     spoilt = {each.span.line for each in found if each.code.slug not in BEYOND}
@@ -158,9 +160,5 @@ def test_short_notes_are_accepted_by_both_or_neither() -> None:
     text = "longneck 1\n" + "".join(f"| -\nv {word}\n" for word in words)
     found = parse(SourceText.of("trial.intav", text)).diagnostics
     spoilt = {each.span.line for each in found if each.code.slug not in BEYOND}
-    wrong = [
-        word for number, word in enumerate(words) if bool(pattern.fullmatch(word)) is (2 * number + 3 in spoilt)
-    ]
+    wrong = [word for number, word in enumerate(words) if bool(pattern.fullmatch(word)) is (2 * number + 3 in spoilt)]
     assert not wrong, wrong[:20]
-
-

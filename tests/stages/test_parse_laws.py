@@ -43,7 +43,9 @@ SLIPS = st.tuples(ENCODING.sentences("file"), st.integers(0, 400), st.sampled_fr
     lambda slip: slip[0][: slip[1]] + slip[2] + slip[0][slip[1] + slip[3] :]
 )
 TEXTS = st.one_of(st.text(max_size=300), SCRAPS, SCRAPS.map(lambda scraps: f"longneck 1\n{scraps}"), SLIPS)
-MANY = settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+MANY = settings(
+    max_examples=400, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
 
 
 def read(text: str) -> tuple[Tablature, tuple[Diagnostic, ...]]:
@@ -127,16 +129,18 @@ def meaning(record: Any) -> Any:
         case Tablature():
             body = [item for item in record.body if not isinstance(item, CommentLine)]
             comments = sorted(item.text for item in (*record.heading, *record.body) if isinstance(item, CommentLine))
-            heading = sorted(
-                repr(meaning(line)) for line in record.heading if not isinstance(line, CommentLine)
-            )
+            heading = sorted(repr(meaning(line)) for line in record.heading if not isinstance(line, CommentLine))
             return heading, comments, meaning(tuple(body)), record.signs, record.version, record.comment
         case Event(head=head, body=body, stops=stops):
             typed = [meaning(stop) for stop in stops]
             together = not any(stop.after for stop in stops)
             return "event", meaning(head), body, sorted(typed, key=repr) if together else typed
         case Bar() | Directive():
-            parts = {field.name: meaning(getattr(record, field.name)) for field in fields(record) if "span" not in field.name}
+            parts = {
+                field.name: meaning(getattr(record, field.name))
+                for field in fields(record)
+                if "span" not in field.name
+            }
             for name in {"layers", "notes"} & set(parts):
                 parts[name] = sorted(parts[name], key=repr)
             return parts

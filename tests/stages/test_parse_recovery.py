@@ -15,7 +15,13 @@ FRENCH_BARE = "bare figures are the diapasons 4 5 6 7 (courses 11 to 14); a stop
 #: One word in a bar of its own ("| word"): start, end, slug, message, hint.
 WORDS = {
     "3:": (5, 5, "syntax", "Expected a fret after “3:”", ""),
-    "7,3": (5, 6, "bare-figure", "A bare figure is a diapason from 7 on, not “3”", "a fret needs its course: type 3:3"),
+    "7,3": (
+        5,
+        6,
+        "bare-figure",
+        "A bare figure is a diapason from 7 on, not “3”",
+        "a fret needs its course: type 3:3",
+    ),
     "4": (
         *(3, 4, "bare-figure", "A bare figure is a diapason from 7 on, not “4”"),
         "a fret needs its course: type 3:4; a value needs its =: 4=-",
@@ -65,7 +71,13 @@ WORDS = {
         *(9, 10, "syntax", "Expected a plain mark after “3:2'2T”, not “!”"),
         "an edited mark stands alone behind its own tick: 'T!",
     ),
-    "3:2’T": (6, 8, "syntax", "Expected the end of the stop after “3:2”, not “’T”", "the tick is the plain apostrophe '"),
+    "3:2’T": (
+        6,
+        8,
+        "syntax",
+        "Expected the end of the stop after “3:2”, not “’T”",
+        "the tick is the plain apostrophe '",
+    ),
     "5=3:2": (3, 4, "syntax", "Expected a value, not “5”", "values are 0 (breve) 1 2 4 8 16 32 64"),
     "4...=3:2": (6, 7, "syntax", "Expected two dots at most after “4..”, not “.”", ""),
     "8_=3:2": (4, 5, "syntax", "Expected = after “8”, not “_”", "the beam stands before the value: _8="),
@@ -83,7 +95,7 @@ WORDS = {
         "white space parts events: 4=3:2 8=3:3",
     ),
     '3:2"A': (
-        *(7, 8, "syntax", "Expected the small letter of a label after “3:2\"”, not “A”"),
+        *(7, 8, "syntax", 'Expected the small letter of a label after “3:2"”, not “A”'),
         'a label is a double quote and a letter: "a',
     ),
     "_!!3:5": (
@@ -181,7 +193,7 @@ LINES = {
         'type "b behind the sign that it speaks of',
     ),
     '| 3:2"a\n"a digits': (
-        *(2, 4, 10, "note-form", "Expected who says it, or : ! > after “\"a”, not “digits”"),
+        *(2, 4, 10, "note-form", 'Expected who says it, or : ! > after “"a”, not “digits”'),
         NOTE_FORMS,
     ),
     '| 3:2"a\n"a > voice 0': (2, 6, 13, "note-form", "Expected a pin after “>”, not “voice 0”", PINS),
@@ -343,28 +355,30 @@ def test_the_version_line(text: str, version: int, start: int, end: int, message
     assert len(outcome.value.bars) == bool(text)
 
 
-@pytest.mark.parametrize(
-    ("line", "start", "end", "slug", "message", "hint"),
-    [
-        ("titel X", 1, 6, "unknown-line", "Expected a heading line or music, not “titel”", "perhaps title"),
-        ("title", 6, 6, "heading-form", "Expected a value after “title”", ""),
-        (
-            *("source Trial", 8, 13, "heading-form", "Expected = after “source Trial”"),
-            "as in: source A = Trial book, f. 3v",
-        ),
-        (
-            *("course x = G2", 8, 14, "heading-form", "Expected a name and = after “course”"),
-            "as in: course 7 = G2+G3",
-        ),
-        (
-            *("4=3:2 3:3", 1, 6, "unknown-line", "Expected a heading line or music, not “4=3:2”"),
-            "a bar begins with |, and a line that continues it with +",
-        ),
-    ],
-)
-def test_heading_lines(line: str, start: int, end: int, slug: str, message: str, hint: str) -> None:
+#: The second line of a file: start, end, slug, message, hint.
+HEADING_LINES = {
+    "titel X": (1, 6, "unknown-line", "Expected a heading line or music, not “titel”", "perhaps title"),
+    "title": (6, 6, "heading-form", "Expected a value after “title”", ""),
+    "source Trial": (
+        *(8, 13, "heading-form", "Expected = after “source Trial”"),
+        "as in: source A = Trial book, f. 3v",
+    ),
+    "course x = G2": (
+        *(8, 14, "heading-form", "Expected a name and = after “course”"),
+        "as in: course 7 = G2+G3",
+    ),
+    "4=3:2 3:3": (
+        *(1, 6, "unknown-line", "Expected a heading line or music, not “4=3:2”"),
+        "a bar begins with |, and a line that continues it with +",
+    ),
+}
+
+
+@pytest.mark.parametrize("line", HEADING_LINES)
+def test_heading_lines(line: str) -> None:
     outcome = parse(SourceText.of("x.intav", f"longneck 1\n{line}\nremark kept\n\n| 3:2\n"))
     (found,) = outcome.diagnostics
+    start, end, slug, message, hint = HEADING_LINES[line]
     assert (found.code.slug, found.span, found.message, found.hint) == (
         *(slug, Span("x.intav", 2, start, end), message),
         hint,

@@ -127,7 +127,9 @@ class TestStops:
 
     def test_french_letters(self) -> None:
         # a … i k l m n = 0 … 12, y for i, r for c. Source: facts of the trade, PS-inf.
-        frets = [places(each)[0][1] for each in events(" ".join(f"3{letter}" for letter in "abcdefghiklmnyr"), "french")]
+        frets = [
+            places(each)[0][1] for each in events(" ".join(f"3{letter}" for letter in "abcdefghiklmnyr"), "french")
+        ]
         assert frets == [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 8, 2]
         sign = stop("3y", "french").sign
         assert sign

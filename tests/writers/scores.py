@@ -67,9 +67,23 @@ GUITAR = instrument("E4 B3 G3 D3 A2 E2")
 def heading(strung: Instrument, signs: Signs = Signs.ITALIAN) -> Heading:
     """A heading with something in every field that the writers read."""
     return Heading(
-        "Trial", "Anonymous", ("a remark",), (Witness("A", "Trial book, f. 3v"),), (("EB", "E. B."),), strung, signs,
-        415.0, None, Fraction(1), 2, None, None, (), (), False,
-    )  # fmt: skip
+        "Trial",
+        "Anonymous",
+        ("a remark",),
+        (Witness("A", "Trial book, f. 3v"),),
+        (("EB", "E. B."),),
+        strung,
+        signs,
+        415.0,
+        None,
+        Fraction(1),
+        2,
+        None,
+        None,
+        (),
+        (),
+        False,
+    )
 
 
 def score(
@@ -105,9 +119,18 @@ def line(stops: list[tuple[int, int, str, Value]], strung: Instrument) -> Score:
         heads.append(StaffEvent(f"c-{stop}", Kind.NOTE, at, value.ticks, value, 1, (head,)))
         at += value.ticks
     measure = Measure(
-        "m1", 1, "1", 0, at, BarStyle.NONE, BarStyle.FINAL, tuple(tab), (Layer(1, 1, tuple(heads)),),
-        metre=Metre("4/4", 4, 4), fifths=0,
-    )  # fmt: skip
+        "m1",
+        1,
+        "1",
+        0,
+        at,
+        BarStyle.NONE,
+        BarStyle.FINAL,
+        tuple(tab),
+        (Layer(1, 1, tuple(heads)),),
+        metre=Metre("4/4", 4, 4),
+        fifths=0,
+    )
     return score((measure,), strung)
 
 
@@ -136,7 +159,9 @@ def _figure(stop: str, course: int, fret: int, text: str, name: str | None, **mo
 
 def _upbeat() -> Measure:
     quarter = WHOLE // 4
-    head = _head("b1e1c3", "C#4", 1, 3, 2, accidental="s", editorial=Editorial.BRACKETED, left_finger="2", right_finger="i")
+    head = _head(
+        "b1e1c3", "C#4", 1, 3, 2, accidental="s", editorial=Editorial.BRACKETED, left_finger="2", right_finger="i"
+    )
     event = StaffEvent("c-b1e1", Kind.NOTE, 0, quarter, Value(4), 1, (head,), Stem.UP, fermata=True)
     figure = _figure("b1e1c3", 3, 2, "2", "C#4", editorial=Editorial.BRACKETED, left_finger="2", right_finger="i")
     tab = TabEvent("g-b1e1", 0, quarter, Value(4), RhythmSign(Value(4), 1), (figure,), fermata=True)
@@ -145,18 +170,33 @@ def _upbeat() -> Measure:
         Words("w2", WordsKind.TEMPO, "Adagio", 0, Place.ABOVE, False),
     )
     return Measure(
-        "m1", 1, "", 0, quarter, BarStyle.NONE, BarStyle.SINGLE, (tab,), (Layer(1, 1, (event,)),),
-        metre=Metre("C", 4, 4), fifths=-1, complete=False, words=words, folios=("3v",),
+        "m1",
+        1,
+        "",
+        0,
+        quarter,
+        BarStyle.NONE,
+        BarStyle.SINGLE,
+        (tab,),
+        (Layer(1, 1, (event,)),),
+        metre=Metre("C", 4, 4),
+        fifths=-1,
+        complete=False,
+        words=words,
+        folios=("3v",),
         slurs=(
             Slur("st-1", "t-b1e1c3", "t-b2e1c3", SlurKind.PRINTED, True),
             Slur("sn-1", "n-b1e1c3", "n-b2e1c3", SlurKind.ADDED, False),
         ),
-    )  # fmt: skip
+    )
 
 
 def _full() -> Measure:
     start, quarter, half = WHOLE // 4, WHOLE // 4, WHOLE // 2
-    trill, mordent = Ornament("t", "trill", Place.ABOVE), Ornament("x", "martellement", Place.AFTER, Editorial.BRACKETED)
+    trill, mordent = (
+        Ornament("t", "trill", Place.ABOVE),
+        Ornament("x", "martellement", Place.AFTER, Editorial.BRACKETED),
+    )
     low = Octave(1, False, 0.97)
     chord = (
         _head("b2e1c2", "G3", 1, 2, 3, footnote="a", octave=low),
@@ -165,45 +205,83 @@ def _full() -> Measure:
     upper = (
         StaffEvent("c-1", Kind.NOTE, start, quarter, Value(4), 1, chord, Stem.UP, strum="up"),
         StaffEvent(
-            "c-2", Kind.NOTE, start + quarter, WHOLE // 8, Value(8), 1,
-            (_head("b2e1c3", "D4", 1, 3, 3, part="-2", tie_to=True),), Stem.UP, (BeamState.BEGIN,),
+            "c-2",
+            Kind.NOTE,
+            start + quarter,
+            WHOLE // 8,
+            Value(8),
+            1,
+            (_head("b2e1c3", "D4", 1, 3, 3, part="-2", tie_to=True),),
+            Stem.UP,
+            (BeamState.BEGIN,),
         ),
         StaffEvent(
-            "c-3", Kind.NOTE, start + 3 * WHOLE // 8, WHOLE // 8, Value(8), 1,
-            (_head("b2e3c4", "G3", 2, 4, 0, editorial=Editorial.DOUBTFUL),), Stem.UP, (BeamState.END,),
+            "c-3",
+            Kind.NOTE,
+            start + 3 * WHOLE // 8,
+            WHOLE // 8,
+            Value(8),
+            1,
+            (_head("b2e3c4", "G3", 2, 4, 0, editorial=Editorial.DOUBTFUL),),
+            Stem.UP,
+            (BeamState.END,),
         ),
         *(
             StaffEvent(
-                f"c-4{index}", Kind.NOTE, start + half + index * WHOLE // 6, WHOLE // 6, Value(4), 1,
-                (_head(f"b2e{4 + index}c1", name, 1, 1, fret, octave=sign),), Stem.UP,
+                f"c-4{index}",
+                Kind.NOTE,
+                start + half + index * WHOLE // 6,
+                WHOLE // 6,
+                Value(4),
+                1,
+                (_head(f"b2e{4 + index}c1", name, 1, 1, fret, octave=sign),),
+                Stem.UP,
                 tuplet=Tuplet(3, 2, index == 0, index == 2),
             )
             for index, (name, fret, sign) in enumerate(
                 (("A3", 0, Octave(1, True, 0.5)), ("Bb3", 1, None), ("C4", 3, None))
             )
         ),
-    )  # fmt: skip
+    )
     middle = (
         StaffEvent("c-5", Kind.SPACE, start, quarter, Value(4), 2),
         StaffEvent("c-6", Kind.REST, start + quarter, quarter, Value(4), 2),
-        StaffEvent("c-7", Kind.NOTE, start + half, half, Value(2), 2, (_head("b2e4c5", "F#3", 2, 5, 4, accidental="s", courtesy=True),), Stem.UP),
+        StaffEvent(
+            "c-7",
+            Kind.NOTE,
+            start + half,
+            half,
+            Value(2),
+            2,
+            (_head("b2e4c5", "F#3", 2, 5, 4, accidental="s", courtesy=True),),
+            Stem.UP,
+        ),
     )
     bass = (
-        StaffEvent("c-8", Kind.NOTE, start, WHOLE, Value(1), 2, (_head("b2e1c10", "D2", 2, 10, 0, tie_from=True),), Stem.DOWN),
+        StaffEvent(
+            "c-8", Kind.NOTE, start, WHOLE, Value(1), 2, (_head("b2e1c10", "D2", 2, 10, 0, tie_from=True),), Stem.DOWN
+        ),
     )
     return Measure(
-        "m2", 2, "1", start, WHOLE, BarStyle.REPEAT_START, BarStyle.DASHED, _full_tablature(start),
+        "m2",
+        2,
+        "1",
+        start,
+        WHOLE,
+        BarStyle.REPEAT_START,
+        BarStyle.DASHED,
+        _full_tablature(start),
         (Layer(1, 1, upper), Layer(2, 2, middle), Layer(3, 2, bass)),
         holds=(HoldLine("h-1", "t-b2e1c10", "g-b2e3"),),
-        arpeggios=(
-            Arpeggio("a-1", ("n-b2e1c10", "n-b2e1c2", "n-b2e1c3"), ("n-b2e1c10", "n-b2e1c3", "n-b2e1c2")),
-        ),
+        arpeggios=(Arpeggio("a-1", ("n-b2e1c10", "n-b2e1c2", "n-b2e1c3"), ("n-b2e1c10", "n-b2e1c3", "n-b2e1c2")),),
         dashes=(Dashes("d-1", "n-b2e1c2", "n-b2e3c4"),),
         brackets=(AcrossBracket("k-1", "n-b2e4c1", "n-b2e6c1"),),
-        words=(Words("w3", WordsKind.DIRECTION, "ut supra", half, Place.BELOW, False, "n-b2e4c5"),
-               Words("w4", WordsKind.DIRECTION, "piano", half + WHOLE // 16, Place.ABOVE, True)),
+        words=(
+            Words("w3", WordsKind.DIRECTION, "ut supra", half, Place.BELOW, False, "n-b2e4c5"),
+            Words("w4", WordsKind.DIRECTION, "piano", half + WHOLE // 16, Place.ABOVE, True),
+        ),
         footnote="b",
-    )  # fmt: skip
+    )
 
 
 def _full_tablature(start: int) -> tuple[TabEvent, ...]:
@@ -216,23 +294,59 @@ def _full_tablature(start: int) -> tuple[TabEvent, ...]:
     eighth, triplet = WHOLE // 8, WHOLE // 6
     return (
         TabEvent(
-            "g-b2e1", start, WHOLE // 4, Value(4), RhythmSign(Value(4), 1, Editorial.BRACKETED, "a"), first,
-            arpeggio=True, strum="up", barre=True, footnote="a",
+            "g-b2e1",
+            start,
+            WHOLE // 4,
+            Value(4),
+            RhythmSign(Value(4), 1, Editorial.BRACKETED, "a"),
+            first,
+            arpeggio=True,
+            strum="up",
+            barre=True,
+            footnote="a",
         ),
-        TabEvent("g-b2e2", start + 2 * eighth, eighth, Value(8), RhythmSign(Value(8), 2), unread, beam=BeamState.BEGIN),
         TabEvent(
-            "g-b2e3", start + 3 * eighth, eighth, Value(8), RhythmSign(Value(8), 2),
-            (_figure("b2e3c4", 4, 0, "0", "G3"),), beam=BeamState.END, spread=True,
+            "g-b2e2", start + 2 * eighth, eighth, Value(8), RhythmSign(Value(8), 2), unread, beam=BeamState.BEGIN
         ),
         TabEvent(
-            "g-b2e4", start + 4 * eighth, triplet, Value(4), RhythmSign(Value(4), 1),
-            (_figure("b2e4c5", 5, 4, "4", "F#3"), _figure("b2e4c1", 1, 0, "0", "A3")), tuplet=Tuplet(3, 2, True, False),
+            "g-b2e3",
+            start + 3 * eighth,
+            eighth,
+            Value(8),
+            RhythmSign(Value(8), 2),
+            (_figure("b2e3c4", 4, 0, "0", "G3"),),
+            beam=BeamState.END,
+            spread=True,
         ),
-        TabEvent("g-b2e5", start + 4 * eighth + triplet, triplet, Value(4), None, (_figure("b2e5c1", 1, 1, "1", "Bb3"),),
-                 tuplet=Tuplet(3, 2, False, False), and_so_on=True),
-        TabEvent("g-b2e6", start + 4 * eighth + 2 * triplet, triplet, Value(4), None, (_figure("b2e6c1", 1, 3, "3", "C4"),),
-                 tuplet=Tuplet(3, 2, False, True)),
-    )  # fmt: skip
+        TabEvent(
+            "g-b2e4",
+            start + 4 * eighth,
+            triplet,
+            Value(4),
+            RhythmSign(Value(4), 1),
+            (_figure("b2e4c5", 5, 4, "4", "F#3"), _figure("b2e4c1", 1, 0, "0", "A3")),
+            tuplet=Tuplet(3, 2, True, False),
+        ),
+        TabEvent(
+            "g-b2e5",
+            start + 4 * eighth + triplet,
+            triplet,
+            Value(4),
+            None,
+            (_figure("b2e5c1", 1, 1, "1", "Bb3"),),
+            tuplet=Tuplet(3, 2, False, False),
+            and_so_on=True,
+        ),
+        TabEvent(
+            "g-b2e6",
+            start + 4 * eighth + 2 * triplet,
+            triplet,
+            Value(4),
+            None,
+            (_figure("b2e6c1", 1, 3, "3", "C4"),),
+            tuplet=Tuplet(3, 2, False, True),
+        ),
+    )
 
 
 def _ending(number: int, label: str, which: int) -> Measure:
@@ -245,9 +359,17 @@ def _ending(number: int, label: str, which: int) -> Measure:
         TabEvent("g-b3e2", start + WHOLE // 2, WHOLE // 2, Value(2), RhythmSign(Value(2), 0), ()),
     )
     return Measure(
-        f"m{number}", number, label, start, WHOLE, BarStyle.NONE, BarStyle.REPEAT_END, tab,
-        (Layer(1, 1, upper), Layer(3, 2, bass)), ending=Ending(which, True, True),
-    )  # fmt: skip
+        f"m{number}",
+        number,
+        label,
+        start,
+        WHOLE,
+        BarStyle.NONE,
+        BarStyle.REPEAT_END,
+        tab,
+        (Layer(1, 1, upper), Layer(3, 2, bass)),
+        ending=Ending(which, True, True),
+    )
 
 
 def _last() -> Measure:
@@ -257,7 +379,18 @@ def _last() -> Measure:
     bass = (StaffEvent("c-11", Kind.NOTE, start, 3 * WHOLE // 4, Value(2, 1), 2, (head,), stemless=True),)
     tab = (TabEvent("g-b4e1", start, 3 * WHOLE // 4, Value(2, 1), None, (_figure("b4e1c8", 8, 0, "8", "F#2"),)),)
     return Measure(
-        "m4", 4, "2", start, 3 * WHOLE // 4, BarStyle.NONE, BarStyle.FINAL, tab, (Layer(3, 2, bass),),
-        metre=Metre("3", 3, 4), fifths=0, retuned=retuned, ending=Ending(2, True, True),
+        "m4",
+        4,
+        "2",
+        start,
+        3 * WHOLE // 4,
+        BarStyle.NONE,
+        BarStyle.FINAL,
+        tab,
+        (Layer(3, 2, bass),),
+        metre=Metre("3", 3, 4),
+        fifths=0,
+        retuned=retuned,
+        ending=Ending(2, True, True),
         words=(Words("w5", WordsKind.RETUNE, "Retune 8 to F sharp", 0, Place.ABOVE, True),),
-    )  # fmt: skip
+    )

@@ -61,7 +61,9 @@ def test_one_finding_with_everything() -> None:
             "hint": "Type another.",
             "bar": "12",
             "place": {"file": "b.intav", "line": 3, "column": 5, "end": 8},
-            "related": [{"message": "Declared here.", "place": {"file": "heading.intav", "line": 2, "column": 1, "end": 4}}],
+            "related": [
+                {"message": "Declared here.", "place": {"file": "heading.intav", "line": 2, "column": 1, "end": 4}}
+            ],
         }
     ]
 

@@ -16,7 +16,7 @@ from pipeline.stages.declare.fields import Field
 #: Signs that stand alone, in printed values (common practice, no source). A lone figure counts crotchets, but 2
 #: is two minims; anything else is said with =.
 _SIGNS = {"C": (4, 4), "C|": (2, 2), "O": (3, 1), "2": (2, 2)}
-_METRE = re.compile(r"(?P<sign>C\||C|O)? ?(?P<figure>[1-9]\d?(?:/(?:1|2|4|8|16|32))?)?(?: = (?P<read>\S+))?")
+_METRE = re.compile(r"(?P<sign>C\||C|O)? ?(?P<figure>[1-9]\d?(?:/(?:1|2|4|8|16|32))?)?(?: ?= ?(?P<read>\S+))?")
 _FRACTION = re.compile(r"([1-9]\d?)/(1|2|4|8|16|32)")
 _METRE_HINT = "metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2"
 

@@ -125,9 +125,7 @@ def _unknown(name: Field | None, start: Span) -> Diagnostic:
     return name.wrong(UNKNOWN_INSTRUMENT, message, f"{hint}; or declare every course: course 1 = A3 …")
 
 
-def _with_courses(
-    base: Instrument, tuned: dict[int, tuple[Course, Field]], found: list[Diagnostic]
-) -> Instrument:
+def _with_courses(base: Instrument, tuned: dict[int, tuple[Course, Field]], found: list[Diagnostic]) -> Instrument:
     """The courses laid over those of the base; new ones only without a gap."""
     courses = list(base.courses)
     for number in sorted(tuned):

@@ -26,7 +26,8 @@ def beam_states(events: Sequence[DraftEvent], metre: Metre | None, shift: Ticks)
         if event.kind is not Kind.NOTE or hooks(event.value) == 0 or event.stemless:
             _close(group, events, states)
             continue
-        if group and not spans.together([events[member] for member in group], event):
+        new_group = event.tuplet is not None and event.tuplet.starts
+        if group and (new_group or not spans.together([events[member] for member in group], event)):
             _close(group, events, states)
         group.append(at)
     _close(group, events, states)

@@ -132,7 +132,10 @@ class BarNotes:
     def _marks(self, marks: Iterable[MarkGroup]) -> Iterator[str]:
         for group in marks:
             for reading in group.marks:
-                yield from _difference(reading, lambda mark: f"mark {mark}")
+                if reading.edition is None and reading.source is None:
+                    yield f"a mark {reading.act.value} in the source"
+                else:
+                    yield from _difference(reading, lambda mark: f"mark {mark}")
             yield from self._labelled(group.labels)
 
     def _labelled(self, labels: Iterable[Label]) -> Iterator[str]:

@@ -89,9 +89,7 @@ def read_items(reader: Reader, words: tuple[Word, ...]) -> tuple[BarItem, ...]:
     return tuple(items)
 
 
-def _uncommon(
-    reader: Reader, word: Word, shape: Shape, before: int | None
-) -> tuple[Event | Unread, int | None]:
+def _uncommon(reader: Reader, word: Word, shape: Shape, before: int | None) -> tuple[Event | Unread, int | None]:
     """An event with the shorthand, or a word that cannot be read; and the course of its last stop."""
     faults = shape.faults
     if shape.event is not None:
@@ -132,9 +130,7 @@ def read_barline(reader: Reader, word: Word) -> Barline | Unread:
     act = BarlineAct.REMOVED if match["removed"] else _ACTS[match["act"]]
     kind = BarlineKind(match["old"] or match["kind"])
     start = match.start("labels")
-    labels = tuple(
-        Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2)
-    )
+    labels = tuple(Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2))
     return Barline(kind, span, act, labels)
 
 
@@ -147,9 +143,7 @@ def _closed(reader: Reader, items: tuple[BarItem, ...], first: Word) -> tuple[tu
             closing = Barline(closing.kind, closing.span, typed=False)
     else:
         span = last.span if last else first.span(reader.file)
-        closing = Barline(
-            BarlineKind.SINGLE, Span(span.file, span.line, span.end, span.end), typed=False
-        )
+        closing = Barline(BarlineKind.SINGLE, Span(span.file, span.line, span.end, span.end), typed=False)
     for place, item in enumerate(items):
         if isinstance(item, Barline):
             _check_inside(reader, item, last=place == len(items) - 1)
@@ -177,9 +171,7 @@ def _break(reader: Reader, word: Word) -> SourceBreak | Unread:
     return SourceBreak(word.text[1:], span)
 
 
-def _ditto(
-    reader: Reader, words: tuple[Word, ...]
-) -> tuple[Ditto | None, tuple[Unread, ...], tuple[Word, ...]]:
+def _ditto(reader: Reader, words: tuple[Word, ...]) -> tuple[Ditto | None, tuple[Unread, ...], tuple[Word, ...]]:
     """ditto = "ditto" [n | section n] ;   its words unread if they make no sense; and the words left"""
     if not words or words[0].text != "ditto":
         return None, (), words

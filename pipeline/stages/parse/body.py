@@ -144,8 +144,7 @@ class _Body:
             self.reader.report(STANZA_WITHOUT_VOICE, place, message, hint)
         if kind in (LayerKind.VOICE, LayerKind.BASS):
             self.reader.needs(
-                "layer",
-                line.first,
+                ("layer", line.first),
                 UNDECLARED_LAYER,
                 place,
                 f"The line {line.first} is not declared",
@@ -187,7 +186,7 @@ class _Body:
         elif note.kind is NoteKind.REASON:
             message = f"The editor {note.who} is not declared"
             hint = f"say in the heading who it is: editor {note.who} = …"
-            self.reader.needs("editor", note.who, UNDECLARED_EDITOR, said, message, hint)
+            self.reader.needs(("editor", note.who), UNDECLARED_EDITOR, said, message, hint)
         self.notes.append(note)
         return True
 
@@ -195,7 +194,7 @@ class _Body:
         if siglum:
             message = f"The source {siglum} is not declared"
             hint = f"say in the heading what it is: source {siglum} = …"
-            self.reader.needs("source", siglum, UNDECLARED_SOURCE, place, message, hint)
+            self.reader.needs(("source", siglum), UNDECLARED_SOURCE, place, message, hint)
 
     def _once(self, key: tuple[str, str], place: Span) -> None:
         """Report the second line of one name in one bar; both are kept."""
@@ -207,7 +206,7 @@ class _Body:
 
     def _unknown(self, line: Line) -> None:
         first = line.first
-        hint = "lines begin with | + v b c 1 to 9 ! \" & or a word such as section; comments with ;"
+        hint = 'lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;'
         if first[0] == '"':
             hint = 'a note line begins with a double quote and one small letter: "a EB: …'
         elif first in HEADING_KEYS:
@@ -228,9 +227,7 @@ class _Body:
         owner = self.owner
         self.items.extend(self.between)
         if isinstance(owner, Bar):
-            owner = replace(
-                owner, layers=tuple(self.layers), variants=tuple(self.variants), notes=tuple(self.notes)
-            )
+            owner = replace(owner, layers=tuple(self.layers), variants=tuple(self.variants), notes=tuple(self.notes))
         elif owner is not None:
             owner = replace(owner, notes=tuple(self.notes))
         if owner is not None:

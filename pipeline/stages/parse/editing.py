@@ -119,9 +119,7 @@ def _mark(cursor: Cursor, allowed: dict[str, str], where: str) -> str:
     if letter in other:
         place = "at its stop" if allowed is HEAD_MARKS else "in the head, before ="
         hint = f"'{letter} ({other[letter]}) stands {place}"
-    cursor.stop(
-        f"No mark “{letter}” is known {where}", hint, code=UNKNOWN_MARK, start=cursor.pos - 1, end=cursor.pos
-    )
+    cursor.stop(f"No mark “{letter}” is known {where}", hint, code=UNKNOWN_MARK, start=cursor.pos - 1, end=cursor.pos)
 
 
 def _span(cursor: Cursor, start: int) -> Span:

@@ -280,8 +280,7 @@ def placed_head(head: Head, file: str, line: int, column: int) -> Head:
 
 def placed_labels(labels: tuple[Label, ...], file: str, line: int, column: int) -> tuple[Label, ...]:
     return tuple(
-        Label(label.letter, Span(file, line, column + label.span.start, column + label.span.end))
-        for label in labels
+        Label(label.letter, Span(file, line, column + label.span.start, column + label.span.end)) for label in labels
     )
 
 

@@ -83,9 +83,7 @@ def _word(reader: Reader, word: Word) -> tuple[str, Span, tuple[Label, ...]]:
     if match is None:
         return word.text, span, ()
     start = match.start()
-    labels = tuple(
-        Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2)
-    )
+    labels = tuple(Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2))
     return word.text[:start], span.part(0, start), labels
 
 
@@ -134,9 +132,7 @@ def _note_of(text: str) -> LayerNote | Fault:
         return error.fault
 
 
-def _pitched(
-    cursor: Cursor, span: Span, value: Reading[Value] | None, marks: tuple[MarkGroup, ...]
-) -> LayerNote:
+def _pitched(cursor: Cursor, span: Span, value: Reading[Value] | None, marks: tuple[MarkGroup, ...]) -> LayerNote:
     """["_"] ed(pitch) ["'" figures] {label} ;"""
     joined = bool(cursor.char("_"))
     pitch = read_edited(cursor, _pitch, _PITCH_START)

@@ -27,9 +27,7 @@ class Reader:
         self.signs = signs
         self._names = frozenset((line.key, line.name) for line in lines)
 
-    def report(
-        self, code: Code, span: Span, message: str, hint: str = "", related: tuple[Related, ...] = ()
-    ) -> None:
+    def report(self, code: Code, span: Span, message: str, hint: str = "", related: tuple[Related, ...] = ()) -> None:
         self.found.append(Diagnostic(code, span, message, hint, related))
 
     def fault(self, word: Word, fault: Fault) -> None:
@@ -37,10 +35,10 @@ class Reader:
         span = Span(self.file, word.line, word.start + fault.start, word.start + fault.end)
         self.report(fault.code, span, fault.message, fault.hint)
 
-    def needs(self, key: str, name: str, code: Code, span: Span, message: str, hint: str) -> None:
-        """Report, once for each name, that no heading line ``key name = …`` declares it."""
-        if (key, name) not in self._names and (key, name) not in self._told:
-            self._told.add((key, name))
+    def needs(self, declared: tuple[str, str], code: Code, span: Span, message: str, hint: str) -> None:
+        """Report, once for each name, that no heading line ``key name = …`` has ``declared`` it."""
+        if declared not in self._names and declared not in self._told:
+            self._told.add(declared)
             self.report(code, span, message, hint)
 
     def unread(self, line: Line) -> tuple[UnreadLine, ...]:

@@ -112,9 +112,7 @@ def check_sections(reader: Reader, items: Sequence[BodyItem]) -> None:
     named = [item for item in items if isinstance(item, Directive)]
     sections = {item.text for item in named if item.kind is DirectiveKind.SECTION}
     wanted = [
-        (item.text, item.value_span)
-        for item in named
-        if item.kind is DirectiveKind.AGAIN and item.text != "start"
+        (item.text, item.value_span) for item in named if item.kind is DirectiveKind.AGAIN and item.text != "start"
     ]
     wanted += [
         (item.ditto.section, item.ditto.span)

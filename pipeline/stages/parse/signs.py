@@ -53,7 +53,7 @@ def read_italian(cursor: Cursor) -> Sign:
 
 def read_french(cursor: Cursor) -> Sign:
     """sign = course letter dots | course ":" ("?" | "*" | "-") | ("?"|"*") ":" letter dots | ":" …
-            | diapason (dots | "-") ;   diapason = {"/"} letter | "4" | "5" | "6" | "7" ;"""
+    | diapason (dots | "-") ;   diapason = {"/"} letter | "4" | "5" | "6" | "7" ;"""
     unclear = cursor.take(_UNCLEAR)
     if unclear:
         return _french_fret(cursor, None, unclear[0])
@@ -106,7 +106,7 @@ def _french_fret(cursor: Cursor, course: int | None, course_sign: str, shorthand
 
 
 def _french_state(cursor: Cursor, course: int | None) -> Sign | None:
-    """"?" | "*" | "-" ;   behind a colon"""
+    """ "?" | "*" | "-" ;   behind a colon"""
     state = cursor.char("?*-")
     return Sign(course, None, _STATES[state], "", shorthand=course is None) if state else None
 

@@ -158,10 +158,9 @@ def _broken(opening: str, typed: list[_Word], comment: str) -> Iterator[str]:
     """One line, broken before a word that asks for it or that would run beyond the width."""
     line = opening
     for text, breaks in typed:
-        if breaks or len(line) + 1 + len(text) > WIDTH:
-            if line not in {"+", opening}:
-                yield line
-                line = "+"
+        if (breaks or len(line) + 1 + len(text) > WIDTH) and line not in {"+", opening}:
+            yield line
+            line = "+"
         line = f"{line} {text}"
     yield _commented(line, comment)
 
@@ -185,9 +184,7 @@ def _layer(line: LayerLine) -> Iterator[str]:
     if line.kind in (LayerKind.VOICE, LayerKind.BASS):
         typed = [note.text if isinstance(note, Unread) else words.layer_note(note) for note in line.notes]
     else:
-        typed = [
-            text + words.labels(labels) for (text, _), labels in zip(line.words, line.word_labels, strict=True)
-        ]
+        typed = [text + words.labels(labels) for (text, _), labels in zip(line.words, line.word_labels, strict=True)]
     return _broken(line.name, [(text, False) for text in typed], line.comment)
 
 

@@ -116,7 +116,7 @@ def _bar(root: _Element, bar: SoundingBar, before: Instrument, writer: EventWrit
         "beats": str(metre.beats) if metre is not None and metre.beats else "",
         "unit": str(metre.unit) if metre is not None and metre.beats else "",
         "ending": str(bar.ending or ""),
-        "ditto": legal(bar.bar.ditto.typed) if bar.bar.ditto is not None else "",
+        "ditto": legal(f"ditto {bar.bar.ditto.typed}".strip()) if bar.bar.ditto is not None else "",
     }
     element = add(root, "bar", {**attributes, **places.of(bar.bar.span)})
     if bar.instrument != before:

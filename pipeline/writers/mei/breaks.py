@@ -1,4 +1,5 @@
-"""Where systems had better begin: lines of about the same fullness, and new sections on new lines.
+"""Where systems had better begin, and how large they are printed: lines of about the same fullness, new sections on
+new lines, short pieces larger.
 
 The widths are estimates of what the engraver will need; it breaks a line by itself where they were too small.
 """
@@ -6,6 +7,8 @@ The widths are estimates of what the engraver will need; it breaks a line by its
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.model.score import BarStyle, Kind, Measure, WordsKind
 from pipeline.model.time import WHOLE
@@ -20,15 +23,36 @@ _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
 #: What speaks for a break before a section, and against one inside a bar of the source or an ending.
 _SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.12, 0.06
 _FULLEST = 1.03
+#: A piece of no more lines than this is printed larger.
+_SHORT, _LARGER = 2, 1.15
 #: Emptiness weighs less on the last line, unless next to nothing is left for it.
 _LAST, _TOO_LITTLE, _STUMP = 0.35, 0.4, 0.3
 
 
-def line_starts(measures: Sequence[Measure]) -> frozenset[int]:
-    """The places (from 0) of the measures that had better begin a system; the first is not among them."""
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The places (from 0) of the measures that had better begin a system, the first not among them, and the size
+    of print: 1, or more for a short piece."""
+
+    starts: frozenset[int]
+    size: float
+
+
+def plan(measures: Sequence[Measure]) -> Plan:
+    """Lines and size of print for a piece."""
     widths = [_width(measure) for measure in measures]
     fifths = abs(measures[0].fifths or 0) if measures else 0
-    room = _LINE - _CLEF - _KEY_SIGN * fifths
+    begins = _CLEF + _KEY_SIGN * fifths
+    starts = _starts(measures, widths, _LINE - begins)
+    if len(starts) < _SHORT:
+        larger = _starts(measures, widths, _LINE / _LARGER - begins)
+        if len(larger) <= _SHORT:
+            return Plan(larger, _LARGER)
+    return Plan(starts, 1.0)
+
+
+def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float) -> frozenset[int]:
+    """The cheapest division into lines that hold ``room``."""
     best: list[tuple[float, int]] = [(0.0, 0)]
     count = len(measures)
     for end in range(1, count + 1):
@@ -99,7 +123,7 @@ def _width(measure: Measure) -> float:
     moments = sorted(onsets)
     moments.append(measure.onset + measure.ticks)
     width = _BAR_LINE + _ACCIDENTAL * len(accidentals)
-    for here, there in zip(moments, moments[1:], strict=False):
+    for here, there in pairwise(moments):
         width += max(_LEAST, _WHOLE_NOTE * (max(0, there - here) / WHOLE) ** _FALL)
     if measure.metre is not None:
         width += _METRE

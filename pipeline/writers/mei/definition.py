@@ -27,9 +27,14 @@ _CLEFS = {"2": ("G", "2"), "3": ("F", "4")}
 _ALTERED = {1: "s", -1: "f", 2: "ss", -2: "ff"}
 
 
-def write_score_def(parent: Element, score: Score, symbols: Symbols) -> None:
-    """The definition at the head. Children in order: symbolTable, pgHead, staffGrp."""
-    definition = sub(parent, SCORE_DEF, {"ending.rend": "top"})
+#: Half a staff space at the usual size, in millimetres.
+_UNIT = 0.775
+
+
+def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float) -> None:
+    """The definition at the head, staves ``size`` times as high as usual. Children in order: symbolTable, pgHead,
+    staffGrp."""
+    definition = sub(parent, SCORE_DEF, {"ending.rend": "top", "vu.height": f"{_UNIT * size:.4g}mm"})
     symbols.write(definition)
     write_page_head(definition, score.credits)
     first = score.measures[0] if score.measures else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from lxml import etree
 
 from pipeline.model.score import BarStyle, Footnote, Measure, Score
-from pipeline.writers.mei.breaks import line_starts
+from pipeline.writers.mei.breaks import Plan, plan
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
 from pipeline.writers.mei.marks import marked_letters, write_marks
 from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
@@ -25,8 +25,9 @@ def write_mei(score: Score) -> bytes:
     music = sub(root, name("music"))
     score_element = sub(sub(sub(music, name("body")), name("mdiv")), name("score"))
     symbols = Symbols(score)
-    write_score_def(score_element, score, symbols)
-    _Writer(score, symbols).write(sub(score_element, SECTION))
+    layout = plan(score.measures)
+    write_score_def(score_element, score, symbols, layout.size)
+    _Writer(score, symbols, layout).write(sub(score_element, SECTION))
     write_back(music, score.legend)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
 
@@ -34,12 +35,12 @@ def write_mei(score: Score) -> bytes:
 class _Writer:
     """What is in force while the measures are written in order."""
 
-    def __init__(self, score: Score, symbols: Symbols) -> None:
+    def __init__(self, score: Score, symbols: Symbols, layout: Plan) -> None:
         self._score = score
         self._symbols = symbols
         self._ties = Ties()
         self._beat = 4
-        self._line_starts = line_starts(score.measures)
+        self._line_starts = layout.starts
         self._footnotes: dict[str, list[Footnote]] = {}
         for footnote in score.footnotes:
             self._footnotes.setdefault(footnote.measure, []).append(footnote)

@@ -52,7 +52,22 @@ def _words(
     return element
 
 
+def _is_marked(event: TabEvent) -> bool:
+    return bool(
+        event.footnote
+        or event.arpeggio
+        or event.strum
+        or event.and_so_on
+        or event.fermata
+        or any(
+            figure.footnote or figure.ornaments or figure.left_finger or figure.right_finger for figure in event.figures
+        )
+    )
+
+
 def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, beat: int) -> None:
+    if not _is_marked(event):
+        return
     at = {"startid": f"#{event.id}"}
     if not event.figures:  # nothing that a mark could hang on
         at = {"tstamp": stamp(event.onset - score_measure.onset, beat), "staff": TAB_STAFF}

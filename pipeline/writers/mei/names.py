@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from pipeline.model.score import BarStyle, Stem
+from pipeline.model.score import BarStyle
 from pipeline.model.time import WHOLE, Ticks
 
 MEI = "http://www.music-encoding.org/ns/mei"
@@ -36,8 +36,6 @@ STAFF_NUMBERS = {1: "2", 2: "3"}
 
 #: ``dur`` of each unit of a value.
 DURATIONS = {0: "breve", **{2**power: str(2**power) for power in range(8)}}
-
-STEMS = {Stem.UP: "up", Stem.DOWN: "down"}
 
 BAR_LINES = {
     BarStyle.NONE: "invis",

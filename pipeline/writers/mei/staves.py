@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.model.score import BeamState, Kind, Layer, Measure, Notehead, StaffEvent
+from pipeline.model.score import BeamState, Editorial, Kind, Layer, Measure, Notehead, StaffEvent, Stem
 from pipeline.writers.mei.groups import Group, build, groups_of
 from pipeline.writers.mei.names import (
     ACCID,
@@ -19,7 +19,6 @@ from pipeline.writers.mei.names import (
     SPACE,
     STAFF,
     STAFF_NUMBERS,
-    STEMS,
     TUPLET,
     XML_ID,
     Element,
@@ -71,11 +70,10 @@ def _write_event(parent: Element, layer: Layer, events: Sequence[StaffEvent], in
         _write_silence(parent, layer, event)
         return
     shared = _timing(event)
-    stem = STEMS.get(event.stem)
     if event.stemless:
         shared["stem.visible"] = "false"
-    elif stem:
-        shared["stem.dir"] = stem
+    elif event.stem is not Stem.AUTO:
+        shared["stem.dir"] = event.stem.value
     if len(event.beams) > 1 and index + 1 < len(events):
         _secondary_break(shared, event, events[index + 1])
     if len(event.heads) == 1:
@@ -117,10 +115,9 @@ def _write_head(parent: Element, layer: Layer, head: Notehead, shared: dict[str,
     attributes = {XML_ID: head.id, "pname": pitch.step.lower(), "oct": str(pitch.octave), **shared}
     if head.staff != layer.staff:
         attributes["staff"] = STAFF_NUMBERS[head.staff]
-    how = EDITORIAL_TYPES.get(head.editorial)
-    if how:
-        attributes["type"] = how
-        if how != "doubtful":
+    if head.editorial is not Editorial.PLAIN:
+        attributes["type"] = EDITORIAL_TYPES[head.editorial]
+        if head.editorial is not Editorial.DOUBTFUL:
             attributes["enclose"] = "brack"
     if head.courtesy:
         note = sub(parent, NOTE, attributes)

@@ -136,8 +136,8 @@ def _write_group(
 ) -> None:
     group = sub(parent, TAB_GRP, _dotted({XML_ID: event.id, "dur": DURATIONS[drawn.unit]}, drawn))
     if sign is not None:
-        how = EDITORIAL_TYPES.get(sign.editorial)
-        sub(group, TAB_DUR_SYM, {"type": how} if how else None)
+        how = None if sign.editorial is _PLAIN else {"type": EDITORIAL_TYPES[sign.editorial]}
+        sub(group, TAB_DUR_SYM, how)
     outside = sum(1 for figure in event.figures if _outside(figure)) if len(event.figures) > 1 else 0
     aside = 0
     for figure in event.figures:

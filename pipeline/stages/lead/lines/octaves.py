@@ -33,44 +33,49 @@ def find_habit(stops: StopArrays, low: Floats) -> tuple[str, dict[str, float]]:
     return ("literal" if sure <= LITERAL else "mixed"), evidence
 
 
-def choose(stops: StopArrays, low: Floats, follows: Ints, habit: str) -> tuple[Ints, Flags]:
-    """Octave of every stop (+1, 0 or as pinned), and which are only asked about."""
+def choose(stops: StopArrays, low: Floats, follows: Ints, alike: Floats, weight: Floats, habit: str) -> tuple[Ints, Flags]:
+    """Octave of every stop (+1, 0 or as pinned), and which are only asked about.
+
+    ``alike`` is the chance that a stop and the one it follows are both meant as they sound or both not, ``weight``
+    how sure it is that it does follow it, inside a phrase.
+    """
     free = stops.pin_octave == FREE
-    caution = CAUTION[habit]
-    lifted = _along_lines(low.tolist(), follows.tolist(), (WEIGHT * (low - caution)).tolist())
+    gain = WEIGHT * (low - CAUTION[habit])
+    gain = np.where(low > 0, gain, -1e9)
+    gain = np.where(free, gain, np.where(stops.pin_octave == 1, 1e9, -1e9))
+    before = low[np.maximum(follows, 0)]
+    up = np.clip((1 - alike + low - before) / 2, 0, 1)  # only this one
+    down = np.clip((1 - alike - low + before) / 2, 0, 1)  # only the one before
+    lifted = _along_lines(
+        follows.tolist(), gain.tolist(), (alike * weight).tolist(), (up * weight).tolist(), (down * weight).tolist()
+    )
     octave = np.where(free, np.array(lifted, dtype=np.int64), stops.pin_octave)
     return octave, free & (octave == 0) & (low >= ASK)
 
 
-def _along_lines(low: list[float], follows: list[int], gain: list[float]) -> list[int]:
-    """The choice, 0 or 1 for every row, that is best on the whole: ``gain`` of each lift and the chance of every
-    interval to come out right. ``follows`` makes a forest in order of rows, solved from the leaves to the roots."""
-    rows = len(low)
+def _along_lines(
+    follows: list[int], gain: list[float], alike: list[float], up: list[float], down: list[float]
+) -> list[int]:
+    """The choice, 0 or 1 for every row, that is best on the whole: ``gain`` of each lift, and for each row and the one
+    it follows what it is worth if both are chosen alike, only this, or only the other. ``follows`` makes a forest in
+    order of rows; it is solved from the leaves to the roots."""
+    rows = len(gain)
     stay, lift = [0.0] * rows, gain[:]
     for row in range(rows - 1, -1, -1):
-        if low[row] == 0.0:
-            lift[row] = -1e9
         before = follows[row]
-        if before < 0:
-            continue
-        mine, theirs = low[row], low[before]
-        both = mine * theirs
-        same = 1 - mine - theirs + 2 * both
-        up, down = mine - both, theirs - both  # only this one, only the one before
-        if_stay, if_lift = stay[row], lift[row]
-        stay[before] += max(if_stay + same, if_lift + up)
-        lift[before] += max(if_stay + down, if_lift + same)
+        if before >= 0:
+            if_stay, if_lift, same = stay[row], lift[row], alike[row]
+            one, other = if_stay + same, if_lift + up[row]
+            stay[before] += one if one > other else other
+            one, other = if_stay + down[row], if_lift + same
+            lift[before] += one if one > other else other
     chosen = [0] * rows
     for row in range(rows):
         before = follows[row]
         if before < 0:
             chosen[row] = int(lift[row] > stay[row])
-            continue
-        mine, theirs = low[row], low[before]
-        both = mine * theirs
-        same = 1 - mine - theirs + 2 * both
-        if chosen[before]:
-            chosen[row] = int(lift[row] + same > stay[row] + theirs - both)
+        elif chosen[before]:
+            chosen[row] = int(lift[row] + alike[row] > stay[row] + down[row])
         else:
-            chosen[row] = int(lift[row] + mine - both > stay[row] + same)
+            chosen[row] = int(lift[row] + up[row] > stay[row] + alike[row])
     return chosen

@@ -14,6 +14,8 @@ from pipeline.stages.lead.lines.thread import links_of, thread
 
 #: More lines than this are not told apart.
 MOST = 6
+#: Shares of the events at which a further line must sound, and begin, with all the others. From the training part.
+TOGETHER, AT_ONCE = 0.02, 0.002
 
 
 def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None = None) -> LineArrays:
@@ -37,11 +39,12 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     if len(pinned):
         line = np.array(thread(links, count, stops.pin_voice, registers), dtype=np.int64)
     follows = _follows(line, stops.onset)
-    octave, asked = choose(stops, weighed.low, follows, habit)
+    at, back = np.arange(len(line)), np.arange(len(line)) - follows - 1
+    near, back = (follows >= 0) & (back < REACH), np.clip(back, 0, REACH - 1)
+    chance = np.where(near, np.exp(link[at, back] / 2), 0.0)
+    alike = np.where(near, 1 / (1 + np.exp(-weighed.same[np.maximum(follows, 0), back])), 0.0)
+    octave, asked = choose(stops, weighed.low, follows, alike, chance, habit)
     length = _lengths(stops, weighed, follows)
-    back = np.arange(len(line)) - follows - 1
-    near = (follows >= 0) & (back < REACH)
-    chance = np.where(near, np.exp(link[np.arange(len(line)), np.clip(back, 0, REACH - 1)] / 2), 0.0)
     return LineArrays(
         line + 1, follows, length, octave, weighed.low, asked, chance.astype(np.float32), count, habit, evidence
     )
@@ -75,10 +78,16 @@ def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
 
 
 def count_voices(onset: Ints, end: Ints) -> int:
-    """How many lines sound together, but for rare moments."""
-    moments = np.unique(onset)
+    """How many lines there are: as many as sound together now and then, and now and then begin together.
+
+    A few fuller chords do not count; they are doublings. ``end`` is when each stop ends, taken by itself.
+    """
+    moments, sizes = np.unique(onset, return_counts=True)
     sounding = np.searchsorted(np.sort(onset), moments, "right") - np.searchsorted(np.sort(end), moments, "right")
-    return int(np.clip(np.ceil(np.quantile(sounding, 0.97)), 1, MOST))
+    count = 1
+    while count < MOST and (sounding > count).mean() > TOGETHER and (sizes > count).mean() > AT_ONCE:
+        count += 1
+    return count
 
 
 def _by_height(line: Ints, height: Floats, count: int) -> tuple[Ints, list[float]]:
