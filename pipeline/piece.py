@@ -7,17 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pipeline.checks import run_checks
-from pipeline.diagnostics import Diagnostic, Outcome
+from pipeline.diagnostics import Diagnostic
 from pipeline.engrave import engrave
-from pipeline.model.sounding import SoundingPiece
+from pipeline.facts import sounding_piece
 from pipeline.options import Options
 from pipeline.source import SourceText
-from pipeline.stages.declare import declare
 from pipeline.stages.lead import lead
 from pipeline.stages.notate import notate
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
 from pipeline.stages.spell import spell
 from pipeline.writers.events import write_events
 from pipeline.writers.findings import write_findings
@@ -36,20 +32,6 @@ class PieceResult:
     notation_warnings: tuple[str, ...] = ()
 
 
-def sounding_piece(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome[SoundingPiece]:
-    """The facts: what is written and what sounds, with every finding on the way."""
-    tablature = parse(source, inherited)
-    heading = declare(tablature.value)
-    sounding = resolve(tablature.value, heading.value)
-    found = (*tablature.diagnostics, *heading.diagnostics, *sounding.diagnostics)
-    return Outcome(sounding.value, _in_order((*found, *run_checks(sounding.value))))
-
-
-def check_piece(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> tuple[Diagnostic, ...]:
-    """Every finding on a piece, in order of place; nothing is written."""
-    return sounding_piece(source, inherited).diagnostics
-
-
 def build_piece(source: SourceText, inherited: tuple[SourceText, ...], options: Options) -> PieceResult:
     """Make every artefact of a piece. Faults become findings; what could be read is still made."""
     sounding = sounding_piece(source, inherited)
@@ -66,7 +48,3 @@ def build_piece(source: SourceText, inherited: tuple[SourceText, ...], options: 
         ("findings.json", write_findings(source.name, sounding.diagnostics)),
     )
     return PieceResult(source.name, sounding.diagnostics, artefacts, engraved.warnings)
-
-
-def _in_order(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
-    return tuple(sorted(found, key=lambda finding: (finding.span, finding.code.slug, finding.message)))

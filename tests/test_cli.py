@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-import pipeline.piece
+import pipeline.facts
 from pipeline import __version__
 from pipeline.cli import app
 
@@ -220,14 +220,14 @@ def test_an_internal_fault_is_one_finding_and_exit_code_3(here: Path, monkeypatc
     write("1.intav", GOOD)
     write("2.intav", GOOD.replace("Good", "Broken"))
     write("3.intav", BAD)
-    check = pipeline.piece.check_piece
+    check = pipeline.facts.check_piece
 
     def breaks(source, inherited):  # type: ignore[no-untyped-def]
         if "Broken" in source.text:
             raise KeyError("seventh course")
         return check(source, inherited)
 
-    monkeypatch.setattr(pipeline.piece, "check_piece", breaks)
+    monkeypatch.setattr(pipeline.facts, "check_piece", breaks)
     code, out, err = run("check", ".")
     assert code == 3
     assert "2.intav:1:1  error internal-fault  longneck broke down on this piece: KeyError: 'seventh course'" in out

@@ -121,9 +121,7 @@ def _columns(entries: Sequence[tuple[Run, str]]) -> Block:
         column_rows = [row for item in chosen for row in item]
         rows = max(rows, len(column_rows))
         for place, row in enumerate(column_rows):
-            parts.extend(
-                set_line(line, column * (width + _GUTTER) + x, NOTE + place * step, NOTE) for x, line in row
-            )
+            parts.extend(set_line(line, column * (width + _GUTTER) + x, NOTE + place * step, NOTE) for x, line in row)
     return Block("".join(parts), rows * step)
 
 

@@ -59,7 +59,7 @@ def _box(code: int, drawing: Drawing, strokes: list[list[Cubic]]) -> etree._Elem
             "c": f"{code:04X}",
             "x": f"{min(xs, default=0):.0f}",
             "y": f"{min(ys, default=0):.0f}",
-            "w": f"{max(xs, default=0) - min(xs, default=0):.0f}",
+            "w": f"{max(xs) - min(xs):.0f}" if xs else str(drawing.width),
             "h": f"{max(ys, default=0) - min(ys, default=0):.0f}",
             "h-a-x": str(drawing.width),
             "n": drawing.name,
@@ -75,9 +75,7 @@ def _glyph(code: int, strokes: list[list[Cubic]]) -> bytes:
 
 
 def _closed(stroke: list[Cubic]) -> str:
-    pieces = "".join(
-        f"C{b[0]:.0f} {b[1]:.0f} {c[0]:.0f} {c[1]:.0f} {d[0]:.0f} {d[1]:.0f}" for _, b, c, d in stroke
-    )
+    pieces = "".join(f"C{b[0]:.0f} {b[1]:.0f} {c[0]:.0f} {c[1]:.0f} {d[0]:.0f} {d[1]:.0f}" for _, b, c, d in stroke)
     start = stroke[0][0]
     return f"M{start[0]:.0f} {start[1]:.0f}{pieces}Z"
 

@@ -28,9 +28,7 @@ class Overlay:
     def __init__(self, score: Score, systems: Sequence[System]) -> None:
         by_id = {measure.id: measure for measure in score.measures}
         self._systems = systems
-        self._measures = [
-            [by_id[name] for name in system.measures if name in by_id] for system in systems
-        ]
+        self._measures = [[by_id[name] for name in system.measures if name in by_id] for system in systems]
         self._arriving: list[tuple[str, str, str]] = []
 
     def drawn(self, place: int) -> str:
@@ -69,7 +67,8 @@ class Overlay:
             return
         if end is None:
             self._arriving.append(("slur", slur.end, dashes))
-            yield _named(slur.id, strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes))
+            bow = strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes)
+            yield _named(slur.id, bow)
             return
         yield _named(slur.id, strokes.slur(start.middle, end.middle, _over(start), _over(end), dashes))
 

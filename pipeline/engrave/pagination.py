@@ -64,9 +64,7 @@ def _cost(slack: int, is_last: bool) -> float:
     return share * share * (0.15 if is_last else 1.0)
 
 
-def _walk_back(
-    best: Sequence[tuple[int, float, int]], heights: Sequence[int], furniture: Furniture
-) -> list[Sheet]:
+def _walk_back(best: Sequence[tuple[int, float, int]], heights: Sequence[int], furniture: Furniture) -> list[Sheet]:
     sheets: list[Sheet] = []
     last = len(heights)
     while last > 0:

@@ -16,8 +16,9 @@ _SIGN = re.compile(
     r'(?:<use xlink:href="#([0-9A-F]+)" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)'
     r'|<g id="[^"]*" class="stem[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")'
 )
-_GROUP = re.compile(r'<g id="([^"]+)" class="tabGrp[^"]*">')
-_MEASURE = re.compile(r'<g id="([^"]+)" class="measure[^"]*"><g id="[^"]*" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) ')
+_MEASURE = re.compile(
+    r'<g id="([^"]+)" class="measure[^"]*"><g id="[^"]*" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) '
+)
 _STAFF_LINE = re.compile(r'class="staff[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) ')
 _ACCID = re.compile(r'class="accid[^"]*"><use xlink:href="#\w+" transform="translate\((-?\d+), ')
 _DOT = re.compile(r'<ellipse cx="(-?\d+)" cy="(-?\d+)"')

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 
 from pipeline.engrave.paper import HEIGHT, HEIGHT_MM, WIDTH, WIDTH_MM
-from pipeline.engrave.text import FAMILY
+from pipeline.engrave.text import FAMILY, markup
 
 #: ``xlink`` beside plain attributes: older readers know nothing else.
 _STYLE = (
@@ -23,7 +22,7 @@ _STYLE = (
 
 def page_svg(title: str, number: int, glyphs: Mapping[str, str], parts: Sequence[str]) -> str:
     """The page at its true size, white, with the outlines of the glyphs that it uses."""
-    name = escape(f"{title}, page {number}" if title else f"Page {number}", quote=False)
+    name = markup(f"{title}, page {number}" if title else f"Page {number}")
     outlines = "".join(f'<g id="{code}">{outline}</g>' for code, outline in glyphs.items())
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'

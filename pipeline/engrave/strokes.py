@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from pipeline.engrave.places import Box
+from pipeline.engrave.text import markup
 
 #: Distance of two tablature lines.
 SPACE = 252
 
 
-def line(x1: float, y1: float, x2: float, y2: float, width: float = 20, dashes: str = "") -> str:
+def line(x1: float, y1: float, x2: float, y2: float, width: float) -> str:
     """A straight stroke with round ends."""
-    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     return (
         f'<path class="ink" d="M{x1:.0f} {y1:.0f} L{x2:.0f} {y2:.0f}" stroke-width="{width:.0f}" '
-        f'stroke-linecap="round"{dashed}/>'
+        f'stroke-linecap="round"/>'
     )
 
 
@@ -33,8 +31,7 @@ def text(words: str, x: float, y: float, size: float, *, italic: bool = False, a
     """Words on a base line."""
     style = ' font-style="italic"' if italic else ""
     return (
-        f'<text x="{x:.0f}" y="{y:.0f}" font-size="{size:.0f}" text-anchor="{anchor}"{style}>'
-        f"{escape(words, quote=False)}</text>"
+        f'<text x="{x:.0f}" y="{y:.0f}" font-size="{size:.0f}" text-anchor="{anchor}"{style}>{markup(words)}</text>'
     )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from pipeline.engrave import strokes
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.strokes import SPACE
 from pipeline.engrave.widths import text_width
-from pipeline.model.score import Editorial, Measure, Ornament, Place, TabEvent, TabFigure
+from pipeline.model.score import Editorial, Ink, Measure, Ornament, Place, TabEvent, TabFigure
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
@@ -34,6 +35,7 @@ def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
 def _is_marked(figure: TabFigure) -> bool:
     return bool(
         figure.editorial is not Editorial.PLAIN
+        or figure.ink is Ink.LOST
         or figure.dots
         or figure.ornaments
         or figure.left_finger
@@ -77,7 +79,7 @@ def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
 
 def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
     left, right = box.left, box.right
-    if figure.editorial in BRACKETED:
+    if figure.editorial in BRACKETED or figure.ink is Ink.LOST:
         yield strokes.brackets(box, 52)
         left, right = left - 55, right + 55
     if figure.editorial in DOUBTFUL:
@@ -128,7 +130,7 @@ def _chord_strokes(event: TabEvent, places: Places) -> Iterator[str]:
         top, bottom = boxes[0].top, boxes[-1].bottom
         yield strokes.line(left - 70, top, left - 70, bottom, 26)
     if event.spread:
-        for upper, lower in zip(boxes, boxes[1:], strict=False):
+        for upper, lower in pairwise(boxes):
             y = (upper.centre + lower.centre) / 2
             left = min(upper.middle, lower.middle) - 90
             yield strokes.line(left - 100, y + 0.26 * SPACE, left, y - 0.26 * SPACE, 18)

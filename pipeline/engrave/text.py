@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from html import escape
 
@@ -23,6 +24,14 @@ class Run:
 
 
 Line = tuple[Run, ...]
+
+#: Everything that XML 1.0 does not allow in text (production 2, Char).
+_ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def markup(text: str) -> str:
+    """The text as it stands between tags; a character that XML forbids shows as U+FFFD."""
+    return escape(_ILLEGAL.sub("\ufffd", text), quote=False)
 
 
 def line_width(line: Line, size: float) -> float:
@@ -85,9 +94,11 @@ def set_line(line: Line, x: float, y: float, size: float, anchor: str = "start")
     side = "" if anchor == "start" else f' text-anchor="{anchor}"'
     attributes = f'x="{x:.0f}" y="{y:.0f}" font-size="{size:.0f}"{side} xml:space="preserve"'
     if len(line) == 1:
-        return f"<text {attributes}{_STYLES[line[0].style]}>{escape(line[0].text, quote=False)}</text>"
-    spans = "".join(
-        f"<tspan{_STYLES[run.style]}>{escape(run.text, quote=False)}</tspan>" if run.style else escape(run.text, quote=False)
-        for run in line
-    )
+        return f"<text {attributes}{_STYLES[line[0].style]}>{markup(line[0].text)}</text>"
+    spans = "".join(_span(run) for run in line)
     return f"<text {attributes}>{spans}</text>"
+
+
+def _span(run: Run) -> str:
+    words = markup(run.text)
+    return f"<tspan{_STYLES[run.style]}>{words}</tspan>" if run.style else words

@@ -1,7 +1,7 @@
 """How wide text is: advance widths in thousandths of the type size.
 
-The widths are those of the common text face that the pages name first (Times New Roman, and Liberation Serif, which is
-made to the same widths). They were read from the horizontal metrics of Liberation Serif 2.
+The widths are those of the text face that the pages name first (Times New Roman, and Liberation Serif, which is made
+to the same widths). They were read from the horizontal metrics of Liberation Serif 2.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _UPRIGHT = {
     389: "JsĴśŝşš",
     400: "°",
     406: "ľ",
-    408: "\"",
+    408: '"',
     417: "″",
     427: "ť",
     444: "?acez¿àáâãäåçèéêëāăąćĉċčēĕėęěźżž“”„",
@@ -72,14 +72,11 @@ _ITALIC = {
     389: "[]rsz¡ŕŗřśŝşšźżž",
     400: "{}°",
     417: "″",
-    420: "\"",
+    420: '"',
     422: "^",
     444: "JcekvxyçèéêëýÿćĉċčēĕėęěĴķĸŷ",
     482: "ŋ",
-    500: (
-        "#$*0123456789?S_abdghnopqu¢£¤¥§«¯»¿ßàáâãäåðñòóôõöøùúûüþāăąđĝğġģĥħĳńņňōŏőŚŜŞŠũūŭů"
-        "űų–†‡€↑↓ﬁﬂ"
-    ),
+    500: ("#$*0123456789?S_abdghnopqu¢£¤¥§«¯»¿ßàáâãäåðñòóôõöøùúûüþāăąđĝğġģĥħĳńņňōŏőŚŜŞŠũūŭůűų–†‡€↑↓ﬁﬂ"),
     523: "¶",
     541: "~",
     549: "±÷",
@@ -124,7 +121,7 @@ _BOLD = {
     540: "¶",
     549: "±÷",
     552: "ĳ″",
-    555: "\"",
+    555: '"',
     556: "SbdhknpqußñùúûüþđĥħķĸńņňŋŚŜŞŠũūŭůűųﬁﬂ",
     570: "+<=>¬×−",
     576: "µ",

@@ -9,6 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pipeline.engrave.glyphs.pen import Nib
+from pipeline.model.glyphs import (
+    BLANK,
+    CROSS,
+    FIGURE_ZERO,
+    FRET_LETTERS,
+    LETTER_A,
+    LETTER_R,
+    LETTER_Y,
+    QUESTION,
+    SLASHED_A,
+)
 
 FIGURE_NIB = Nib(50, 27, 0.12)
 LETTER_NIB = Nib(47, 23, 0.62)
@@ -26,7 +37,10 @@ class Drawing:
 
 
 _FIGURES = {
-    "0": (212, "M106 316 C52 316 28 240 28 165 C28 90 52 15 106 15 C160 15 184 90 184 165 C184 240 160 316 106 316 Z"),
+    "0": (
+        212,
+        "M106 316 C52 316 28 240 28 165 C28 90 52 15 106 15 C160 15 184 90 184 165 C184 240 160 316 106 316 Z",
+    ),
     "1": (166, "M36 258 C60 268 80 288 92 312 L92 16 M46 14 L138 14"),
     "2": (
         190,
@@ -68,14 +82,22 @@ _LETTERS = {
         "M168 196 C150 212 130 216 110 216 C56 216 26 164 26 102 C26 46 50 12 88 12 C126 12 156 60 170 128 "
         "M182 214 L164 62 C160 24 180 6 212 32",
     ),
-    "b": (212, "M44 326 C34 240 28 150 30 84 C32 36 58 12 96 12 C150 12 184 62 184 120 C184 168 160 196 126 196 C88 196 52 170 34 128"),
+    "b": (
+        212,
+        "M44 326 C34 240 28 150 30 84 C32 36 58 12 96 12 C150 12 184 62 184 120 C184 168 160 196 "
+        "126 196 C88 196 52 170 34 128",
+    ),
     "c": (186, "M164 172 C160 200 140 216 114 216 C60 216 28 164 28 100 C28 46 54 12 94 12 C124 12 148 26 166 50"),
     "d": (
         236,
         "M14 318 C90 330 196 270 204 130 C208 56 168 12 114 12 C64 12 32 48 32 100 C32 156 68 196 116 196 "
         "C156 196 188 172 202 138",
     ),
-    "e": (186, "M34 104 C96 104 154 124 154 168 C154 196 134 216 106 216 C58 216 28 164 28 100 C28 46 54 12 94 12 C124 12 148 26 166 50"),
+    "e": (
+        186,
+        "M34 104 C96 104 154 124 154 168 C154 196 134 216 106 216 C58 216 28 164 28 100 C28 46 54 "
+        "12 94 12 C124 12 148 26 166 50",
+    ),
     "f": (190, "M186 300 C176 322 148 330 126 316 C92 292 96 196 84 96 C76 30 60 -40 18 -62 M26 202 L158 202"),
     "g": (
         226,
@@ -84,7 +106,10 @@ _LETTERS = {
     ),
     "h": (222, "M52 326 L32 12 M36 96 C56 168 96 216 134 216 C176 216 178 160 170 110 C162 56 158 8 202 30"),
     "i": (116, "M28 160 C42 190 60 210 70 204 C82 196 54 90 54 48 C54 6 80 6 102 36 M82 300 L83 302"),
-    "k": (206, "M52 326 L32 12 M40 110 C80 180 128 216 158 206 C186 194 166 140 66 118 M66 118 C110 110 130 8 194 30"),
+    "k": (
+        206,
+        "M52 326 L32 12 M40 110 C80 180 128 216 158 206 C186 194 166 140 66 118 M66 118 C110 110 130 8 194 30",
+    ),
     "l": (122, "M58 326 C46 240 34 120 38 54 C40 8 74 0 108 38"),
     "m": (
         330,
@@ -96,7 +121,10 @@ _LETTERS = {
         "M24 166 C40 198 56 214 62 204 C70 188 46 80 42 12 M46 90 C66 166 104 216 140 216 C182 216 176 150 170 104 "
         "C164 50 168 6 210 32",
     ),
-    "r": (178, "M24 166 C40 198 56 214 62 204 C70 188 46 80 42 12 M46 96 C66 166 96 214 128 216 C146 216 158 206 164 188"),
+    "r": (
+        178,
+        "M24 166 C40 198 56 214 62 204 C70 188 46 80 42 12 M46 96 C66 166 96 214 128 216 C146 216 158 206 164 188",
+    ),
     "y": (
         212,
         "M24 166 C40 198 58 214 66 202 C76 186 50 110 58 62 C64 20 100 24 126 58 C150 90 168 140 174 206 "
@@ -104,14 +132,24 @@ _LETTERS = {
     ),
 }
 
-_SLASH = "M{x} -30 L{y} 300"
+_CROSS = (
+    226,
+    CROSS_NIB,
+    "M42 308 L184 22 M186 308 L40 22 M26 312 L70 312 M160 312 L206 312 M18 18 L64 18 M158 18 L208 18",
+)
+_QUESTION = (
+    160,
+    FIGURE_NIB,
+    "M24 250 C28 292 54 316 84 316 C120 316 140 290 140 256 C140 200 78 190 80 110 M80 22 L80 24",
+)
 
 
-def _slashed(count: int) -> Drawing:
+def _slashed(count: int) -> tuple[int, str]:
+    """The letter a behind slashes: width and centre lines."""
     width, path = _LETTERS["a"]
-    slashes = " ".join(_SLASH.format(x=14 + 84 * n, y=92 + 84 * n) for n in range(count))
+    slashes = " ".join(f"M{14 + 84 * n} -30 L{92 + 84 * n} 300" for n in range(count))
     shift = 84 * count + 30
-    return Drawing(f"diapason{'Slash' * count}A", width + shift, LETTER_NIB, f"{slashes} {_shifted(path, shift)}")
+    return width + shift, f"{slashes} {_shifted(path, shift)}"
 
 
 def _shifted(path: str, by: int) -> str:
@@ -128,30 +166,37 @@ def _shifted(path: str, by: int) -> str:
     return " ".join(out)
 
 
-def drawings() -> dict[int, Drawing]:
-    """Every glyph by its code point: the standard points of lute figures and letters, and own ones from U+F5A0."""
+def _italian() -> dict[int, Drawing]:
     glyphs = {
-        0xEBE0 + int(sign): Drawing(f"luteItalianFret{sign}", width, FIGURE_NIB, path)
+        FIGURE_ZERO + int(sign): Drawing(f"luteItalianFret{sign}", width, FIGURE_NIB, path)
         for sign, (width, path) in _FIGURES.items()
     }
-    for place, sign in enumerate("abcdefghiklmn"):
-        width, path = _LETTERS[sign]
-        glyphs[0xEBC0 + place] = Drawing(f"luteFrenchFret{sign.upper()}", width, LETTER_NIB, path)
-    width, path = _LETTERS["a"]
-    glyphs[0xEBCD] = Drawing("luteFrench7thCourse", width, LETTER_NIB, path)
-    for count, place in enumerate(("8th", "9th", "10th"), start=1):
-        slashed = _slashed(count)
-        glyphs[0xEBCD + count] = Drawing(f"luteFrench{place}Course", slashed.width, LETTER_NIB, slashed.path)
-    glyphs[0xF5A0] = Drawing(
-        "tabFigureX", 226, CROSS_NIB, "M42 308 L184 22 M186 308 L40 22 M26 312 L70 312 M160 312 L206 312 M18 18 L64 18 M158 18 L208 18"
-    )
-    glyphs[0xF5A1] = Drawing(
-        "tabQuestion", 160, FIGURE_NIB,
-        "M24 250 C28 292 54 316 84 316 C120 316 140 290 140 256 C140 200 78 190 80 110 M80 22 L80 24",
-    )
-    glyphs[0xF5A2] = Drawing("tabLetterR", *_LETTERS["r"][:1], LETTER_NIB, _LETTERS["r"][1])
-    glyphs[0xF5A3] = Drawing("tabLetterY", *_LETTERS["y"][:1], LETTER_NIB, _LETTERS["y"][1])
+    glyphs[CROSS] = Drawing("tabFigureX", *_CROSS)
+    glyphs[QUESTION] = Drawing("tabQuestion", *_QUESTION)
+    glyphs[BLANK] = Drawing("tabBlank", 190, FIGURE_NIB, "")
     return glyphs
+
+
+def _french() -> dict[int, Drawing]:
+    glyphs = {
+        LETTER_A + fret: Drawing(
+            f"luteFrenchFret{letter.upper()}", _LETTERS[letter][0], LETTER_NIB, _LETTERS[letter][1]
+        )
+        for fret, letter in enumerate(FRET_LETTERS)
+    }
+    width, path = _LETTERS["a"]
+    glyphs[SLASHED_A - 1] = Drawing("luteFrench7thCourse", width, LETTER_NIB, path)
+    for count, place in enumerate(("8th", "9th", "10th"), start=1):
+        width, path = _slashed(count)
+        glyphs[SLASHED_A - 1 + count] = Drawing(f"luteFrench{place}Course", width, LETTER_NIB, path)
+    glyphs[LETTER_R] = Drawing("tabLetterR", _LETTERS["r"][0], LETTER_NIB, _LETTERS["r"][1])
+    glyphs[LETTER_Y] = Drawing("tabLetterY", _LETTERS["y"][0], LETTER_NIB, _LETTERS["y"][1])
+    return glyphs
+
+
+def drawings() -> dict[int, Drawing]:
+    """Every glyph by its code point: the standard points of lute figures and letters, and own ones."""
+    return {**_italian(), **_french()}
 
 
 #: Advance width of every glyph by code point.

@@ -20,7 +20,8 @@ from pipeline.writers.xmltext import legal
 
 def write_mei(score: Score) -> bytes:
     """The score as a UTF-8 document, valid against the schema of MEI 5.1; the same score gives the same bytes."""
-    root = etree.Element(name("mei"), {"meiversion": "5.1"}, nsmap={None: MEI})
+    root = etree.Element(name("mei"), nsmap={None: MEI})  # type: ignore[dict-item]  # the stubs know no default
+    root.set("meiversion", "5.1")
     write_mei_head(root, score)
     music = sub(root, name("music"))
     score_element = sub(sub(sub(music, name("body")), name("mdiv")), name("score"))

@@ -65,8 +65,7 @@ def _tuplet_groups(tuplets: Sequence[Tuplet | None]) -> list[Group]:
 
 def _divided(first: int, last: int, tuplets: list[Group], cuts: set[int]) -> list[tuple[int, int]]:
     crossed = any(
-        (group.first < first <= group.last < last) or (first < group.first <= last < group.last)
-        for group in tuplets
+        (group.first < first <= group.last < last) or (first < group.first <= last < group.last) for group in tuplets
     )
     if not crossed:
         return [(first, last)]

@@ -22,6 +22,7 @@ from pipeline.writers.mei.names import (
     stamp,
     sub,
 )
+from pipeline.writers.xmltext import legal
 
 #: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
 STAFF_SIZE, TAB_SIZE = "76%", "58%"
@@ -35,12 +36,12 @@ def write_marks(measure: Element, score_measure: Measure, beat: int) -> None:
     for arpeggio in score_measure.arpeggios:
         _arpeggio(measure, arpeggio)
     for layer in score_measure.layers:
-        for event in layer.events:
-            if event.strum or event.fermata:
-                _event_marks(measure, event)
-            for head in event.heads:
+        for chord in layer.events:
+            if chord.strum or chord.fermata:
+                _event_marks(measure, chord)
+            for head in chord.heads:
                 if head.octave or head.footnote or head.ornaments:
-                    _head_marks(measure, layer, head, score_measure.stands_alone(layer, event))
+                    _head_marks(measure, layer, head, score_measure.stands_alone(layer, chord))
 
 
 def _words(
@@ -60,7 +61,8 @@ def _is_marked(event: TabEvent) -> bool:
         or event.and_so_on
         or event.fermata
         or any(
-            figure.footnote or figure.ornaments or figure.left_finger or figure.right_finger for figure in event.figures
+            figure.footnote or figure.ornaments or figure.left_finger or figure.right_finger
+            for figure in event.figures
         )
     )
 
@@ -88,8 +90,8 @@ def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, beat: 
                 sub(measure, FING, {"startid": f"#{figure.id}", "type": f"tablature {hand}"}).text = finger
         for ornament in figure.ornaments:
             element = sub(measure, ORNAM, {"startid": f"#{figure.id}", "type": "tablature"})
-            element.set("label", ornament.meaning or ornament.printed)
-            element.text = ornament.printed
+            element.set("label", legal(ornament.meaning or ornament.printed))
+            element.text = legal(ornament.printed)
 
 
 def tab_letters(event: TabEvent) -> str:
@@ -116,9 +118,7 @@ def _arpeggio(measure: Element, arpeggio: Arpeggio) -> None:
 def _event_marks(measure: Element, event: StaffEvent) -> None:
     anchor = event.heads[-1].id if event.heads else event.id
     if event.strum:
-        _words(
-            measure, {"startid": f"#{anchor}"}, "above", _ARROWS[event.strum], "80%", italic=False, kind="strum"
-        )
+        _words(measure, {"startid": f"#{anchor}"}, "above", _ARROWS[event.strum], "80%", italic=False, kind="strum")
     if event.fermata:
         sub(measure, FERMATA, {"startid": f"#{anchor}", "place": "above"})
 
@@ -142,8 +142,10 @@ def _head_marks(measure: Element, layer: Layer, head: Notehead, alone: bool) -> 
         _words(measure, at, "above", text, STAFF_SIZE, italic=True, kind=kind)[0].set("halign", "center")
     for ornament in head.ornaments:
         place = "below" if ornament.place is Place.BELOW else "above"
-        element = sub(measure, ORNAM, {**at, "place": place, "label": ornament.meaning or ornament.printed})
-        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = f"{_AIR}{ornament.printed}{_AIR}"
+        element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
+        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(
+            f"{_AIR}{ornament.printed}{_AIR}"
+        )
 
 
 def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:

@@ -35,7 +35,7 @@ TAB_STAFF = "1"
 STAFF_NUMBERS = {1: "2", 2: "3"}
 
 #: ``dur`` of each unit of a value.
-DURATIONS = {0: "breve", **{2**power: str(2**power) for power in range(8)}}
+DURATIONS = {0: "breve", **{2**power: str(2**power) for power in range(11)}}
 
 BAR_LINES = {
     BarStyle.NONE: "invis",

@@ -131,9 +131,7 @@ def _as_drawn(parent: Element, event: TabEvent, sign: RhythmSign | None) -> Elem
     )
 
 
-def _write_group(
-    parent: Element, event: TabEvent, sign: RhythmSign | None, drawn: Value, symbols: Symbols
-) -> None:
+def _write_group(parent: Element, event: TabEvent, sign: RhythmSign | None, drawn: Value, symbols: Symbols) -> None:
     group = sub(parent, TAB_GRP, _dotted({XML_ID: event.id, "dur": DURATIONS[drawn.unit]}, drawn))
     if sign is not None:
         how = None if sign.editorial is _PLAIN else {"type": EDITORIAL_TYPES[sign.editorial]}

@@ -31,10 +31,10 @@ def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
     for folio in score_measure.folios:
         if folio:
             at = {"tstamp": "0", "staff": TAB_STAFF}
-            _set(measure, DIR, at, "above", WordsKind.FOLIO, folio_mark(folio))
+            _set(measure, DIR, at, WordsKind.FOLIO, folio_mark(folio))
     if score_measure.footnote:
         at = {"tstamp": "0", "staff": TAB_STAFF}
-        _set(measure, DIR, at, "above", WordsKind.FOOTNOTE, score_measure.footnote)
+        _set(measure, DIR, at, WordsKind.FOOTNOTE, score_measure.footnote)
     if not score_measure.words:
         return
     hollow = {event.id for event in score_measure.tab if not event.figures}
@@ -62,15 +62,16 @@ def _write(measure: Element, words: Words, beat: int, hollow: set[str], side: st
     else:
         at["tstamp"] = stamp(words.offset, beat)
     at["staff"] = TAB_STAFF if words.tablature else "2"
-    place = "below" if words.place is Place.BELOW else "above"
+    if words.place is Place.BELOW:
+        at["place"] = "below"
     text = folio_mark(words.text) if words.kind is WordsKind.FOLIO else words.text
-    _set(measure, _ELEMENTS.get(words.kind, DIR), at, place, words.kind, text).set("halign", side)
+    _set(measure, _ELEMENTS.get(words.kind, DIR), at, words.kind, text).set("halign", side)
 
 
-def _set(measure: Element, name: str, at: dict[str, str], place: str, kind: WordsKind, text: str) -> Element:
+def _set(measure: Element, name: str, at: dict[str, str], kind: WordsKind, text: str) -> Element:
     size, style, weight = _LOOKS[kind]
     types = "tablature footnote" if kind is WordsKind.FOOTNOTE else kind.value
-    element = sub(measure, name, {**at, "place": place, "type": types})
+    element = sub(measure, name, {"place": "above", **at, "type": types})
     rend = sub(element, REND, {"fontsize": size, "fontstyle": style, "fontweight": weight})
     rend.text = legal(text)
     return rend

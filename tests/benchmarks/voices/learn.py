@@ -250,7 +250,7 @@ def save(tree: Tree, path: Path | None) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--steps", type=int, default=9000)
+    parser.add_argument("--steps", type=int, default=6500)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--keep", type=Path, help="where to keep the weights on the way")
     asked = parser.parse_args()

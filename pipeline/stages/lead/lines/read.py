@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
@@ -10,22 +12,36 @@ from pipeline.stages.lead.lines.arrays import FREE, NEVER, Floats, Ints, LineArr
 from pipeline.stages.lead.lines.features import REACH
 from pipeline.stages.lead.lines.net import Tree, Weighed, weigh
 from pipeline.stages.lead.lines.octaves import choose, find_habit
+from pipeline.stages.lead.lines.textures import arpeggios, as_chords
 from pipeline.stages.lead.lines.thread import links_of, thread
 
 #: More lines than this are not told apart.
 MOST = 6
-#: Shares of the events at which a further line must sound, and begin, with all the others. From the training part.
+#: Shares of the events at which a further line must sound, and begin, with all the others. From the development part.
 TOGETHER, AT_ONCE = 0.02, 0.002
 
 
 def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None = None) -> LineArrays:
     """Read every stop's line, length and octave, together.
 
-    ``voices`` is the number of lines where the piece declares it, else it is found. Pins are followed. The time
-    taken grows linearly with the number of stops. Empty in, empty out.
+    ``voices`` is the number of lines where the piece declares it, else it is found. Pins are followed. Chords that are
+    struck one string after another are read as chords, and written as a bass and one running line. The time taken
+    grows linearly with the number of stops. Empty in, empty out.
     """
     if not len(stops):
         return _nothing()
+    group = arpeggios(stops)
+    if not (group >= 0).any():
+        return _read(stops, voices, tree)
+    onset, order, _ = as_chords(stops, group)
+    fields = ("pitch", "course", "fret", "re_entrant", "diapason", "next_strike", "pin_voice", "pin_octave", "pin_length")
+    moved = {name: getattr(stops, name)[order] for name in fields}
+    phase = (stops.phase - (stops.onset - onset))[order]
+    read = _read(replace(stops, onset=onset[order], phase=phase, **moved), voices, tree)
+    return _broken(stops, group, _put_back(read, order))
+
+
+def _read(stops: StopArrays, voices: int | None, tree: Tree | None) -> LineArrays:
     weighed = weigh(stops, tree)
     habit, evidence = find_habit(stops, weighed.low)
     likely = np.where(stops.pin_octave == FREE, weighed.low > 0.5, stops.pin_octave)
@@ -41,18 +57,59 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     follows = _follows(line, stops.onset)
     at, back = np.arange(len(line)), np.arange(len(line)) - follows - 1
     near, back = (follows >= 0) & (back < REACH), np.clip(back, 0, REACH - 1)
-    chance = np.where(near, np.exp(link[at, back] / 2), 0.0)
-    alike = np.where(near, 1 / (1 + np.exp(-weighed.same[np.maximum(follows, 0), back])), 0.0)
+    chance = np.where(near, np.exp(link[at, back] / 2), 0.0).astype(np.float32)
+    alike = np.where(near, 1 / (1 + np.exp(-weighed.same[np.maximum(follows, 0), back])), 0.0).astype(np.float32)
     octave, asked = choose(stops, weighed.low, follows, alike, chance, habit)
-    length = _lengths(stops, weighed, follows)
-    return LineArrays(
-        line + 1, follows, length, octave, weighed.low, asked, chance.astype(np.float32), count, habit, evidence
+    length = _even(_lengths(stops, weighed, follows), line, stops)
+    none = np.full(len(line), -1, dtype=np.int64)
+    return LineArrays(line + 1, follows, length, octave, weighed.low, asked, chance, none, count, habit, evidence)
+
+
+def _put_back(read: LineArrays, order: Ints) -> LineArrays:
+    """The reading in the order of the rows before they were sorted anew."""
+    place = np.empty(len(order), dtype=np.int64)
+    place[order] = np.arange(len(order))
+    follows = np.where(read.follows >= 0, order[np.maximum(read.follows, 0)], -1)
+    return replace(
+        read, voice=read.voice[place], follows=follows[place], length=read.length[place], octave=read.octave[place],
+        chance=read.chance[place], asked=read.asked[place], link=read.link[place], group=read.group[place],
     )
+
+
+def _broken(stops: StopArrays, group: Ints, read: LineArrays) -> LineArrays:
+    """Arpeggiated chords as a musician writes them: the lowest course is the bass and rings, the others run on in the
+    highest line."""
+    voices = max(2, read.voices)
+    voice, inside = read.voice.copy(), np.flatnonzero(group >= 0)
+    lowest = np.full(int(group.max()) + 1, -1, dtype=np.int64)
+    for row in inside[np.argsort(stops.course[inside], kind="stable")].tolist():
+        lowest[group[row]] = row
+    voice[inside] = 1
+    voice[lowest[lowest >= 0]] = voices
+    voice = np.where(stops.pin_voice == FREE, voice, read.voice)
+    follows = _follows(voice - 1, stops.onset)
+    moves = _moves(stops.onset, follows)
+    end = np.where(group >= 0, np.minimum(moves, stops.next_strike), stops.onset + read.length)
+    last = int(stops.onset[-1]) + WHOLE // 2
+    end = np.where(end < NEVER, np.minimum(end, moves), np.maximum(last, stops.onset + 1))
+    length = np.where(stops.pin_length == FREE, end - stops.onset, read.length)
+    length = _even(np.maximum(length, 1), voice - 1, stops)
+    return replace(read, voice=voice, follows=follows, length=length, group=group, voices=voices)
+
+
+def _even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
+    """The stops of one line that begin together last equally long: as long as the shortest, unless pinned."""
+    event = np.cumsum(np.diff(stops.onset, prepend=stops.onset[0]) > 0)
+    chord = event * (int(line.max()) + 1) + line
+    shortest = np.full(int(chord.max()) + 1, NEVER, dtype=np.int64)
+    np.minimum.at(shortest, chord, length)
+    result: Ints = np.where(stops.pin_length == FREE, shortest[chord], length)
+    return result
 
 
 def _nothing() -> LineArrays:
     none = np.zeros(0, dtype=np.int64)
-    return LineArrays(none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), 0, "none", {})
+    return LineArrays(none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), none, 0, "none", {})
 
 
 def _ends(weighed: Weighed, stops: StopArrays) -> Ints:
@@ -114,12 +171,18 @@ def _follows(line: Ints, onset: Ints) -> Ints:
     return follows
 
 
+def _moves(onset: Ints, follows: Ints) -> Ints:
+    """When the line of each stop moves on; NEVER for its last."""
+    moves = np.full(len(onset), NEVER, dtype=np.int64)
+    later = np.flatnonzero(follows >= 0)
+    moves[follows[later]] = onset[later]
+    return moves
+
+
 def _lengths(stops: StopArrays, weighed: Weighed, follows: Ints) -> Ints:
     """Until the most likely end that lies before the line moves on and the course is struck again."""
     rows = len(stops)
-    moves = np.full(rows, NEVER, dtype=np.int64)
-    later = np.flatnonzero(follows >= 0)
-    moves[follows[later]] = stops.onset[later]
+    moves = _moves(stops.onset, follows)
     cap = np.minimum(moves, stops.next_strike)
     shares, onset = _end_shares(weighed, stops)
     shares = np.where((onset <= cap[:, None]) & (onset > stops.onset[:, None]), shares, 0)
