@@ -16,8 +16,9 @@ Floats = npt.NDArray[np.floating[Any]]
 #: Each letter natural or altered as diapasons usually are (common practice): pitch classes, C = 0.
 LETTERS = ((0, 1), (2,), (4, 3), (5, 6), (7, 8), (9, 8), (11, 10))
 #: What speaks for a tuning: the piece's use of that class (a logarithm), then for each interval above it, in
-#: semitones from 0 to 11, the notes struck with the diapason, those within a minim of it, the next bass note, the last.
-#: Learned from the training part of the corpus: ``python -m tests.benchmarks.voices.learn_scale``.
+#: semitones from 0 to 11, the notes struck with the diapason, those within a minim of it, the next bass note, the
+#: last. Learned from the training part of the corpus: ``python -m tests.benchmarks.voices.learn_scale``.
+# fmt: off
 WEIGHTS: tuple[float, ...] = (
     1.15,
     2.48, -2.76, 0.44, 1.24, 1.32, -0.98, 0.37, 1.64, 1.31, 0.31, -3.00, -2.37,
@@ -25,6 +26,7 @@ WEIGHTS: tuple[float, ...] = (
     0.26, 0.02, 0.73, -1.15, 0.12, -0.92, 0.09, 1.39, -0.42, 0.98, -0.14, -0.96,
     -0.47, -1.17, -0.34, 0.80, 0.24, -0.18, -0.15, -0.14, -0.01, 0.13, 0.50, 0.79,
 )
+# fmt: on
 _NEAR: Ticks = WHOLE // 2
 
 
@@ -32,9 +34,9 @@ _NEAR: Ticks = WHOLE // 2
 class ScaleNote:
     """What is known of one diapason that the piece uses.
 
-    ``pitch`` is the reading (semitones), ``rival`` the other tuning weighed (equal where none is usual); ``chance`` that
-    the reading is right. ``rows`` are the rows where the course is struck, ``fretted`` how often fretted notes of the
-    piece have the class of the reading, and ``against`` that of the rival.
+    ``pitch`` is the reading (semitones), ``rival`` the other tuning weighed (equal where none is usual); ``chance``
+    that the reading is right. ``rows`` are the rows where the course is struck, ``fretted`` how often fretted notes
+    of the piece have the class of the reading, and ``against`` that of the rival.
     """
 
     course: int
@@ -46,11 +48,13 @@ class ScaleNote:
     against: int
 
 
-def infer_scale(onset: Ints, pitch: Ints, course: Ints, stopped: int, usual: tuple[int, ...]) -> tuple[ScaleNote, ...]:
+def infer_scale(
+    onset: Ints, pitch: Ints, course: Ints, stopped: int, usual: tuple[int, ...]
+) -> tuple[ScaleNote, ...]:
     """The tuning of every diapason that is struck, lowest course number first.
 
-    One row per stop, sorted by ``onset`` (ticks); ``pitch`` in semitones, that of diapasons is not looked at. ``stopped``
-    is the number of courses on the fingerboard, ``usual`` the preset's tuning of the courses after them.
+    One row per stop, sorted by ``onset`` (ticks); ``pitch`` in semitones, that of diapasons is not looked at.
+    ``stopped`` is the number of courses on the fingerboard, ``usual`` the preset's tuning of the courses after them.
     """
     fretted = course <= stopped
     classes = np.bincount(pitch[fretted] % 12, minlength=12)
@@ -64,8 +68,13 @@ def infer_scale(onset: Ints, pitch: Ints, course: Ints, stopped: int, usual: tup
         chance = 1 / (1 + np.exp(np.clip(min(scores) - max(scores), -30, 30))) if len(candidates) == 2 else 1.0
         found.append(
             ScaleNote(
-                number, candidates[best], rival, float(chance), tuple(rows.tolist()),
-                int(classes[candidates[best] % 12]), int(classes[rival % 12]),
+                number,
+                candidates[best],
+                rival,
+                float(chance),
+                tuple(rows.tolist()),
+                int(classes[candidates[best] % 12]),
+                int(classes[rival % 12]),
             )
         )
     return tuple(found)
@@ -84,15 +93,21 @@ def evidence(onset: Ints, pitch: Ints, fretted: npt.NDArray[np.bool_], rows: Int
     with_it = _around(onset, above, onset[rows], onset[rows])
     near = _around(onset, above, onset[rows] - _NEAR, onset[rows] + _NEAR) - with_it
     scale = len(rows) ** 0.5
-    steps = [_bass_step(onset, pitch, fretted, rows, tried, side) / scale for side in ("right", "left")]
+    steps = [_bass_step(onset, pitch, fretted, rows, tried=tried, side=side) / scale for side in ("right", "left")]
     return np.concatenate([[np.log(classes[0] + 0.5)], with_it / scale, near / scale / 4, *steps])
 
 
 def _bass_step(
-    onset: Ints, pitch: Ints, fretted: npt.NDArray[np.bool_], rows: Ints, tried: int, side: Literal["left", "right"]
+    onset: Ints,
+    pitch: Ints,
+    fretted: npt.NDArray[np.bool_],
+    rows: Ints,
+    *,
+    tried: int,
+    side: Literal["left", "right"],
 ) -> Floats:
-    """How often each interval class lies between the diapason and the lowest course of the next event (``right``) or of
-    the one before (``left``), where that is fretted; shape (12,)."""
+    """How often each interval class lies between the diapason and the lowest course of the next event (``right``) or
+    of the one before (``left``), where that is fretted; shape (12,)."""
     edge = np.searchsorted(onset, onset[rows], side)
     other = edge if side == "right" else edge - 1
     inside = (other >= 0) & (other < len(onset))
@@ -100,7 +115,8 @@ def _bass_step(
     if side == "left":
         other = np.searchsorted(onset, onset[other], "left")
     other = other[fretted[other]]
-    return np.bincount((pitch[other] - tried) % 12, minlength=12)
+    steps: Floats = np.bincount((pitch[other] - tried) % 12, minlength=12).astype(np.float64)
+    return steps
 
 
 def _around(onset: Ints, above: Ints, first: Ints, last: Ints) -> Floats:
@@ -108,4 +124,5 @@ def _around(onset: Ints, above: Ints, first: Ints, last: Ints) -> Floats:
     starts, ends = np.searchsorted(onset, first, "left"), np.searchsorted(onset, last, "right")
     edges = np.bincount(starts, minlength=len(onset) + 1) - np.bincount(ends, minlength=len(onset) + 1)
     times = np.cumsum(edges)[: len(onset)]
-    return np.bincount(above, weights=times, minlength=13)[:12]
+    sums: Floats = np.bincount(above, weights=times, minlength=13)[:12].astype(np.float64)
+    return sums

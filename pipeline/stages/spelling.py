@@ -112,9 +112,19 @@ def _best_names(onset: Ints, pitch: Ints, names: Ints, signature: int, weights: 
     for at in range(0, len(names), _STRETCH):
         first, last = max(0, at - _MARGIN), min(len(names), at + _STRETCH + _MARGIN)
         seen = slice(first, last)
-        scores = score_names(context(onset[seen], pitch[seen], names[seen], whole), signature, weights)
-        scores[~possible(pitch[seen] * 7 % 12)] = -np.inf
-        best[at : at + _STRETCH] = scores.argmax(axis=1)[at - first : at - first + _STRETCH] + LOWEST
+        contexts = context(onset[seen], pitch[seen], names[seen], whole)
+        found = _best_of_class(contexts, pitch[seen] * 7 % 12, signature, weights)
+        best[at : at + _STRETCH] = found[at - first : at - first + _STRETCH]
+    return best
+
+
+def _best_of_class(contexts: Floats, classes: Ints, signature: int, weights: Weights) -> Ints:
+    """The best of the two or three names that each pitch class may take."""
+    best = np.empty(len(classes), dtype=np.int64)
+    for one in np.unique(classes):
+        rows = np.flatnonzero(classes == one)
+        places = np.flatnonzero(possible(one[None])[0])
+        best[rows] = places[score_names(contexts[rows], signature, weights, places).argmax(axis=1)] + LOWEST
     return best
 
 
@@ -163,12 +173,13 @@ def possible(classes: Ints) -> npt.NDArray[np.bool_]:
     return allowed
 
 
-def score_names(contexts: Floats, signature: int, weights: Weights) -> Floats:
-    """Score of every name for every note, shape (notes, places)."""
+def score_names(contexts: Floats, signature: int, weights: Weights, places: Ints | None = None) -> Floats:
+    """Score of the names at ``places`` (all, if not given) for every note, shape (notes, places)."""
     offsets = np.arange(_WIDTH)
-    spread = weights.relation[:, offsets[:, None] - offsets[None, :] + _WIDTH - 1]  # (context, neighbour, name)
-    scores: Floats = contexts.reshape(len(contexts), -1) @ spread.reshape(-1, _WIDTH)
-    return scores + weights.place[offsets - signature + LOWEST + 24]
+    names = offsets if places is None else places
+    spread = weights.relation[:, offsets[:, None] - names[None, :] + _WIDTH - 1]  # (context, neighbour, name)
+    scores: Floats = contexts.reshape(len(contexts), -1) @ spread.reshape(-1, len(names))
+    return scores + weights.place[names - signature + LOWEST + 24]
 
 
 def context(onset: Ints, pitch: Ints, names: Ints, whole: Floats) -> Floats:

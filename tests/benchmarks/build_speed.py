@@ -18,8 +18,9 @@ from rich.console import Console
 from rich.table import Table
 
 from pipeline.engrave import OPTIONS, engrave
+from pipeline.batch import Job, build_one
+from pipeline.files import PieceFile
 from pipeline.options import Options
-from pipeline.piece import build_piece
 from pipeline.source import SourceText
 from pipeline.stages.declare import declare
 from pipeline.stages.lead import lead

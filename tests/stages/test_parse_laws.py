@@ -85,10 +85,12 @@ def test_any_text_is_read_and_all_spans_lie_inside_it(text: str) -> None:
 @MANY
 @given(TEXTS)
 def test_no_character_is_lost(text: str) -> None:
-    """Every character but white space comes back at least as often as it was typed: the shorthand asks for more."""
-    tablature, _ = read(text)
-    written = write_encoding(tablature)
-    assert not _letters(text) - _letters(written)
+    """Every character but white space comes back at least as often as it was typed."""
+    tablature, found = read(text)
+    lost = _letters(text) - _letters(write_encoding(tablature))
+    if any(each.code.slug == "shorthand" for each in found):
+        del lost[":"]  # French ``:a`` is written out as ``3a``
+    assert not lost
 
 
 def _letters(text: str) -> Counter[str]:

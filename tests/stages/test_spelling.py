@@ -66,6 +66,11 @@ def test_transposed_scores_keep_their_intervals(move: int) -> None:
     score = corpus.load("monteverdi/madrigal.3.2.mxl")
     found = spell(score.onset.tolist(), (score.pitch + move).tolist()).fifths
     shifts = {new - old for new, old in zip(found, score.fifths.tolist(), strict=True)}
-    assert len(shifts) == 1 or max(
-        sum(new - old == shift for new, old in zip(found, score.fifths.tolist(), strict=True)) for shift in shifts
-    ) / len(found) > 0.995
+    assert (
+        len(shifts) == 1
+        or max(
+            sum(new - old == shift for new, old in zip(found, score.fifths.tolist(), strict=True)) for shift in shifts
+        )
+        / len(found)
+        > 0.995
+    )

@@ -44,7 +44,7 @@ SLIPS = st.tuples(ENCODING.sentences("file"), st.integers(0, 400), st.sampled_fr
 )
 TEXTS = st.one_of(st.text(max_size=300), SCRAPS, SCRAPS.map(lambda scraps: f"longneck 1\n{scraps}"), SLIPS)
 MANY = settings(
-    max_examples=6000, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=5000, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 
 
@@ -85,10 +85,12 @@ def test_any_text_is_read_and_all_spans_lie_inside_it(text: str) -> None:
 @MANY
 @given(TEXTS)
 def test_no_character_is_lost(text: str) -> None:
-    """Every character but white space comes back at least as often as it was typed: the shorthand asks for more."""
-    tablature, _ = read(text)
-    written = write_encoding(tablature)
-    assert not _letters(text) - _letters(written)
+    """Every character but white space comes back at least as often as it was typed."""
+    tablature, found = read(text)
+    lost = _letters(text) - _letters(write_encoding(tablature))
+    if any(each.code.slug == "shorthand" for each in found):
+        del lost[":"]  # French ``:a`` is written out as ``3a``
+    assert not lost
 
 
 def _letters(text: str) -> Counter[str]:

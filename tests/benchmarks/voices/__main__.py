@@ -1,7 +1,8 @@
 """Print the table: how well voices, lengths and octaves are read, beside simple readings.
 
-``python -m tests.benchmarks.voices --split dev`` (or ``test``, which is looked at once per release). The arrangements are
-seeded; ``--seed`` makes others of the same pieces, ``--wide`` has them made by players of every manner.
+``python -m tests.benchmarks.voices --split dev`` (or ``test``, which is looked at once per release). The
+arrangements are seeded; ``--seed`` makes others of the same pieces, ``--wide`` has them made by players of every
+manner.
 """
 
 from __future__ import annotations
@@ -81,9 +82,11 @@ METHODS: dict[str, Method] = {
 
 def table(pieces: dict[Habit, list[Arranged]]) -> None:
     for habit, arranged in pieces.items():
-        print(f"\n{habit.value}: {len(arranged)} pieces, {sum(len(p.onset) for p in arranged)} stops, "
-              f"displaced {np.mean([np.mean(p.pitch != p.sounding) for p in arranged]):.3f}, "
-              f"left out {np.mean([p.dropped for p in arranged]):.3f}")
+        print(
+            f"\n{habit.value}: {len(arranged)} pieces, {sum(len(p.onset) for p in arranged)} stops, "
+            f"displaced {np.mean([np.mean(p.pitch != p.sounding) for p in arranged]):.3f}, "
+            f"left out {np.mean([p.dropped for p in arranged]):.3f}"
+        )
         print(f"{'':26}" + "".join(f"{name:>9}" for name in SHOWN))
         for name, method in METHODS.items():
             tally = Tally([method(piece) for piece in arranged], [split.kind_of(piece.name) for piece in arranged])
@@ -103,8 +106,10 @@ def _rows(name: str, tally: Tally, intervals: bool) -> None:
             print(f"{'  ' + kind:26}" + _line(found))
     sums = measure.add(tally.counts)
     pieces = len(tally.counts)
-    print(f"  habit right {sums['habit right'] / pieces:.3f}, voices right {sums['voices right'] / pieces:.3f}, "
-          f"asked {sums['asked'] / sums['stops'] * 100:.2f} % of the stops")
+    print(
+        f"  habit right {sums['habit right'] / pieces:.3f}, voices right {sums['voices right'] / pieces:.3f}, "
+        f"asked {sums['asked'] / sums['stops'] * 100:.2f} % of the stops"
+    )
 
 
 def _line(figures: dict[str, float]) -> str:

@@ -67,11 +67,17 @@ class Manner:
 
 def manner_of(chance: random.Random, wide: bool) -> Manner:
     """A player: near the usual one, or (``wide``, for training) anything between careful and wild."""
+
     def about(value: float) -> float:
         return value * (chance.uniform(0.2, 2.5) if wide else chance.uniform(0.8, 1.25))
 
     return Manner(
-        about(0.35), about(0.6), about(0.5), about(0.5), about(1.5), about(1.0),
+        about(0.35),
+        about(0.6),
+        about(0.5),
+        about(0.5),
+        about(1.5),
+        about(1.0),
         chance.uniform(-2.0, 2.0) if wide else chance.uniform(-1.0, -0.4),
         chance.choice((0.0, 0.0, 0.3, 1.0, 2.0)) if wide else 0.3,
         chance.choice((0.1, 0.3, 1.0, 3.0)) if wide else 0.3,
@@ -83,10 +89,11 @@ def manner_of(chance: random.Random, wide: bool) -> Manner:
 class Arranged:
     """A tablature with its truth, one row per stop, sorted by onset and then from the last course to the first.
 
-    Tablature: ``onset``, ``course``, ``fret``, ``sounding``. Truth: ``pitch`` as the score has it, ``length`` as notated
-    but cut at the next stroke on the course, ``fifths`` in the transposed score, ``voices`` the parts (from 0 = top)
-    that share the stop, and ``following`` for each of them the row of its next note (-1: none) and whether a
-    rest lies between. ``open_pitches`` is the tuning, diapasons as chosen; ``signature`` and ``bars`` as in the score.
+    Tablature: ``onset``, ``course``, ``fret``, ``sounding``. Truth: ``pitch`` as the score has it, ``length`` as
+    notated but cut at the next stroke on the course, ``fifths`` in the transposed score, ``voices`` the parts (from
+    0 = top) that share the stop, and ``following`` for each of them the row of its next note (-1: none) and whether a
+    rest lies between. ``open_pitches`` is the tuning, diapasons as chosen; ``signature`` and ``bars`` as in the
+    score.
     """
 
     name: str
@@ -132,7 +139,15 @@ def arrange(score: PartScore, habit: Habit, seed: int, wide: bool = False) -> Ar
         for want, (course, fret, sounding) in hand.play(onset, wants):
             for row in want.rows:
                 chosen[row] = (course, fret, sounding)
-    return _truth(score, pitch, move, chosen, habit, neck, np.array([*neck.stopped, *diapasons], dtype=np.int64))
+    return _truth(
+        score,
+        pitch,
+        move,
+        chosen,
+        habit=habit,
+        neck=neck,
+        tuning=np.array([*neck.stopped, *diapasons], dtype=np.int64),
+    )
 
 
 def _transposition(score: PartScore, habit: Habit, neck: Neck, chance: random.Random, wide: bool) -> int:
@@ -190,7 +205,9 @@ _Place = tuple[int, int, int]  # course, fret, sounding pitch
 class _Hand:
     """The hand on the neck: where it is and what still rings."""
 
-    def __init__(self, neck: Neck, diapasons: tuple[int, ...], habit: Habit, manner: Manner, chance: random.Random) -> None:
+    def __init__(
+        self, neck: Neck, diapasons: tuple[int, ...], habit: Habit, manner: Manner, chance: random.Random
+    ) -> None:
         self.neck, self.diapasons, self.habit, self.manner, self.chance = neck, diapasons, habit, manner, chance
         self.position = 2.0
         self.rings: dict[int, int] = {}
@@ -285,7 +302,7 @@ class _Hand:
 
 
 def _truth(
-    score: PartScore, pitch: Ints, move: int, chosen: dict[int, _Place], habit: Habit, neck: Neck, tuning: Ints
+    score: PartScore, pitch: Ints, move: int, chosen: dict[int, _Place], *, habit: Habit, neck: Neck, tuning: Ints
 ) -> Arranged:
     stops: dict[tuple[int, int], list[int]] = {}
     for row, (course, _, _) in chosen.items():
@@ -318,11 +335,21 @@ def _truth(
     change = (7 * move) % 12
     change = min((change - 12, change, change - 24), key=lambda by: abs(score.key + by - signature))
     return Arranged(
-        score.name, habit, neck, tuning, onset, course,
+        score.name,
+        habit,
+        neck,
+        tuning,
+        onset,
+        course,
         np.array([chosen[row][1] for row in heads], dtype=np.int64),
         np.array([chosen[row][2] for row in heads], dtype=np.int64),
-        pitch[heads], ends - onset, score.fifths[heads] + change,
+        pitch[heads],
+        ends - onset,
+        score.fifths[heads] + change,
         tuple(tuple(sorted({int(score.part[row]) for row in stops[stop]})) for stop in order),
         tuple(tuple(nexts) for nexts in following),
-        score.parts, signature, score.bars, 1.0 - len(chosen) / max(1, len(pitch)),
+        score.parts,
+        signature,
+        score.bars,
+        1.0 - len(chosen) / max(1, len(pitch)),
     )

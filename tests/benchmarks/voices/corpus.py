@@ -47,7 +47,7 @@ class PartScore:
 
 
 def corpus_root() -> Path:
-    from music21 import common  # heavy: only when a score must be read
+    from music21 import common  # noqa: PLC0415  heavy: only when a score must be read
 
     return Path(common.getCorpusFilePath())
 
@@ -72,7 +72,7 @@ def _ticks(quarters: object) -> int:
 
 
 def _read(name: str) -> PartScore:
-    from music21 import converter
+    from music21 import converter  # noqa: PLC0415  heavy
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -101,8 +101,15 @@ def _columns(name: str, score: object) -> PartScore:
     bars = [_ticks(bar.offset) for bar in first.getElementsByClass("Measure")]
     keys = list(first.recurse().getElementsByClass("KeySignature"))
     return PartScore(
-        name, onset, length, pitch, fifths, part_of, np.array(bars, dtype=np.int64),
-        keys[0].sharps if keys else 0, clean,
+        name,
+        onset,
+        length,
+        pitch,
+        fifths,
+        part_of,
+        np.array(bars, dtype=np.int64),
+        keys[0].sharps if keys else 0,
+        clean,
     )
 
 

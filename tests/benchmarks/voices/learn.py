@@ -1,8 +1,8 @@
 """Learn the weights of the net that reads lines, octaves and lengths.
 
 ``python -m tests.benchmarks.voices.learn`` arranges the training part of the corpus (``lessons``), trains, and writes
-``pipeline/stages/lead/lines/weights.npz``. Seeded: the same machine gives the same weights. Needs jax, for learning only;
-the pipeline itself runs the net with numpy (``net.py``), and this script ends by comparing the two.
+``pipeline/stages/lead/lines/weights.npz``. Seeded: the same machine gives the same weights. Needs jax, for learning
+only; the pipeline itself runs the net with numpy (``net.py``), and this script ends by comparing the two.
 """
 
 from __future__ import annotations
@@ -49,16 +49,23 @@ def fresh(seed: int) -> Tree:
     tree |= {"out_w": make(NARROW, 4, scale=0.1), "out_b": np.zeros(4, np.float32)}
     for name in ("first", "last"):
         tree |= {f"{name}_w": make(WIDE, 1, scale=0.1)[:, 0], f"{name}_b": np.zeros(1, np.float32)}
-    tree |= {"none_w": make(WIDE, 2, scale=0.1), "none_b": np.zeros(2, np.float32), "whole_w": make(2, WIDE, scale=0.1)}
+    tree |= {
+        "none_w": make(WIDE, 2, scale=0.1),
+        "none_b": np.zeros(2, np.float32),
+        "whole_w": make(2, WIDE, scale=0.1),
+    }
     tree |= {"lift2": make(2 * LIFTED + 1, MESSAGE, scale=0.2), "liftp": make(2 * LIFTED + 1, PAIR, scale=0.2)}
     return tree
 
 
 def _message(make: Any, size: int, offsets: int) -> Tree:
     return {
-        "a": make(WIDE, size, scale=0.1), "b": make(WIDE, size, scale=0.1),
-        "t": make((2 * WIDEST + 1) * STEPS, size, scale=0.2), "k": make(COURSES, size, scale=0.1),
-        "d": make(offsets, size, scale=0.1), "s": make(SCALARS, size, scale=0.1),
+        "a": make(WIDE, size, scale=0.1),
+        "b": make(WIDE, size, scale=0.1),
+        "t": make((2 * WIDEST + 1) * STEPS, size, scale=0.2),
+        "k": make(COURSES, size, scale=0.1),
+        "d": make(offsets, size, scale=0.1),
+        "s": make(SCALARS, size, scale=0.1),
     }
 
 
@@ -85,13 +92,18 @@ def pairs(x: Tree, offsets: np.ndarray) -> Tree:
         [jnp.log2(span + 0.125) / 3, span > strike + 1e-4, jnp.abs(span - strike) < 1e-4, jnp.sign(wait)], axis=-1
     ).astype(jnp.float32)
     return {
-        "real": real & x["real"][:, None], "t": (jnp.clip(rise, -WIDEST, WIDEST) + WIDEST) * STEPS + step,
-        "k": over * 4 + kinds, "s": scalars, "rise": rise, "later": away > 0,
+        "real": real & x["real"][:, None],
+        "t": (jnp.clip(rise, -WIDEST, WIDEST) + WIDEST) * STEPS + step,
+        "k": over * 4 + kinds,
+        "s": scalars,
+        "rise": rise,
+        "later": away > 0,
     }
 
 
 def mixture(table: jnp.ndarray, rise: jnp.ndarray, mine: jnp.ndarray, theirs: jnp.ndarray) -> jnp.ndarray:
     """What the interval says if each of its ends may be lifted by an octave, with these chances."""
+
     def row(by: int) -> jnp.ndarray:
         return table[jnp.clip(rise + by, -LIFTED, LIFTED) + LIFTED]
 
@@ -104,6 +116,7 @@ def run(tree: Tree, x: Tree) -> Tree:
     h = jax.nn.relu(x["node"] @ tree["in_w"] + tree["in_b"])
     near, ahead = pairs(x, BOTH), pairs(x, AHEAD)
     answers: Tree = {}
+    low = jnp.zeros(len(h))
     for layer in range(LAYERS):
         z = _first(tree, str(layer), h, near, BOTH)
         if layer == 2:
@@ -124,7 +137,11 @@ def run(tree: Tree, x: Tree) -> Tree:
     z = jax.nn.relu(jax.nn.relu(z) @ tree["p_w"] + tree["p_b"])
     found = z @ tree["out_w"] + tree["out_b"]
     good = ahead["real"] & ahead["later"]
-    answers |= {"pairs": jnp.where(good[..., None], found, -30.0), "none": h @ tree["none_w"] + tree["none_b"], "good": good}
+    answers |= {
+        "pairs": jnp.where(good[..., None], found, -30.0),
+        "none": h @ tree["none_w"] + tree["none_b"],
+        "good": good,
+    }
     return answers
 
 
@@ -138,11 +155,15 @@ def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
     got = run(tree, x)
     logits = got["pairs"][..., :2]
     rows = jnp.concatenate([logits.reshape(len(logits), -1), got["none"][:, :1]], axis=1)
-    target = jnp.concatenate([jnp.stack([x["tight"], x["rest"]], -1).reshape(len(logits), -1), x["no_next"][:, None]], axis=1)
+    target = jnp.concatenate(
+        [jnp.stack([x["tight"], x["rest"]], -1).reshape(len(logits), -1), x["no_next"][:, None]], axis=1
+    )
     by_row = -(target * jax.nn.log_softmax(rows)).sum(1)
     back = shifted_back(logits, -30.0)
     columns = jnp.concatenate([back.reshape(len(logits), -1), got["none"][:, 1:]], axis=1)
-    marks = shifted_back((jnp.stack([x["tight"], x["rest"]], -1) > 0).astype(jnp.float32), 0.0).reshape(len(logits), -1)
+    marks = shifted_back((jnp.stack([x["tight"], x["rest"]], -1) > 0).astype(jnp.float32), 0.0).reshape(
+        len(logits), -1
+    )
     share = marks / jnp.maximum(1.0, marks.sum(1, keepdims=True)) * (1 - x["no_last"])[:, None]
     by_column = -(jnp.concatenate([share, x["no_last"][:, None]], axis=1) * jax.nn.log_softmax(columns)).sum(1)
     ends = jax.nn.log_softmax(got["pairs"][..., 2])
@@ -156,11 +177,16 @@ def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
     row_ok, column_ok = x["row_ok"], x["column_ok"]
     count = jnp.maximum(1.0, row_ok.sum())
     re_count = jnp.maximum(1.0, ((x["re"] > 0) & row_ok).sum())
-    parts = jnp.stack([
-        (by_row * row_ok).sum() / count, (by_column * column_ok).sum() / count, (by_end * row_ok).sum() / count,
-        (octave[0] * row_ok).sum() / re_count, (octave[1] * row_ok).sum() / re_count,
-        (by_same * row_ok).sum() / jnp.maximum(1.0, (paired.sum(1) * row_ok).sum()),
-    ])
+    parts = jnp.stack(
+        [
+            (by_row * row_ok).sum() / count,
+            (by_column * column_ok).sum() / count,
+            (by_end * row_ok).sum() / count,
+            (octave[0] * row_ok).sum() / re_count,
+            (octave[1] * row_ok).sum() / re_count,
+            (by_same * row_ok).sum() / jnp.maximum(1.0, (paired.sum(1) * row_ok).sum()),
+        ]
+    )
     return (parts * jnp.array([1.0, 1.0, 0.7, 0.3, 0.7, 0.5])).sum(), parts
 
 
@@ -172,7 +198,9 @@ def shifted_back(ahead: jnp.ndarray, empty: float) -> jnp.ndarray:
     """(stops, REACH, …) seen from the later stop: entry [j, d] is the pair (j - d - 1, j)."""
     length = ahead.shape[0]
     pad = [(REACH, 0)] + [(0, 0)] * (ahead.ndim - 2)
-    columns = [jnp.pad(ahead[:, d], pad, constant_values=empty)[REACH - d - 1 : REACH - d - 1 + length] for d in range(REACH)]
+    columns = [
+        jnp.pad(ahead[:, d], pad, constant_values=empty)[REACH - d - 1 : REACH - d - 1 + length] for d in range(REACH)
+    ]
     return jnp.stack(columns, axis=1)
 
 
@@ -190,7 +218,10 @@ def crop(lessons: Lessons, piece: int, chance: np.random.Generator) -> dict[str,
 
     place = np.arange(CROP)
     real = place < size
-    found = {name: cut(name, np.float32) for name in ("node", "onset", "strike", "tight", "rest", "no_next", "no_last", "low")}
+    found = {
+        name: cut(name, np.float32)
+        for name in ("node", "onset", "strike", "tight", "rest", "no_next", "no_last", "low")
+    }
     found |= {name: cut(name, np.int32) for name in ("event", "pitch", "course")}
     found |= {"re": cut("re_entrant", np.int32), "end": cut("end", bool), "real": real}
     found["row_ok"] = real & ((to == end) | (place < size - REACH))
@@ -210,6 +241,7 @@ def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> 
 
     def batch_slope(tree: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
         """Crop by crop, so that the arrays stay in the cache: three times as fast as all at once."""
+
         def one(total: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
             slope, parts = jax.grad(loss, has_aux=True)(tree, x)
             return jax.tree.map(jnp.add, total, slope), parts
@@ -226,7 +258,10 @@ def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> 
         square = jax.tree.map(lambda s, g: 0.999 * s + 0.001 * g * g, square, slope)
         rate = 2e-3 * 0.5 * (1 + jnp.cos(jnp.pi * number / steps)) * jnp.minimum(1.0, number / 100)
         tree = jax.tree.map(
-            lambda w, m, s: w - rate * (m / (1 - 0.9**number)) / (jnp.sqrt(s / (1 - 0.999**number)) + 1e-8), tree, mean, square
+            lambda w, m, s: w - rate * (m / (1 - 0.9**number)) / (jnp.sqrt(s / (1 - 0.999**number)) + 1e-8),
+            tree,
+            mean,
+            square,
         )
         return tree, mean, square, parts
 

@@ -38,11 +38,13 @@ def main() -> None:
         for habit in Habit:
             rows += rows_of(arrange(score, habit, 7, wide=True))
     table = np.array(rows)
+
     def loss(weights: np.ndarray) -> float:
         return float(np.logaddexp(0, -(table @ weights)).sum() + PENALTY * weights @ weights)
 
     found = minimize(loss, np.zeros(table.shape[1]), method="L-BFGS-B").x
-    print(f"{len(table)} diapasons, right {np.mean(table @ found > 0):.4f}, classes alone {np.mean(table[:, 0] > 0):.4f}")
+    right, plain = np.mean(table @ found > 0), np.mean(table[:, 0] > 0)
+    print(f"{len(table)} diapasons, right {right:.4f}, by classes alone {plain:.4f}")
     print("WEIGHTS: tuple[float, ...] = (")
     for line in (found[:1], found[1:13], found[13:25], found[25:37], found[37:]):
         print("    " + " ".join(f"{weight:.2f}," for weight in line))

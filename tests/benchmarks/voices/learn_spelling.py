@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+from scipy.optimize import minimize
 
 from pipeline.stages import spelling
 from tests.benchmarks.voices import corpus, split
@@ -47,8 +48,11 @@ def learn() -> None:
     relation[0] -= CLASH * apart
     weights = replace(weights, place=weights.place - RARE * rare, relation=relation)
     np.savez_compressed(
-        TARGET, profile=weights.profile.round(4), names=weights.names,
-        relation=weights.relation.round(4), place=weights.place.round(4),
+        TARGET,
+        profile=weights.profile.round(4),
+        names=weights.names,
+        relation=weights.relation.round(4),
+        place=weights.place.round(4),
     )
     spelling.learned_weights.cache_clear()
 
@@ -66,7 +70,9 @@ def _excerpts(scores: list[corpus.PartScore]) -> list[corpus.PartScore]:
             first = chance.randrange(max(1, len(score.onset) - size))
             cut = slice(first, first + size)
             found.append(
-                replace(score, name="excerpt", onset=score.onset[cut], pitch=score.pitch[cut], fifths=score.fifths[cut])
+                replace(
+                    score, name="excerpt", onset=score.onset[cut], pitch=score.pitch[cut], fifths=score.fifths[cut]
+                )
             )
     return found
 
@@ -108,7 +114,9 @@ def _differences(score: corpus.PartScore, weights: spelling.Weights, round_: int
         good &= (true >= spelling.LOWEST) & (true <= spelling.HIGHEST)
         here = np.flatnonzero(good)[::step]
         if len(here):
-            rows.append(_features(found[here], true[here], signature) - _features(found[here], rival[here], signature))
+            rows.append(
+                _features(found[here], true[here], signature) - _features(found[here], rival[here], signature)
+            )
     return np.concatenate(rows) if rows else np.zeros((0, spelling.CONTEXTS * (2 * WIDTH - 1) + 56), np.float32)
 
 
@@ -123,8 +131,6 @@ def _features(found: npt.NDArray[np.float32], names: npt.NDArray[np.int64], sign
 
 
 def _fit(differences: Floats, weights: spelling.Weights) -> spelling.Weights:
-    from scipy.optimize import minimize
-
     def loss(flat: Floats) -> tuple[float, Floats]:
         margin = (differences @ flat.astype(np.float32)).astype(np.float64)
         chance = 1.0 / (1.0 + np.exp(np.clip(margin, -30, 30)))

@@ -20,17 +20,23 @@ TIMES = {"bach": 3, "monteverdi": 9, "palestrina": 1, "other": 9}
 def tablature(piece: Arranged) -> StopArrays:
     """What the decoder may see of an arranged piece."""
     return stop_arrays(
-        piece.onset, piece.sounding, piece.course, piece.fret, tuple(range(1, piece.neck.re_entrant + 1)),
-        len(piece.neck.stopped), piece.bars, piece.signature,
+        piece.onset,
+        piece.sounding,
+        piece.course,
+        piece.fret,
+        re_entrant=tuple(range(1, piece.neck.re_entrant + 1)),
+        stopped=len(piece.neck.stopped),
+        bars=piece.bars,
+        key=piece.signature,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Lessons:
     """All pieces end to end. ``start`` holds where each begins, with the end added. Inputs as in ``features.Seen``;
-    answers: ``tight`` and ``rest`` (stops, REACH) shares of the next note of the voice inside a phrase and across a rest,
-    ``no_next``, ``no_last`` shares of having none within reach, ``end`` (stops, REACH) marks the stops with whose event
-    the note ends, ``low`` whether the note is meant an octave up."""
+    answers: ``tight`` and ``rest`` (stops, REACH) shares of the next note of the voice inside a phrase and across a
+    rest, ``no_next``, ``no_last`` shares of having none within reach, ``end`` (stops, REACH) marks the stops with
+    whose event the note ends, ``low`` whether the note is meant an octave up."""
 
     start: npt.NDArray[np.int64]
     node: npt.NDArray[np.float16]
@@ -75,10 +81,20 @@ def lesson(piece: Arranged) -> Lessons:
     inside = (np.arange(rows)[:, None] + np.arange(1, REACH + 1)) < rows
     end = (piece.onset[ahead] == end_at[:, None]) & inside
     return Lessons(
-        np.array([0, rows]), seen.node.astype(np.float16), seen.event.astype(np.int32), seen.onset,
-        seen.pitch.astype(np.int16), seen.course.astype(np.int16), seen.re_entrant.astype(np.int8), seen.strike,
-        tight.astype(np.float16), rest.astype(np.float16), no_next.astype(np.float16),
-        (1.0 - in_from).astype(np.float16), end, (piece.pitch > piece.sounding).astype(np.int8),
+        np.array([0, rows]),
+        seen.node.astype(np.float16),
+        seen.event.astype(np.int32),
+        seen.onset,
+        seen.pitch.astype(np.int16),
+        seen.course.astype(np.int16),
+        seen.re_entrant.astype(np.int8),
+        seen.strike,
+        tight.astype(np.float16),
+        rest.astype(np.float16),
+        no_next.astype(np.float16),
+        (1.0 - in_from).astype(np.float16),
+        end,
+        (piece.pitch > piece.sounding).astype(np.int8),
     )
 
 
@@ -86,7 +102,8 @@ def join(parts: list[Lessons]) -> Lessons:
     lengths = [int(part.start[-1]) for part in parts]
     columns = {
         field.name: np.concatenate([getattr(part, field.name) for part in parts])
-        for field in fields(Lessons) if field.name != "start"
+        for field in fields(Lessons)
+        if field.name != "start"
     }
     return Lessons(start=np.concatenate([[0], np.cumsum(lengths)]), **columns)
 
@@ -101,8 +118,12 @@ def varied(score: corpus.PartScore, chance: random.Random) -> corpus.PartScore:
         keep = np.isin(score.part, chance.sample(range(score.parts), left))
     order = {number: place for place, number in enumerate(sorted(set(score.part[keep].tolist())))}
     return replace(
-        score, onset=score.onset[keep] * scale // 2, length=score.length[keep] * scale // 2, pitch=score.pitch[keep],
-        fifths=score.fifths[keep], part=np.array([order[number] for number in score.part[keep].tolist()]),
+        score,
+        onset=score.onset[keep] * scale // 2,
+        length=score.length[keep] * scale // 2,
+        pitch=score.pitch[keep],
+        fifths=score.fifths[keep],
+        part=np.array([order[number] for number in score.part[keep].tolist()]),
         bars=score.bars * scale // 2,
     )
 

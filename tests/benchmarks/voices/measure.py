@@ -28,9 +28,15 @@ def links_of(voice: Ints, onset: Ints) -> list[tuple[int, int]]:
 
 def measure(piece: Arranged, voice: Ints, octave: Ints, length: Ints) -> Counts:
     """All counts of one reading."""
-    return _links(piece, voice, length) | _octaves(piece, octave) | _leaps(piece, voice, octave) | {
-        "length right": float((length == piece.length).sum()), "stops": float(len(length)),
-    }
+    return (
+        _links(piece, voice, length)
+        | _octaves(piece, octave)
+        | _leaps(piece, voice, octave)
+        | {
+            "length right": float((length == piece.length).sum()),
+            "stops": float(len(length)),
+        }
+    )
 
 
 def _links(piece: Arranged, voice: Ints, length: Ints) -> Counts:
@@ -47,9 +53,14 @@ def _links(piece: Arranged, voice: Ints, length: Ints) -> Counts:
     wrong = found - tight - rest
     gap = [link for link in wrong if piece.onset[link[0]] + length[link[0]] < piece.onset[link[1]]]
     return {
-        "tight": len(tight), "tight recalled": sum(map(counted, tight)), "tight right": len(found & tight),
-        "tight wrong": len(wrong) - len(gap), "rest": len(rest), "rest recalled": sum(map(counted, rest)),
-        "rest right": len(found & rest), "rest wrong": len(gap),
+        "tight": len(tight),
+        "tight recalled": sum(map(counted, tight)),
+        "tight right": len(found & tight),
+        "tight wrong": len(wrong) - len(gap),
+        "rest": len(rest),
+        "rest recalled": sum(map(counted, rest)),
+        "rest right": len(found & rest),
+        "rest wrong": len(gap),
     }
 
 
@@ -69,19 +80,28 @@ def _octaves(piece: Arranged, octave: Ints) -> Counts:
     before, after = rise(piece.sounding) == true, rise(piece.sounding + 12 * octave) == true
     up = octave > 0
     return {
-        "intervals": len(pairs), "right before": float(before.sum()), "right after": float(after.sum()),
-        "repaired": float((after & ~before).sum()), "harmed": float((before & ~after).sum()),
-        "low": float(low.sum()), "lifted": float(up.sum()), "lifted right": float((low & up).sum()),
+        "intervals": len(pairs),
+        "right before": float(before.sum()),
+        "right after": float(after.sum()),
+        "repaired": float((after & ~before).sum()),
+        "harmed": float((before & ~after).sum()),
+        "low": float(low.sum()),
+        "lifted": float(up.sum()),
+        "lifted right": float((low & up).sum()),
     }
 
 
 def _leaps(piece: Arranged, voice: Ints, octave: Ints) -> Counts:
     heard = piece.sounding + 12 * octave
     found = np.array(links_of(voice, piece.onset), dtype=np.int64).reshape(-1, 2)
-    true = np.array([(row, to) for row, nexts in enumerate(piece.following) for to, _ in nexts], dtype=np.int64).reshape(-1, 2)
+    true = np.array(
+        [(row, to) for row, nexts in enumerate(piece.following) for to, _ in nexts], dtype=np.int64
+    ).reshape(-1, 2)
     return {
-        "links found": len(found), "leaps found": float((abs(heard[found[:, 1]] - heard[found[:, 0]]) >= LEAP).sum()),
-        "links true": len(true), "leaps true": float((abs(piece.pitch[true[:, 1]] - piece.pitch[true[:, 0]]) >= LEAP).sum()),
+        "links found": len(found),
+        "leaps found": float((abs(heard[found[:, 1]] - heard[found[:, 0]]) >= LEAP).sum()),
+        "links true": len(true),
+        "leaps true": float((abs(piece.pitch[true[:, 1]] - piece.pitch[true[:, 0]]) >= LEAP).sum()),
     }
 
 
@@ -97,13 +117,20 @@ def figures(counts: Counts) -> dict[str, float]:
     rest_recall = _share(counts["rest recalled"], counts["rest"])
     wrong_before = counts["intervals"] - counts["right before"]
     return {
-        "link P": precision, "link R": recall, "link F1": _share(2 * precision * recall, precision + recall),
+        "link P": precision,
+        "link R": recall,
+        "link F1": _share(2 * precision * recall, precision + recall),
         "rest F1": _share(2 * rest_precision * rest_recall, rest_precision + rest_recall),
-        "rest. P": _share(counts["lifted right"], counts["lifted"]), "rest. R": _share(counts["lifted right"], counts["low"]),
-        "repair": _share(counts["repaired"], wrong_before) * 100, "harm %": _share(counts["harmed"], counts["right before"]) * 100,
+        "rest. P": _share(counts["lifted right"], counts["lifted"]),
+        "rest. R": _share(counts["lifted right"], counts["low"]),
+        "repair": _share(counts["repaired"], wrong_before) * 100,
+        "harm %": _share(counts["harmed"], counts["right before"]) * 100,
         "net": _share(counts["right after"] - counts["right before"], counts["intervals"]) * 100,
         "length": _share(counts["length right"], counts["stops"]),
-        "leaps": abs(_share(counts["leaps found"], counts["links found"]) - _share(counts["leaps true"], counts["links true"])) * 100,
+        "leaps": abs(
+            _share(counts["leaps found"], counts["links found"]) - _share(counts["leaps true"], counts["links true"])
+        )
+        * 100,
     }
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import random
 import re
+from itertools import pairwise
 from pathlib import Path
 
 from tests.benchmarks.voices import corpus
@@ -38,7 +39,7 @@ def names(part: str, kind: str | None = None, voices: bool = True) -> list[str]:
 
 def kind_of(name: str) -> str:
     """The group of the tables that a piece is counted in."""
-    folder = name.split("/")[0]
+    folder = name.split("/", maxsplit=1)[0]
     if folder in ("palestrina", "monteverdi", "bach"):
         return folder
     return "later" if folder in ("haydn", "mozart", "beethoven", "handel", "schumann_robert") else "other"
@@ -65,7 +66,7 @@ def _work(name: str) -> str:
 def _tune(score: corpus.PartScore) -> str:
     """The first ten steps of the top part, which all settings of one tune share."""
     top = score.pitch[score.part == 0]
-    steps = [int(b - a) for a, b in zip(top, top[1:], strict=False) if b != a]
+    steps = [int(b - a) for a, b in pairwise(top.tolist()) if b != a]
     return ",".join(map(str, steps[:10]))
 
 
@@ -102,16 +103,30 @@ def write(candidates: list[str]) -> None:
             if part != "train" and kind == "palestrina":
                 pieces = sorted(chance.sample(pieces, min(MOVEMENTS, len(pieces))))
             lines += [f"{part}\t{kind}\t{work}\t{piece}" for piece in pieces]
-    FILE.write_text("\n".join(sorted(lines, key=lambda line: (not line.startswith("#"), line))) + "\n", encoding="utf-8")
+    FILE.write_text(
+        "\n".join(sorted(lines, key=lambda line: (not line.startswith("#"), line))) + "\n", encoding="utf-8"
+    )
 
 
 def candidates() -> list[str]:
     """Every score of the corpus that may serve."""
     root = corpus.corpus_root()
     patterns = (
-        "palestrina/*.krn", "monteverdi/*.mxl", "bach/*.mxl", "bach/*.xml", "lusitano/*.mxl", "corelli/*/*.xml",
-        "luca/*.xml", "ciconia/*.xml", "trecento/*.xml", "haydn/*/*.mxl", "mozart/*/*.mxl",
-        "beethoven/opus18no1/*.mxl", "handel/rinaldo/*.xml", "schumann_robert/*.xml", "schumann_robert/*/*.xml",
+        "palestrina/*.krn",
+        "monteverdi/*.mxl",
+        "bach/*.mxl",
+        "bach/*.xml",
+        "lusitano/*.mxl",
+        "corelli/*/*.xml",
+        "luca/*.xml",
+        "ciconia/*.xml",
+        "trecento/*.xml",
+        "haydn/*/*.mxl",
+        "mozart/*/*.mxl",
+        "beethoven/opus18no1/*.mxl",
+        "handel/rinaldo/*.xml",
+        "schumann_robert/*.xml",
+        "schumann_robert/*/*.xml",
     )
     return sorted(str(path.relative_to(root)) for pattern in patterns for path in root.glob(pattern))
 

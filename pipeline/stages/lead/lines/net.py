@@ -1,7 +1,7 @@
 """The net that weighs lines, octaves and lengths, run with numpy in blocks that fit the cache.
 
-Three rounds of messages between neighbouring stops; after the second each stop on a re-entrant course knows how likely
-it is meant an octave up, and from there on intervals are read as mixtures of both octaves, so that lines and
+Three rounds of messages between neighbouring stops; after the second each stop on a re-entrant course knows how
+likely it is meant an octave up, and from there on intervals are read as mixtures of both octaves, so that lines and
 octaves are weighed together. The weights are learned (see ``DEVELOPERS.md``).
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -36,9 +37,10 @@ def learned_weights() -> Tree:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """Logits. ``tight``, ``rest`` and ``end``, shape (stops, REACH): that the stop at that distance is the next note of
-    the voice, inside a phrase or across a rest; that the note ends when it begins. ``same``: that both are meant in the octave they sound in, or both are not. ``no_next``, ``no_last``: that
-    there is none within reach. ``low`` the chance that the note is meant an octave up (0 off the re-entrant courses)."""
+    """Logits. ``tight``, ``rest`` and ``end``, shape (stops, REACH): that the stop at that distance is the next note
+    of the voice, inside a phrase or across a rest; that the note ends when it begins. ``same``: that both are meant
+    in the octave they sound in, or both are not. ``no_next``, ``no_last``: that there is none within reach. ``low``
+    the chance that the note is meant an octave up (0 off the re-entrant courses)."""
 
     tight: Floats
     rest: Floats
@@ -82,7 +84,7 @@ class _Padded:
     """The piece with REACH empty stops at both ends, so that a neighbour is a slice."""
 
     def __init__(self, seen: Seen) -> None:
-        def pad(values: npt.NDArray[np.generic], empty: float) -> npt.NDArray[np.generic]:
+        def pad(values: npt.NDArray[Any], empty: float) -> npt.NDArray[Any]:
             return np.pad(values, REACH, constant_values=empty)
 
         self.rows = len(seen.event)
@@ -110,7 +112,7 @@ class _Pairs:
     later: npt.NDArray[np.bool_]
 
 
-def _window(padded: npt.NDArray[np.generic], at: int, to: int, both: bool) -> npt.NDArray[np.generic]:
+def _window(padded: npt.NDArray[Any], at: int, to: int, both: bool) -> npt.NDArray[Any]:
     """Neighbours of stops ``at`` to ``to``: (stops, offsets, …), a view where they are all ahead."""
     first = at if both else at + REACH + 1
     width = 2 * REACH + 1 if both else REACH
@@ -121,8 +123,9 @@ def _window(padded: npt.NDArray[np.generic], at: int, to: int, both: bool) -> np
 def _describe(pads: _Padded, at: int, to: int, both: bool) -> _Pairs:
     here = slice(at + REACH, to + REACH)
 
-    def gap(padded: npt.NDArray[np.generic]) -> npt.NDArray[np.generic]:
-        return _window(padded, at, to, both) - padded[here, None]
+    def gap(padded: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        found: npt.NDArray[Any] = _window(padded, at, to, both) - padded[here, None]
+        return found
 
     away = gap(pads.event)
     step = _STEP[np.minimum(np.abs(away), 5)]
@@ -133,11 +136,18 @@ def _describe(pads: _Padded, at: int, to: int, both: bool) -> _Pairs:
     wait = gap(pads.onset)
     strike = np.where(away > 0, pads.strike[here, None], _window(pads.strike, at, to, both))
     span = np.abs(wait)
-    scalars = np.stack([np.log2(span + np.float32(0.125)) / 3, span > strike + 1e-4, np.abs(span - strike) < 1e-4, np.sign(wait)], axis=-1)
+    scalars = np.stack(
+        [np.log2(span + np.float32(0.125)) / 3, span > strike + 1e-4, np.abs(span - strike) < 1e-4, np.sign(wait)],
+        axis=-1,
+    )
     real = (away > -500) & (away < 1 << 27)
     return _Pairs(
-        (np.clip(rise, -WIDEST, WIDEST) + WIDEST) * STEPS + step, over * 4 + kind, scalars.astype(np.float32), rise,
-        real, real & (away > 0),
+        (np.clip(rise, -WIDEST, WIDEST) + WIDEST) * STEPS + step,
+        over * 4 + kind,
+        scalars.astype(np.float32),
+        rise,
+        real,
+        real & (away > 0),
     )
 
 

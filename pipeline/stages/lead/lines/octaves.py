@@ -2,7 +2,8 @@
 
 A lone chance does not decide: lifting one note of a run and not the next breaks the interval between them. Along each
 line the choice is the one that leaves the most intervals right on average, less a caution for each lift. What
-that leaves undecided is asked, not guessed. Where the whole piece is fingered as on a lute, the rule is known and followed.
+that leaves undecided is asked, not guessed. Where the whole piece is fingered as on a lute, the rule is known and
+followed.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ CAUTION = {"literal": 0.9, "mixed": 0.8, "lute": 0.1, "none": 1.0}
 WEIGHT = 2.0
 #: Notes left alone are asked about from this chance on.
 ASK = 0.4
-#: Share of likely lifts among the notes of re-entrant courses from which the habit is the lute's, up to which literal.
+#: Share of likely lifts among the notes of re-entrant courses from which the habit is the lute's, up to which
+#: literal.
 LUTE, LITERAL = 0.93, 0.12
 
 
@@ -33,7 +35,9 @@ def find_habit(stops: StopArrays, low: Floats) -> tuple[str, dict[str, float]]:
     return ("literal" if sure <= LITERAL else "mixed"), evidence
 
 
-def choose(stops: StopArrays, low: Floats, follows: Ints, alike: Floats, weight: Floats, habit: str) -> tuple[Ints, Flags]:
+def choose(
+    stops: StopArrays, low: Floats, follows: Ints, *, alike: Floats, weight: Floats, habit: str
+) -> tuple[Ints, Flags]:
     """Octave of every stop (+1, 0 or as pinned), and which are only asked about.
 
     ``alike`` is the chance that a stop and the one it follows are both meant as they sound or both not, ``weight``
@@ -56,9 +60,9 @@ def choose(stops: StopArrays, low: Floats, follows: Ints, alike: Floats, weight:
 def _along_lines(
     follows: list[int], gain: list[float], alike: list[float], up: list[float], down: list[float]
 ) -> list[int]:
-    """The choice, 0 or 1 for every row, that is best on the whole: ``gain`` of each lift, and for each row and the one
-    it follows what it is worth if both are chosen alike, only this, or only the other. ``follows`` makes a forest in
-    order of rows; it is solved from the leaves to the roots."""
+    """The choice, 0 or 1 for every row, that is best on the whole: ``gain`` of each lift, and for each row and the
+    one it follows what it is worth if both are chosen alike, only this, or only the other. ``follows`` makes a
+    forest in order of rows; it is solved from the leaves to the roots."""
     rows = len(gain)
     stay, lift = [0.0] * rows, gain[:]
     for row in range(rows - 1, -1, -1):

@@ -24,8 +24,8 @@ TOGETHER, AT_ONCE = 0.02, 0.002
 def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None = None) -> LineArrays:
     """Read every stop's line, length and octave, together.
 
-    ``voices`` is the number of lines where the piece declares it, else it is found. Pins are followed. Chords that are
-    struck one string after another are read as chords, and written as a bass and one running line. The time taken
+    ``voices`` is the number of lines where the piece declares it, else it is found. Pins are followed. Chords that
+    are struck one string after another are read as chords, and written as a bass and one running line. The time taken
     grows linearly with the number of stops. Empty in, empty out.
     """
     if not len(stops):
@@ -34,7 +34,17 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     if not (group >= 0).any():
         return _read(stops, voices, tree)
     onset, order, _ = as_chords(stops, group)
-    fields = ("pitch", "course", "fret", "re_entrant", "diapason", "next_strike", "pin_voice", "pin_octave", "pin_length")
+    fields = (
+        "pitch",
+        "course",
+        "fret",
+        "re_entrant",
+        "diapason",
+        "next_strike",
+        "pin_voice",
+        "pin_octave",
+        "pin_length",
+    )
     moved = {name: getattr(stops, name)[order] for name in fields}
     phase = (stops.phase - (stops.onset - onset))[order]
     read = _read(replace(stops, onset=onset[order], phase=phase, **moved), voices, tree)
@@ -59,7 +69,7 @@ def _read(stops: StopArrays, voices: int | None, tree: Tree | None) -> LineArray
     near, back = (follows >= 0) & (back < REACH), np.clip(back, 0, REACH - 1)
     chance = np.where(near, np.exp(link[at, back] / 2), 0.0).astype(np.float32)
     alike = np.where(near, 1 / (1 + np.exp(-weighed.same[np.maximum(follows, 0), back])), 0.0).astype(np.float32)
-    octave, asked = choose(stops, weighed.low, follows, alike, chance, habit)
+    octave, asked = choose(stops, weighed.low, follows, alike=alike, weight=chance, habit=habit)
     length = _even(_lengths(stops, weighed, follows), line, stops)
     none = np.full(len(line), -1, dtype=np.int64)
     return LineArrays(line + 1, follows, length, octave, weighed.low, asked, chance, none, count, habit, evidence)
@@ -71,8 +81,15 @@ def _put_back(read: LineArrays, order: Ints) -> LineArrays:
     place[order] = np.arange(len(order))
     follows = np.where(read.follows >= 0, order[np.maximum(read.follows, 0)], -1)
     return replace(
-        read, voice=read.voice[place], follows=follows[place], length=read.length[place], octave=read.octave[place],
-        chance=read.chance[place], asked=read.asked[place], link=read.link[place], group=read.group[place],
+        read,
+        voice=read.voice[place],
+        follows=follows[place],
+        length=read.length[place],
+        octave=read.octave[place],
+        chance=read.chance[place],
+        asked=read.asked[place],
+        link=read.link[place],
+        group=read.group[place],
     )
 
 
@@ -109,7 +126,9 @@ def _even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
 
 def _nothing() -> LineArrays:
     none = np.zeros(0, dtype=np.int64)
-    return LineArrays(none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), none, 0, "none", {})
+    return LineArrays(
+        none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), none, 0, "none", {}
+    )
 
 
 def _ends(weighed: Weighed, stops: StopArrays) -> Ints:

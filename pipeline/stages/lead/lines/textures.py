@@ -1,10 +1,12 @@
 """Chords that are struck one string after another, found so that they are read as chords and not as lines.
 
-An arpeggio: at least two groups in even notes, each of three or more different courses none of which is struck twice, mostly
-by leaps. A scale over several courses (bell-like) moves by step and is left alone: it is one line.
+An arpeggio: at least two groups in even notes, each of three or more different courses none of which is struck
+twice, mostly by leaps. A scale over several courses (bell-like) moves by step and is left alone: it is one line.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import numpy as np
 
@@ -35,7 +37,8 @@ def arpeggios(stops: StopArrays) -> Ints:
 
 
 def _runs(sizes: list[int], gaps: list[int]) -> list[tuple[int, int]]:
-    """Stretches of events in even notes: all but the last of a stretch last equally long, and are one stop, or two."""
+    """Stretches of events in even notes: all but the last of a stretch last equally long, and are one stop, or
+    two."""
     found, begin = [], 0
     for at in range(1, len(sizes) + 1):
         if at == len(sizes) or gaps[at - 1] != gaps[begin] or sizes[at] > 2:
@@ -74,7 +77,7 @@ def _leaps(stops: StopArrays, chain: list[list[int]]) -> bool:
     """Whether the courses change and the groups leap rather than step, in either octave of a re-entrant course."""
     steps = stepwise = 0
     for rows in chain:
-        for row, after in zip(rows, rows[1:], strict=False):
+        for row, after in pairwise(rows):
             if stops.onset[after] == stops.onset[row]:
                 continue
             rise = int(stops.pitch[after] - stops.pitch[row])

@@ -62,8 +62,12 @@ def links_of(weighed: Weighed, height: Floats) -> tuple[Links, Floats]:
     firsts = np.flatnonzero(np.diff(event, prepend=-1))
     ends = np.append(firsts[1:], len(event))
     return Links(
-        link.tolist(), no_last.tolist(), no_next.tolist(), list(zip(firsts.tolist(), ends.tolist(), strict=True)),
-        height.tolist(), weighed.seen.onset.tolist(),
+        link.tolist(),
+        no_last.tolist(),
+        no_next.tolist(),
+        list(zip(firsts.tolist(), ends.tolist(), strict=True)),
+        height.tolist(),
+        weighed.seen.onset.tolist(),
     ), link
 
 
