@@ -41,7 +41,10 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
 def _declared(heading: Heading, course: Course) -> Span:
     """Where the heading gives the course its pitch, or else the length of the strings."""
     places = dict(heading.places)
-    return places.get(f"course {course.number}") or places.get("strings") or places["instrument"]
+    for key in (f"course {course.number}", "strings", "instrument"):
+        if key in places:
+            return places[key]
+    return next(iter(places.values()))
 
 
 def _strings(heading: Heading, instrument: Instrument, course: Course, span: Span) -> Iterator[Diagnostic]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from pipeline.engrave import strokes
 from pipeline.engrave.drawing import System
 from pipeline.engrave.heads import head_signs
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.tabsigns import bar_letter, event_signs
+from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind, WordsKind
 
 _DASHES = "60 50"
@@ -28,7 +29,7 @@ class Overlay:
     def __init__(self, score: Score, systems: Sequence[System]) -> None:
         by_id = {measure.id: measure for measure in score.measures}
         self._systems = systems
-        self._measures = [[by_id[name] for name in system.measures if name in by_id] for system in systems]
+        self._measures = [_whole(system.measures, by_id) for system in systems]
         self._arriving: list[tuple[str, str, str]] = []
 
     def drawn(self, place: int) -> str:
@@ -99,6 +100,12 @@ class Overlay:
         column = places.column(end)
         if column is not None:
             yield strokes.line(max(column - 700, 100), float(more), column + 60, float(more), 18)
+
+
+def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:
+    """The measures of a system, each once, even where it is set in parts."""
+    found = dict.fromkeys(whole_id(name) for name in names)
+    return [by_id[name] for name in found if name in by_id]
 
 
 def _over(figure: Box) -> float:

@@ -15,12 +15,13 @@ from pipeline.engrave.blocks import (
     title_block,
 )
 from pipeline.engrave.drawing import Drawing, System, draw
+from pipeline.engrave.footnotes import notes_by_system
 from pipeline.engrave.overlay import Overlay
 from pipeline.engrave.pagination import BODY, CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
 from pipeline.engrave.paper import BOTTOM, HEIGHT, LEFT, TOP, millimetres
 from pipeline.engrave.safety import drawable
 from pipeline.engrave.sheet import page_svg
-from pipeline.model.score import Footnote, Score
+from pipeline.model.score import Score
 
 #: The widest gap between systems on a full page, and on a last page that is not full.
 _WIDEST, _EASY = millimetres(17), millimetres(9)
@@ -64,7 +65,7 @@ class _Composer:
         self._title = title_block(score.credits)
         self._legend = legend_block(score.legend)
         self._overlay = Overlay(score, drawing.systems)
-        self._notes = self._notes_by_system()
+        self._notes = notes_by_system(score, drawing.systems)
         self._notes_at_foot = True
         self._legend_at_foot = True
         self._blocks: dict[tuple[int, int], Block] = {}
@@ -94,14 +95,6 @@ class _Composer:
     def _one_by_one(self) -> list[Sheet]:
         """Systems too high for any page: each has one to itself, and runs over its edge."""
         return [Sheet(place, place + 1, 0) for place in range(len(self._systems))]
-
-    def _notes_by_system(self) -> list[list[Footnote]]:
-        by_measure: dict[str, list[Footnote]] = {}
-        for note in self._score.footnotes:
-            by_measure.setdefault(note.measure, []).append(note)
-        return [
-            [note for measure in system.measures for note in by_measure.get(measure, ())] for system in self._systems
-        ]
 
     def _footnotes(self, first: int, last: int) -> Block:
         if not self._notes_at_foot:

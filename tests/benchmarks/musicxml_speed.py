@@ -9,9 +9,7 @@ times are the best of several runs, the serialisation included.
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterable
-from typing import TypeVar
+from collections.abc import Iterable
 
 import music21
 from music21.musicxml.m21ToXml import GeneralObjectExporter
@@ -28,9 +26,8 @@ from pipeline.stages.parse import parse
 from pipeline.stages.resolve import resolve
 from pipeline.stages.spell import spell
 from pipeline.writers.musicxml import write_musicxml
-from tests.benchmarks.build_speed import piece_of
+from tests.benchmarks.build_speed import best, piece_of
 
-T = TypeVar("T")
 SIZES = (50, 500, 5000)
 #: music21 is timed up to here; its time per event does not fall with length.
 LARGEST_FOR_MUSIC21 = 500
@@ -51,16 +48,6 @@ def main() -> None:
             row += [f"{build * 1e3:.0f}", f"{export * 1e3:.0f}", f"{(build + export) / ours:.0f}"]
         table.add_row(*row)
     Console().print(table)
-
-
-def best(run: Callable[[], T], repeats: int) -> tuple[float, T]:
-    """Shortest of several runs, in seconds, and what it made."""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        made = run()
-        times.append(time.perf_counter() - start)
-    return min(times), made
 
 
 def score_of(size: int) -> Score:

@@ -41,7 +41,9 @@ _chords = st.tuples(_stops, st.sampled_from([",", ",", ",", ">"])).map(
     lambda parts: parts[1].join(typed for _, typed in sorted(parts[0], reverse=True))
 )
 _bodies = st.one_of(_chords, _chords, _chords, _chords, st.sampled_from(["-", "=", "?", "*"]))
-_values = st.sampled_from(["1", "2", "4", "4.", "8", "8", "16", "4!", "8!4", "4?", "!8", "8/3", "16/5:4", "_16", "_8", ""])
+_values = st.sampled_from(
+    ["1", "2", "4", "4.", "8", "8", "16", "4!", "8!4", "4?", "!8", "8/3", "16/5:4", "_16", "_8", ""]
+)
 _over = st.sampled_from(["", "", "", "", "'r", "'s", "'u", "'d", "'f", "'rf", "'b", "'e", "'n"])
 _heads = st.tuples(_values, _over).map(lambda parts: "".join(parts) and f"{parts[0]}{parts[1]}=")
 _events = st.tuples(st.one_of(st.just(""), st.just(""), _heads), _bodies).map("".join)

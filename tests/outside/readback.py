@@ -42,6 +42,17 @@ def written(score: Score) -> Counter[Heard]:
     return Counter(first.values())
 
 
+def tablature_written(score: Score) -> Counter[tuple[Fraction, Fraction, int]]:
+    """Onset, length and pitch of every figure of the score that has a pitch."""
+    return Counter(
+        (ticks_to_fraction(event.onset), ticks_to_fraction(event.ticks), figure.pitch.semitones)
+        for measure in score.measures
+        for event in measure.tab
+        for figure in event.figures
+        if figure.pitch is not None
+    )
+
+
 def written_heads(score: Score) -> Counter[Heard]:
     """The heads of the score one by one, ties not joined."""
     return Counter(

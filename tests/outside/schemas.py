@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from importlib.metadata import files
 from pathlib import Path
+from typing import Any
 
+import jsonschema
 from lxml import etree
 
 from pipeline.model.score import Score
@@ -66,6 +69,14 @@ def valid_musicxml(score: Score) -> etree._Element:
     schema = musicxml_schema()
     assert schema.validate(root), schema.error_log
     return root
+
+
+def valid_findings(document: bytes) -> dict[str, Any]:
+    """A findings document as read, which must be valid."""
+    schema = json.loads((_SCHEMAS / "findings.schema.json").read_text(encoding="utf-8"))
+    found = json.loads(document)
+    jsonschema.Draft202012Validator(schema).validate(found)
+    return found  # type: ignore[no-any-return]
 
 
 @cache

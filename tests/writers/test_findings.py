@@ -13,6 +13,7 @@ from pipeline.diagnostics import Code, Diagnostic, Related, Severity
 from pipeline.source import Span
 from pipeline.writers.findings import write_findings
 from tests.made import resolved
+from tests.outside.schemas import valid_findings
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "schemas" / "findings.schema.json").read_text(encoding="utf-8"))
 
@@ -28,19 +29,12 @@ def found(kind: Code, line: int, start: int, message: str = "It is wrong.", file
     return Diagnostic(kind, Span(file, line, start, start + 2), message)
 
 
-def read(document: bytes) -> dict[str, object]:
-    """The document, which must be valid."""
-    value = json.loads(document)
-    jsonschema.Draft202012Validator(SCHEMA).validate(value)
-    return value  # type: ignore[no-any-return]
-
-
 def test_the_schema_is_a_schema() -> None:
     jsonschema.Draft202012Validator.check_schema(SCHEMA)
 
 
 def test_nothing_found() -> None:
-    assert read(write_findings("a.intav", ())) == {
+    assert valid_findings(write_findings("a.intav", ())) == {
         "form": 1,
         "tool": {"name": "longneck", "version": __version__},
         "piece": "a.intav",
@@ -52,7 +46,7 @@ def test_nothing_found() -> None:
 def test_one_finding_with_everything() -> None:
     span, other = Span("b.intav", 3, 5, 8), Span("heading.intav", 2, 1, 4)
     one = Diagnostic(ERROR, span, "Fret é is “odd”.", "Type another.", (Related(other, "Declared here."),), "12")
-    assert read(write_findings("b.intav", (one,)))["findings"] == [
+    assert valid_findings(write_findings("b.intav", (one,)))["findings"] == [
         {
             "code": "a-error",
             "severity": "error",
@@ -79,7 +73,7 @@ def test_order_and_counts() -> None:
         found(WARNING, 10, 4),
     ]
     document = write_findings("b.intav", all_of_them)
-    value = read(document)
+    value = valid_findings(document)
     assert value["counts"] == {"errors": 3, "warnings": 2, "notes": 1}
     places = [
         (one["place"]["file"], one["place"]["line"], one["place"]["column"], one["code"], one["message"])
@@ -98,13 +92,13 @@ def test_bytes() -> None:
 
 def test_a_lone_surrogate_is_no_exception() -> None:
     """A file name may hold bytes that are no text."""
-    read(write_findings("bad\udcff.intav", ()))
+    valid_findings(write_findings("bad\udcff.intav", ()))
 
 
 @pytest.mark.parametrize("music", ["| 4=9:9 7:2 3:1,3:2", '| 4=1:0"a nonsense', "bar | 1:0", "| 4=1:\n| ="])
 def test_findings_of_faulty_music(music: str) -> None:
     """What the stages really find is valid too, and lies inside the text."""
     _, diagnostics = resolved(music)
-    value = read(write_findings("trial.intav", diagnostics))
+    value = valid_findings(write_findings("trial.intav", diagnostics))
     assert value["findings"]
     assert all(one["place"]["end"] >= one["place"]["column"] for one in value["findings"])

@@ -173,7 +173,8 @@ class _Body:
         if not items:
             message = f"Expected an event after “{line.first}”"
             reader.report(LINE_WITHOUT_BAR, place, message, "an empty bar is typed -")
-        self.variants.append(SourceBar(siglum, items, line.span(reader.file), line.comment))
+        typed = " ".join(word.text for word in line.words[1:])
+        self.variants.append(SourceBar(siglum, items, line.span(reader.file), line.comment, typed))
         return True
 
     def _note(self, line: Line) -> bool:

@@ -28,6 +28,8 @@ from pipeline.stages.parse.editing import STOP_MARKS, read_edited, read_labels, 
 from pipeline.stages.parse.heads import read_head
 from pipeline.stages.parse.signs import SIGN_START, read_french, read_italian
 
+#: Where the shorthand may stand: quicker than asking every stop.
+_COLON_FIRST = re.compile(r"(?:^|[,>_!?]):")
 _PARTS = re.compile(r"[,>]")
 _REMOVED_SLUR = re.compile(r"!_")
 _DOUBTFUL_SLUR = re.compile(r"\?(?=[\dX?*a-zA-Z/])")
@@ -71,7 +73,7 @@ def shape_of(text: str, signs: Signs) -> Shape:
     if body is Body.STOPS:
         stops = _stops(below, top + over, signs, faults)
     event = Event(Span("", 0, 0, len(text)), head, body, stops)
-    shorthand = any(_leaves_course(stop.reading) for stop in stops)
+    shorthand = bool(_COLON_FIRST.search(below)) and any(_leaves_course(stop.reading) for stop in stops)
     if len(stops) > 1 and not faults and not shorthand:
         faults.extend(course_faults(stops))
     course = None if shorthand or not stops else _course(stops[-1].reading)

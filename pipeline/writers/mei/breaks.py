@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 
 from pipeline.model.score import BarStyle, Kind, Measure, WordsKind
 from pipeline.model.time import WHOLE
+from pipeline.writers.mei.parts import divided
 
 #: Width of the music on a page, in the engraver's units (a staff space is 18), and what each line takes before its
 #: first note: clef, and each sign of the key.
@@ -23,6 +25,8 @@ _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
 #: What speaks for a break before a section, and against one inside a bar of the source or an ending.
 _SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.12, 0.06
 _FULLEST = 1.03
+#: How much of a line is filled by each part of a measure that is too long for one.
+_PART = 0.93
 #: A piece of no more lines than this is printed larger.
 _SHORT, _LARGER = 2, 1.15
 #: Emptiness weighs less on the last line, unless next to nothing is left for it.
@@ -31,24 +35,40 @@ _LAST, _TOO_LITTLE, _STUMP = 0.35, 0.4, 0.3
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The places (from 0) of the measures that had better begin a system, the first not among them, and the size
-    of print: 1, or more for a short piece."""
+    """The measures, those too long for a line divided; the places (from 0) of those that had better begin a system,
+    the first not among them; and the size of print: 1, or more for a short piece."""
 
+    measures: tuple[Measure, ...]
     starts: frozenset[int]
     size: float
 
 
 def plan(measures: Sequence[Measure]) -> Plan:
     """Lines and size of print for a piece."""
-    widths = [_width(measure) for measure in measures]
     fifths = abs(measures[0].fifths or 0) if measures else 0
     begins = _CLEF + _KEY_SIGN * fifths
-    starts = _starts(measures, widths, _LINE - begins)
-    if len(starts) < _SHORT:
-        larger = _starts(measures, widths, _LINE / _LARGER - begins)
-        if len(larger) <= _SHORT:
-            return Plan(larger, _LARGER)
-    return Plan(starts, 1.0)
+    usual = _plan(measures, 1.0, begins)
+    if len(usual.starts) < _SHORT:
+        larger = _plan(measures, _LARGER, begins)
+        if len(larger.starts) <= _SHORT:
+            return larger
+    return usual
+
+
+def _plan(measures: Sequence[Measure], size: float, begins: float) -> Plan:
+    room = _LINE / size - begins
+    fitting: list[Measure] = []
+    widths: list[float] = []
+    for measure in measures:
+        width = _width(measure)
+        if width <= room * _FULLEST:
+            fitting.append(measure)
+            widths.append(width)
+            continue
+        parts = divided(measure, ceil(width / (_PART * room)))
+        fitting.extend(parts)
+        widths.extend(map(_width, parts))
+    return Plan(tuple(fitting), _starts(fitting, widths, room), size)
 
 
 def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float) -> frozenset[int]:

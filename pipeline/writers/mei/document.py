@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
+from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, Footnote, Measure, Score
 from pipeline.writers.mei.breaks import Plan, plan
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
@@ -37,11 +38,10 @@ class _Writer:
     """What is in force while the measures are written in order."""
 
     def __init__(self, score: Score, symbols: Symbols, layout: Plan) -> None:
-        self._score = score
         self._symbols = symbols
         self._ties = Ties()
         self._beat = 4
-        self._line_starts = layout.starts
+        self._layout = layout
         self._footnotes: dict[str, list[Footnote]] = {}
         for footnote in score.footnotes:
             self._footnotes.setdefault(footnote.measure, []).append(footnote)
@@ -49,12 +49,12 @@ class _Writer:
     def write(self, section: Element) -> None:
         """Every measure, inside its ``ending`` where it has one."""
         holder = section
-        for place, measure in enumerate(self._score.measures):
+        for place, measure in enumerate(self._layout.measures):
             if measure.ending is not None and measure.ending.starts:
                 number = str(measure.ending.number)
                 holder = sub(section, ENDING, {"n": number, "label": f"{number}."})
             self._write_measure(holder, measure, place)
-            if place + 1 in self._line_starts:
+            if place + 1 in self._layout.starts:
                 sub(holder, SB)  # inside the ending that it follows: engravers overlook it behind one
             if measure.ending is not None and measure.ending.ends:
                 holder = section
@@ -79,14 +79,17 @@ class _Writer:
 
     def _write_footnotes(self, element: Element, measure: Measure) -> None:
         """``annot``: a note of the edition, with the signs it is about."""
-        footnotes = self._footnotes.get(measure.id)
+        footnotes = self._footnotes.get(whole_id(measure.id))
         if not footnotes:
             return
         places: dict[str, list[str]] = {}
         for letter, sign in marked_letters(measure):
             places.setdefault(letter, []).append(f"#{sign}")
         for footnote in footnotes:
-            signs = " ".join(places.get(footnote.letter, [f"#{measure.id}"]))
+            signs = " ".join(places.get(footnote.letter, ()))
+            if not signs and whole_id(measure.id) != measure.id:
+                continue  # it stands in another part
+            signs = signs or f"#{measure.id}"
             annotation = sub(element, ANNOT, {"n": footnote.letter, "type": "footnote", "plist": signs})
             annotation.text = legal(footnote.text)
 

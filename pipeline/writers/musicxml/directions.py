@@ -108,7 +108,7 @@ def end_of_line(measure: _Element, end: End, spanners: Spanners, *, staff: int =
     if end.line is Line.BRACKET and end.starts:
         SubElement(SubElement(element, "direction-type"), "words", _ITALIC).text = "camp."
     holder = SubElement(element, "direction-type")
-    number = spanners.number(end)
+    number, staff = spanners.join(end, staff)
     if end.line is Line.DASHES:
         SubElement(holder, "dashes", type=kind, number=number)
     else:

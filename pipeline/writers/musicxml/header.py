@@ -94,18 +94,18 @@ def _credit(
     style: str = "normal",
     top: bool = True,
 ) -> None:
-    """``credit``: credit-type, credit-words; nothing if there are no words."""
-    content = "\n".join(line for line in lines if line)
-    if not content:
-        return
-    credit = SubElement(root, "credit", page="1")
-    SubElement(credit, "credit-type").text = kind
+    """``credit`` for each line: credit-type, credit-words. ``y`` is the place of the first, of the last at the foot."""
+    shown = [line for line in lines if line]
     x = {"left": _MARGIN, "center": _WIDTH // 2, "right": _WIDTH - _MARGIN}[justify]
-    attributes = {
-        "default-x": str(x), "default-y": str(y), "font-size": size, "font-style": style,
-        "justify": justify, "halign": justify, "valign": "top" if top else "bottom",
-    }  # fmt: skip
-    SubElement(credit, "credit-words", attributes).text = legal(content)
+    for number, line in enumerate(shown):
+        credit = SubElement(root, "credit", page="1")
+        SubElement(credit, "credit-type").text = kind
+        place = y - number * _LINE if top else y + (len(shown) - 1 - number) * _LINE
+        attributes = {
+            "default-x": str(x), "default-y": str(place), "font-size": size, "font-style": style,
+            "justify": justify, "halign": justify, "valign": "top" if top else "bottom",
+        }  # fmt: skip
+        SubElement(credit, "credit-words", attributes).text = legal(line)
 
 
 def _part_list(root: _Element, score: Score) -> None:

@@ -17,9 +17,8 @@ def slurs(note: _Element, ends: list[End], spanners: Spanners) -> None:
     """``slur``: dashed where it is the editor's."""
     for end in ends:
         if end.line is Line.SLUR:
-            slur = SubElement(
-                notations_of(note), "slur", type="start" if end.starts else "stop", number=spanners.number(end)
-            )
+            number, _ = spanners.join(end)
+            slur = SubElement(notations_of(note), "slur", type="start" if end.starts else "stop", number=number)
             if end.dashed and end.starts:
                 slur.set("line-type", "dashed")
 
@@ -41,8 +40,9 @@ def spreads(measure: Measure) -> dict[str, list[Spread]]:
     heads = {head.id: head for layer in measure.layers for event in layer.events for head in event.heads}
     for index, arpeggio in enumerate(measure.arpeggios):
         attributes = {"number": str(index % _HIGHEST_NUMBER + 1)}
-        if not arpeggio.plain_spread:
-            attributes["direction"] = arpeggio.direction
+        if arpeggio.direction == "down":
+            # "up" would draw an arrow where the edition has a plain wavy line
+            attributes["direction"] = "down"
         if len({heads[id_].staff for id_ in arpeggio.heads if id_ in heads}) > 1:
             attributes["unbroken"] = "yes"
         plain = arpeggio.order in {arpeggio.heads, arpeggio.heads[::-1], ()}

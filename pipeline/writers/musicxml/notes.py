@@ -117,18 +117,27 @@ def fingers(technical: _Element, left: str, right: str) -> None:
 
 
 def ornaments(note: _Element, signs: tuple[Ornament, ...], *, as_printed: bool) -> None:
-    """``notations`` for each sign: level, ornaments. ``as_printed`` writes the sign of the source, else its meaning
-    if the standard has an element for it."""
+    """``ornaments`` in the notations of a note; an added or doubtful one in its own, under ``level``.
+
+    ``as_printed`` writes the sign of the source, else its meaning if the standard has an element for it.
+    """
+    plain: _Element | None = None
     for sign in signs:
-        notations = SubElement(note, "notations")
-        level(notations, sign.editorial)
-        holder = SubElement(notations, "ornaments")
-        tag = "" if as_printed else ORNAMENTS.get(sign.meaning.strip().lower(), "")
-        element = SubElement(holder, tag or "other-ornament")
-        if sign.place in {Place.ABOVE, Place.BELOW}:
-            element.set("placement", sign.place.value)
-        if not tag:
-            element.text = legal(sign.printed)
+        if sign.editorial is not Editorial.PLAIN:
+            own = SubElement(note, "notations")
+            level(own, sign.editorial)
+            holder = SubElement(own, "ornaments")
+        else:
+            holder = plain = SubElement(notations_of(note), "ornaments") if plain is None else plain
+        _ornament(holder, sign, "" if as_printed else ORNAMENTS.get(sign.meaning.strip().lower(), ""))
+
+
+def _ornament(holder: _Element, sign: Ornament, tag: str) -> None:
+    element = SubElement(holder, tag or "other-ornament")
+    if sign.place in {Place.ABOVE, Place.BELOW}:
+        element.set("placement", sign.place.value)
+    if not tag:
+        element.text = legal(sign.printed)
 
 
 def add_footnote(note: _Element, content: str) -> None:
@@ -142,6 +151,6 @@ def add_footnote(note: _Element, content: str) -> None:
 
 
 def notations_of(note: _Element) -> _Element:
-    """The last ``notations`` of a note, made if there is none."""
-    last = note[-1]
-    return last if last.tag == "notations" else SubElement(note, "notations")
+    """The first ``notations`` of a note, the only one that some readers look at; made if there is none."""
+    found = note.find("notations")
+    return SubElement(note, "notations") if found is None else found

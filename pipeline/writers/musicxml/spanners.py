@@ -38,7 +38,7 @@ class Spanners:
 
     def __init__(self, score: Score, *, tablature: bool) -> None:
         self.ends: dict[str, list[End]] = {}
-        self._open: dict[Line, dict[str, int]] = {line: {} for line in Line}
+        self._open: dict[Line, dict[str, tuple[int, int]]] = {line: {} for line in Line}
         lines_of, signs_of = (_tablature_lines, _tablature_signs) if tablature else (_staff_lines, _heads)
         lines = [line for measure in score.measures for line in lines_of(measure)]
         wanted = {id_ for start, end, *_ in lines for id_ in (start, end)}
@@ -49,15 +49,16 @@ class Spanners:
                 # what ends at a sign comes before what begins there, so that its number is free again
                 self.ends.setdefault(end, []).insert(0, End(kind, id_, False, dashed))
 
-    def number(self, end: End) -> str:
-        """The number of a line, 1–16: taken at the end that is written first, free again after the other."""
+    def join(self, end: End, staff: int = 0) -> tuple[str, int]:
+        """Number and staff of a line. The number, 1–16, is taken at the end that is written first and free again
+        after the other; both ends name the staff of the first, by which readers find them."""
         taken = self._open[end.line]
-        number = taken.pop(end.id, None)
-        if number is None:
-            used = set(taken.values())
+        known = taken.pop(end.id, None)
+        if known is None:
+            used = {number for number, _ in taken.values()}
             number = next((n for n in range(1, _HIGHEST_NUMBER) if n not in used), _HIGHEST_NUMBER)
-            taken[end.id] = number
-        return str(number)
+            known = taken[end.id] = (number, staff)
+        return str(known[0]), known[1]
 
 
 _Line = tuple[str, str, Line, str, bool]

@@ -52,8 +52,8 @@ def _model(pen: Pen, event: StaffEvent, head: Notehead, voice: int, *, first: bo
     notes.text(note, "staff", str(head.staff))
     if first:
         notes.beams(note, event.beams)
-    notes.ornaments(note, head.ornaments, as_printed=False)
     _notations(note, event, head, first=first)
+    notes.ornaments(note, head.ornaments, as_printed=False)
     return note
 
 

@@ -57,8 +57,8 @@ def _model(pen: Pen, event: TabEvent, figure: TabFigure, first: First | None) ->
     notes.notehead(note, figure.editorial)
     if first is not None:
         notes.beams(note, first.beams)
-    notes.ornaments(note, figure.ornaments, as_printed=True)
     _notations(note, event, figure, first, pen.signs)
+    notes.ornaments(note, figure.ornaments, as_printed=True)
     return note
 
 

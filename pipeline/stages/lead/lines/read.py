@@ -48,7 +48,7 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     moved = {name: getattr(stops, name)[order] for name in fields}
     phase = (stops.phase - (stops.onset - onset))[order]
     read = _read(replace(stops, onset=onset[order], phase=phase, **moved), voices, tree)
-    return _broken(stops, group, _put_back(read, order))
+    return _broken(stops, group, _put_back(read, order), keep=voices is not None)
 
 
 def _read(stops: StopArrays, voices: int | None, tree: Tree | None) -> LineArrays:
@@ -93,9 +93,9 @@ def _put_back(read: LineArrays, order: Ints) -> LineArrays:
     )
 
 
-def _broken(stops: StopArrays, group: Ints, read: LineArrays) -> LineArrays:
+def _broken(stops: StopArrays, group: Ints, read: LineArrays, *, keep: bool) -> LineArrays:
     """Arpeggiated chords as a musician writes them: the lowest course is the bass and rings, the others run on in the
-    highest line."""
+    highest line. Lines that nothing is left of are dropped, unless ``keep``."""
     voices = max(2, read.voices)
     voice, inside = read.voice.copy(), np.flatnonzero(group >= 0)
     lowest = np.full(int(group.max()) + 1, -1, dtype=np.int64)
@@ -104,6 +104,9 @@ def _broken(stops: StopArrays, group: Ints, read: LineArrays) -> LineArrays:
     voice[inside] = 1
     voice[lowest[lowest >= 0]] = voices
     voice = np.where(stops.pin_voice == FREE, voice, read.voice)
+    if not keep and (stops.pin_voice == FREE).all():
+        left, voice = np.unique(voice, return_inverse=True)
+        voices, voice = len(left), voice.astype(np.int64) + 1
     follows = _follows(voice - 1, stops.onset)
     moves = _moves(stops.onset, follows)
     end = np.where(group >= 0, np.minimum(moves, stops.next_strike), stops.onset + read.length)

@@ -15,7 +15,7 @@ from pipeline.stages.lead.lines.arrays import Flags, Ints, StopArrays
 #: Fewest courses in a group, most, and fewest groups in a row.
 FEWEST, LARGEST, IN_A_ROW = 3, 8, 3
 #: Most steps of a second or less in an arpeggio, as a share.
-STEPWISE = 0.25
+STEPWISE = 0.5
 
 
 def arpeggios(stops: StopArrays) -> Ints:
@@ -83,8 +83,8 @@ def _leaps(stops: StopArrays, chain: list[list[int]]) -> bool:
             rise = int(stops.pitch[after] - stops.pitch[row])
             lift = 12 * (int(stops.re_entrant[after]) - int(stops.re_entrant[row]))
             steps += 1
-            stepwise += min(abs(rise), abs(rise + lift)) <= 2
-    return stepwise <= STEPWISE * steps
+            stepwise += 1 <= min(abs(rise), abs(rise + lift)) <= 2
+    return stepwise < STEPWISE * steps
 
 
 def as_chords(stops: StopArrays, group: Ints) -> tuple[Ints, Ints, Flags]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.stages.lead.lines.arrays import FREE, Floats, Ints
+from pipeline.stages.lead.lines.arrays import Floats, Ints
 from pipeline.stages.lead.lines.features import REACH
 from pipeline.stages.lead.lines.net import Weighed
 
@@ -108,7 +108,7 @@ class _Loop:
     def _options(self, row: int) -> dict[int, float]:
         """What each line would gain by this stop; a new line counts under its own number."""
         links = self.links
-        if self.pins is not None and self.pins[row] != FREE:
+        if self.pins is not None and self.pins[row] >= 1:
             return {self.pins[row] - 1: 0.0}
         backs, none = links.link[row], links.no_last[row]
         found: dict[int, float] = {}
