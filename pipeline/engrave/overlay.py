@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from pipeline.engrave import strokes
 from pipeline.engrave.drawing import System
@@ -23,6 +24,20 @@ _SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+'
 _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
 
 
+#: How far a hold line reaches past its event; where lines from the system before begin; how high a long bow runs.
+_REACH, _LEFT_EDGE, _BOW = 60, 100, 200
+
+
+@dataclass(frozen=True, slots=True)
+class _Arriving:
+    """A slur or hold line that goes on in the next system: the id of its end, and its depth under the top line."""
+
+    end: str
+    depth: float
+    is_slur: bool
+    dashes: str = ""
+
+
 class Overlay:
     """The finished drawing of each system of a score."""
 
@@ -30,7 +45,7 @@ class Overlay:
         by_id = {measure.id: measure for measure in score.measures}
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
-        self._arriving: list[tuple[str, str, str]] = []
+        self._arriving: list[_Arriving] = []
 
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
@@ -48,8 +63,8 @@ class Overlay:
 
     def _signs(self, measures: Iterable[Measure], places: Places) -> Iterator[str]:
         arriving, self._arriving = self._arriving, []
-        for kind, end, dashes in arriving:
-            yield from self._arrive(kind, end, dashes, places)
+        for line in arriving:
+            yield from self._arrive(line, places)
         for measure in measures:
             yield from bar_letter(measure, places)
             for event in measure.tab:
@@ -66,12 +81,12 @@ class Overlay:
         start, end = places.figure(slur.start), places.figure(slur.end)
         if start is None:
             return
-        if end is None:
-            self._arriving.append(("slur", slur.end, dashes))
-            bow = strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes)
-            yield _named(slur.id, bow)
+        if end is not None:
+            yield _named(slur.id, strokes.slur(start.middle, end.middle, _over(start), _over(end), dashes))
             return
-        yield _named(slur.id, strokes.slur(start.middle, end.middle, _over(start), _over(end), dashes))
+        self._arriving.append(_Arriving(slur.end, _over(start) - places.top, is_slur=True, dashes=dashes))
+        bow = strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes)
+        yield _named(slur.id, bow)
 
     def _hold(self, hold: HoldLine, places: Places) -> Iterator[str]:
         start = places.figure(hold.start)
@@ -84,22 +99,25 @@ class Overlay:
             return
         column = places.column(hold.end)
         if column is None:
-            self._arriving.append(("hold", hold.end, f"{y:.0f}"))
-            column = float(places.width)
-        yield _named(hold.id, strokes.line(start.right + 25, y, column + 60, y, 18))
+            self._arriving.append(_Arriving(hold.end, y - places.top, is_slur=False))
+        right = places.width if column is None else column + _REACH
+        yield _named(hold.id, strokes.line(start.right + 25, y, right, y, 18))
 
-    def _arrive(self, kind: str, end: str, more: str, places: Places) -> Iterator[str]:
-        """What began in the system before, from the left edge to its end; or on to the next system."""
-        if kind == "slur":
-            figure = places.figure(end)
-            if figure is None:
-                return
-            left = figure.middle - 600
-            yield strokes.half_slur(max(left, 100), figure.middle, _over(figure), opening=False, dashes=more)
+    def _arrive(self, line: _Arriving, places: Places) -> Iterator[str]:
+        """What began in a system before: from the left edge to its end, or on to the next system."""
+        y = places.top + line.depth
+        column = places.column(line.end)
+        if column is None and line.end not in places:
+            self._arriving.append(line)
+            height = y - _BOW if line.is_slur else y
+            yield strokes.line(_LEFT_EDGE, height, places.width, height, 18)
             return
-        column = places.column(end)
-        if column is not None:
-            yield strokes.line(max(column - 700, 100), float(more), column + 60, float(more), 18)
+        figure = places.figure(line.end)
+        if line.is_slur and figure is not None:
+            left = max(figure.middle - 600, _LEFT_EDGE)
+            yield strokes.half_slur(left, figure.middle, _over(figure), opening=False, dashes=line.dashes)
+        elif column is not None:
+            yield strokes.line(max(column - 700, _LEFT_EDGE), y, column + _REACH, y, 18)
 
 
 def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:

@@ -14,6 +14,8 @@ from pipeline.engrave.paper import UNIT_MM
 _MEI = "{http://www.music-encoding.org/ns/mei}"
 _STAFF, _NOTE, _CHORD, _TAB_GRP = _MEI + "staff", _MEI + "note", _MEI + "chord", _MEI + "tabGrp"
 _TAB_STAFF = "1"
+_ANNOT = _MEI + "annot"
+_MAY_GO = (_ANNOT, *(_MEI + name for name in ("slur", "artic", "fing", "ornam", "dir")))
 
 #: Words in ``type`` that mark what the overlay draws.
 _OWN = {"tablature", "beside"}
@@ -73,11 +75,11 @@ def _size(root: etree._Element) -> float:
 
 
 def _take_out(root: etree._Element) -> bool:
-    """Remove what the overlay draws: slurs, dots, fingering, ornaments and footnote letters."""
+    """Remove what the overlay draws (slurs, dots, fingering, ornaments, letters), and notes, which print nothing."""
     taken = False
-    for element in list(root.iter(_MEI + "slur", _MEI + "artic", _MEI + "fing", _MEI + "ornam", _MEI + "dir")):
+    for element in list(root.iter(*_MAY_GO)):
         parent = element.getparent()
-        if parent is not None and _OWN & set(element.get("type", "").split()):
+        if parent is not None and (element.tag == _ANNOT or _OWN & set(element.get("type", "").split())):
             parent.remove(element)
             taken = True
     return taken

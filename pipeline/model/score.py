@@ -288,6 +288,95 @@ class AcrossBracket:
     end: str
 
 
+@dataclass(frozen=True, slots=True)
+class SungSyllable:
+    """One syllable under a note of a vocal staff; ``position`` in MusicXML's words: single, begin, middle, end."""
+
+    stanza: int
+    text: str
+    position: str
+    extends: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SungEvent:
+    """A note, rest or space of a vocal or bass staff. Fields as in :class:`StaffEvent` and :class:`Notehead`."""
+
+    id: str
+    kind: Kind
+    onset: Ticks
+    ticks: Ticks
+    value: Value
+    pitch: SpelledPitch | None = None
+    accidental: str = ""
+    courtesy: bool = False
+    tie_from: bool = False
+    tie_to: bool = False
+    beams: tuple[BeamState, ...] = ()
+    tuplet: Tuplet | None = None
+    whole_bar: bool = False
+    fermata: bool = False
+    editorial: Editorial = Editorial.PLAIN
+    syllables: tuple[SungSyllable, ...] = ()
+    #: Id of the event at which a slur (several notes on one syllable) that begins here ends; empty for none.
+    slur_to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SungStaff:
+    """What one vocal or bass staff holds in one measure; ``staff`` names it (``v``, ``v2``, ``b``)."""
+
+    staff: str
+    events: tuple[SungEvent, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FigureColumn:
+    """One column of figured bass under ``staff`` (a vocal staff's name, or empty for the lowest accompaniment staff).
+
+    ``offset`` and ``ticks`` in the measure; ``rows`` from the top, as typed (``6``, ``#``, ``b``, ``4+``). ``at`` is the id of
+    the event or head it stands under. ``editorial`` is true where it was worked out, not printed in the source.
+    """
+
+    id: str
+    staff: str
+    offset: Ticks
+    ticks: Ticks
+    rows: tuple[str, ...]
+    at: str
+    editorial: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ChordSign:
+    """A chord letter or chord name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff)."""
+
+    id: str
+    staff: str
+    offset: Ticks
+    text: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class VocalStaff:
+    """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
+
+    ``clef`` is letter and line as in ``G2``, ``F4``, ``C3``; ``octave_down`` puts an 8 under a G clef. ``incipit`` names the
+    clef of the source (``C1``). ``stanzas`` is how many lines of words stand under it; ``bass`` staves stand
+    below the accompaniment.
+    """
+
+    name: str
+    title: str
+    clef: str
+    octave_down: bool
+    fifths: int
+    incipit: str
+    stanzas: int
+    bass: bool = False
+
+
 class WordsKind(Enum):
     SECTION = "section"
     TEMPO = "tempo"
@@ -350,6 +439,9 @@ class Measure:
     folios: tuple[str, ...] = ()  # source pages ("") for a system) that begin with it
     retuned: Instrument | None = None
     footnote: str = ""  # on the measure as a whole or its bar lines
+    sung: tuple[SungStaff, ...] = ()
+    figures: tuple[FigureColumn, ...] = ()
+    chord_signs: tuple[ChordSign, ...] = ()
 
     def stands_alone(self, layer: Layer, event: StaffEvent) -> bool:
         """True if a sign outside the staff can only mean this event: one head, and nothing beside it there."""
@@ -404,3 +496,10 @@ class Score:
     legend: tuple[LegendEntry, ...]
     lines: int = 6
     unmeasured: bool = False
+    #: False in a singer's copy: then measures hold no tablature events.
+    tablature: bool = True
+    vocal: tuple[VocalStaff, ...] = ()
+    #: Printed before the two staves of a singer's copy (the instrument); empty in the edition.
+    accompaniment_title: str = ""
+    #: Stanzas printed as text after the music: (number, text).
+    verses: tuple[tuple[str, str], ...] = ()

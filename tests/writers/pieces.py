@@ -25,7 +25,8 @@ PIECES = {
     ),
     "added bar line": ("| 2=3:3 4=7,3:5 |!\n| 4=6:0,3:3 3:2 3:0 |||", MEASURED),
     "repeats, endings": (
-        "opens ||.\n|< 4=3:0\n| 2=3:3 4=3:2\nending 1\n| 2.=3:2 .||\nending 2\n| 2.=3:0 .||.\nending end\n|< 4=3:0\n| 2=3:3 4=3:2 .||",
+        "opens ||.\n|< 4=3:0\n| 2=3:3 4=3:2\nending 1\n| 2.=3:2 .||\nending 2\n| 2.=3:0 .||.\nending end\n"
+        "|< 4=3:0\n| 2=3:3 4=3:2 .||",
         MEASURED,
     ),
     "form": (

@@ -53,6 +53,13 @@ def test_verovio_draws_it_without_a_word(name: str, capfd: pytest.CaptureFixture
     assert capfd.readouterr().err == ""
 
 
+def test_the_engraver_would_complain(capfd: pytest.CaptureFixture[str]) -> None:
+    """Guards the test above: an element that verovio does not know is heard."""
+    toolkit = verovio.toolkit()
+    toolkit.loadData(write_mei(scores.everything()).decode().replace("<tie ", "<line "))
+    assert "line" in capfd.readouterr().err
+
+
 def ids_of(score: Score) -> Iterator[str]:
     """Every id of the score that names something written."""
     for measure in score.measures:

@@ -213,7 +213,7 @@ TAB = "part[@id='tablature']"
         # words
         (f"{TAB}//words[@font-weight='bold'][.='Prima \ufffdparte']", 1),
         (f"{STAVES}//words[.='Adagio']", 1),
-        (f"{TAB}//words[.='f. 3v']", 1),
+        (f"{TAB}//words[.='| f. 3v']", 1),
         (f"{TAB}//words[.='÷']", 1),
         (f"{TAB}//words[.='etc.']", 1),
         (f"{TAB}//words[.='Retune 8 to F sharp']", 1),

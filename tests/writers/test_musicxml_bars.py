@@ -129,11 +129,17 @@ def test_repeats_stand_at_the_bars_that_they_enclose() -> None:
         (BarStyle.DOUBLE, "light-light"),
         (BarStyle.FINAL, "light-heavy"),
         (BarStyle.DASHED, "dashed"),
+        (BarStyle.DOTTED, "dotted"),
         (BarStyle.SINGLE, None),
     ],
 )
 def test_bar_styles(style: BarStyle, written_as: str | None) -> None:
     assert _bars({"right": style}).findtext(f"{STAVES}//bar-style") == written_as
+
+
+@pytest.mark.parametrize("style", list(BarStyle))
+def test_every_style_is_valid_on_both_sides(style: BarStyle) -> None:
+    _bars({"left": style, "right": style}, {"left": style, "right": style})
 
 
 def test_numbers_of_bars() -> None:

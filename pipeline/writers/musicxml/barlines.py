@@ -17,6 +17,7 @@ _STYLES = {
     BarStyle.DOUBLE: "light-light",
     BarStyle.FINAL: "light-heavy",
     BarStyle.DASHED: "dashed",
+    BarStyle.DOTTED: "dotted",
 }
 
 

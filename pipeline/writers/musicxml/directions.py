@@ -5,6 +5,7 @@ from __future__ import annotations
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.score import Octave, Place, Words, WordsKind
+from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml.rows import row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
 from pipeline.writers.xmltext import legal
@@ -58,7 +59,7 @@ def words(measure: _Element, word: Words, *, offset: int, footnote: str, staff: 
     """Words of the score at a moment; ``offset`` in divisions from where the writing stands."""
     direction(
         measure,
-        word.text,
+        folio_mark(word.text) if word.kind is WordsKind.FOLIO else word.text,
         above=placement(word.place) == "above",
         style=STYLES[word.kind],
         offset=offset,

@@ -94,7 +94,7 @@ def _credit(
     style: str = "normal",
     top: bool = True,
 ) -> None:
-    """``credit`` for each line: credit-type, credit-words. ``y`` is the place of the first, of the last at the foot."""
+    """``credit`` for each line: credit-type, credit-words. ``y`` is that of the first; of the last at the foot."""
     shown = [line for line in lines if line]
     x = {"left": _MARGIN, "center": _WIDTH // 2, "right": _WIDTH - _MARGIN}[justify]
     for number, line in enumerate(shown):

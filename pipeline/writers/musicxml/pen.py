@@ -67,6 +67,8 @@ class Cursor:
 
     def move_to(self, place: Ticks, voice: int, staff: int) -> None:
         """``forward``: duration, voice, staff · ``backup``: duration."""
+        if place == self.at:
+            return
         steps = (place - self.at) // self._unit
         if steps > 0:
             forward = row(self.measure, "forward")

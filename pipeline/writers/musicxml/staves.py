@@ -81,7 +81,8 @@ class _MeasureWriter:
             if event.kind is Kind.SPACE:
                 continue
             self.cursor.move_to(event.onset - start, layer.voice, layer.staff)
-            self._words_until(event.onset - start + event.ticks)
+            if self.words:
+                self._words_until(event.onset - start + event.ticks)
             if event.kind is Kind.REST:
                 self.element.append(staff_rest(self.pen, event, layer.voice, self.metre))
             else:
@@ -97,14 +98,17 @@ class _MeasureWriter:
     def _chord(self, event: StaffEvent, voice: int) -> None:
         """Directions, then a note for each head from low to high, then the brackets that end here."""
         element, pen, ends = self.element, self.pen, self.spanners.ends
-        brackets: list[tuple[End, int]] = []
+        brackets: list[End] = []
         for head in event.heads:
-            self._signs(head, voice)
+            if head.octave is not None or head.footnote or head.editorial is not Editorial.PLAIN:
+                self._signs(head, voice)
             for end in ends.get(head.id, _NO_ENDS):
                 if end.line is Line.BRACKET and not end.starts:
-                    brackets.append((end, head.staff))
+                    brackets.append(end)
                 elif end.line is not Line.SLUR:
-                    directions.end_of_line(element, end, self.spanners, staff=head.staff)
+                    # a bracket stands over the voice's own staff, though it may begin with a note in the other
+                    staff = event.staff if end.line is Line.BRACKET else head.staff
+                    directions.end_of_line(element, end, self.spanners, staff=staff)
         for index, head in enumerate(event.heads):
             note = staff_note(pen, event, head, voice, first=index == 0)
             element.append(note)
@@ -114,8 +118,8 @@ class _MeasureWriter:
                 arpeggiate(note, self.arpeggios[head.id])
             if head.octave is not None or head.footnote:
                 notes.add_footnote(note, self._footnote(head))
-        for end, staff in brackets:
-            directions.end_of_line(element, end, self.spanners, staff=staff)
+        for end in brackets:
+            directions.end_of_line(element, end, self.spanners, staff=event.staff)
 
     def _signs(self, head: Notehead, voice: int) -> None:
         """What stands over a head: octave sign, question mark, letter of a note at the foot."""

@@ -9,6 +9,7 @@ from lxml.etree import SubElement, _Element
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.score import Editorial, Measure, RhythmSign, Score, TabEvent, TabFigure, Words, WordsKind
 from pipeline.model.time import Ticks
+from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml import directions, notes
 from pipeline.writers.musicxml.attributes import scordatura, tablature_attributes
 from pipeline.writers.musicxml.barlines import Frame, left_barline, right_barline
@@ -72,13 +73,14 @@ class _MeasureWriter:
         """Notes and rests with their directions; places left blank have rests that are not printed."""
         for folio in self.measure.folios:
             if folio:
-                directions.direction(self.element, f"f. {folio}", style=directions.STYLES[WordsKind.FOLIO])
+                directions.direction(self.element, folio_mark(folio), style=directions.STYLES[WordsKind.FOLIO])
         if self.measure.footnote:
             self._letter(self.measure.footnote)
         for event in self.measure.tab:
             start = event.onset - self.measure.onset
             self.cursor.move_to(start, _VOICE, _STAFF)
-            self._words_until(start + event.ticks)
+            if self.words:
+                self._words_until(start + event.ticks)
             self._signs(event)
             if event.ticks:
                 self._body(event)
@@ -114,29 +116,32 @@ class _MeasureWriter:
 
     def _signs(self, event: TabEvent) -> None:
         """What stands over and under an event: lines that begin or end, its signs, letters of notes at the foot."""
-        for id_ in (event.id, *(figure.id for figure in event.figures)):
-            for end in self.spanners.ends.get(id_, _NO_ENDS):
-                if end.line is Line.HOLD:
-                    directions.end_of_line(self.element, end, self.spanners)
+        if self.spanners.ends:
+            self._holds(event)
         sign = event.sign
         if sign is not None and (sign.editorial is not Editorial.PLAIN or not (event.figures or event.rest)):
             rhythm_sign(self.element, sign)
-        # the event and its rhythm sign may carry the same letter
-        for letter in dict.fromkeys((event.footnote, sign.footnote if sign is not None else "")):
-            if letter and event.id not in self.lettered:
-                self._letter(letter)
+        if event.id not in self.lettered:
+            if event.footnote:
+                self._letter(event.footnote)
+            # the event and its rhythm sign may carry the same letter
+            if sign is not None and sign.footnote and sign.footnote != event.footnote:
+                self._letter(sign.footnote)
         if event.arpeggio:
             directions.direction(self.element, "÷", above=False)
         if event.and_so_on:
             directions.direction(self.element, "etc.")
         for figure in event.figures:
-            self._figure_signs(figure)
+            if figure.editorial is not Editorial.PLAIN and figure.editorial in _DOUBTFUL:
+                directions.direction(self.element, "?")
+            if figure.footnote and figure.id not in self.lettered:
+                self._letter(figure.footnote)
 
-    def _figure_signs(self, figure: TabFigure) -> None:
-        if figure.editorial is not Editorial.PLAIN and figure.editorial in _DOUBTFUL:
-            directions.direction(self.element, "?")
-        if figure.footnote and figure.id not in self.lettered:
-            self._letter(figure.footnote)
+    def _holds(self, event: TabEvent) -> None:
+        for id_ in (event.id, *(figure.id for figure in event.figures)):
+            for end in self.spanners.ends.get(id_, _NO_ENDS):
+                if end.line is Line.HOLD:
+                    directions.end_of_line(self.element, end, self.spanners)
 
     def _letter(self, letter: str) -> None:
         directions.letter(self.element, letter, self.pen.footnote(letter, self.measure.id))

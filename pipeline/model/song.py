@@ -1,0 +1,108 @@
+"""What is sung and played beside the tablature: vocal lines with their words, a bass with its figures, chord letters.
+
+Facts of the source again, in time: pitches as printed (or transposed as a whole, which is said), lengths in the
+edition's values. Nothing here depends on the tablature's tuning.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from pipeline.model.pitch import SpelledPitch
+from pipeline.model.time import Ticks, Value
+from pipeline.source import Span
+
+
+class WordPlace(Enum):
+    """Where a syllable stands in its word."""
+
+    SINGLE = "single"
+    BEGIN = "begin"
+    MIDDLE = "middle"
+    END = "end"
+
+
+@dataclass(frozen=True, slots=True)
+class Syllable:
+    """One syllable under one note. ``text`` has no hyphen; an elision is written with ‿ (U+203F). ``extends`` says
+    that a melisma follows: hyphens within a word, a line at its end."""
+
+    stanza: int
+    text: str
+    place: WordPlace
+    extends: bool
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One column of figures, from the top: ``("6",)``, ``("#",)``, ``("6", "5")``.
+
+    ``offset`` counts in ticks from the beginning of its note. ``printed`` is false where the figure was worked
+    out, not found in the source.
+    """
+
+    offset: Ticks
+    rows: tuple[str, ...]
+    printed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class SungNote:
+    """One note or rest (``pitch`` None) of a line, within its bar.
+
+    ``id`` is ``v-b3n2``: layer, typed bar, note. ``value`` is the printed value in the edition's values (no group);
+    ``tied`` joins it to the note before; ``slurred`` says that it is sung on the syllable before.
+    """
+
+    id: str
+    onset: Ticks
+    length: Ticks
+    value: Value
+    pitch: SpelledPitch | None
+    span: Span
+    tied: bool = False
+    slurred: bool = False
+    syllables: tuple[Syllable, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    added: bool = False
+    doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SungLine:
+    """One layer in time order. ``bass`` is true for a ``b`` layer.
+
+    ``clef`` as declared (``C1``, ``F4``), ``fifths`` its signature. ``moved`` is by how many semitones the whole
+    line was transposed to agree with the tablature (0: not). ``from_file`` names the notation file it was read from.
+    """
+
+    name: str
+    title: str
+    clef: str
+    fifths: int
+    bass: bool
+    notes: tuple[SungNote, ...]
+    stanzas: int = 0
+    moved: int = 0
+    from_file: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ChordLetter:
+    """A chord letter as printed above an event or note. ``over`` names the layer (empty: the tablature)."""
+
+    onset: Ticks
+    text: str
+    over: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Song:
+    """All layers of a piece. ``verses`` are stanzas printed without notes, with their numbers."""
+
+    lines: tuple[SungLine, ...] = ()
+    chords: tuple[ChordLetter, ...] = ()
+    verses: tuple[tuple[str, str], ...] = ()

@@ -1,0 +1,47 @@
+"""Systems on pages: few pages, evenly filled, room kept for what else a page needs."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pipeline.engrave.pagination import BODY, CLOSEST, paginate
+
+
+@given(st.lists(st.integers(BODY // 20, BODY // 2), min_size=1, max_size=40), st.integers(0, BODY // 3))
+def test_every_system_once_in_order_and_in_its_room(heights: list[int], furniture: int) -> None:
+    sheets = paginate(heights, lambda first, last: furniture)
+    assert sheets is not None
+    assert [place for sheet in sheets for place in range(sheet.first, sheet.last)] == list(range(len(heights)))
+    for sheet in sheets:
+        music = sum(heights[sheet.first : sheet.last]) + CLOSEST * (sheet.last - sheet.first - 1)
+        assert sheet.slack >= 0
+        assert music + furniture + sheet.slack == BODY
+
+
+@given(st.lists(st.integers(BODY // 20, BODY // 2), min_size=1, max_size=25))
+def test_no_fewer_pages_would_do(heights: list[int]) -> None:
+    """Held against filling each page as full as it goes, which needs the fewest pages of all."""
+    pages, room = 1, BODY - heights[0]
+    for height in heights[1:]:
+        if height + CLOSEST <= room:
+            room -= height + CLOSEST
+        else:
+            pages, room = pages + 1, BODY - height
+    sheets = paginate(heights, lambda first, last: 0)
+    assert sheets is not None and len(sheets) == pages
+
+
+def test_a_system_higher_than_a_page() -> None:
+    assert paginate([BODY + 1], lambda first, last: 0) is None
+
+
+def test_no_systems() -> None:
+    assert paginate([], lambda first, last: 0) == []
+
+
+def test_pages_are_filled_evenly() -> None:
+    """Five equal systems, four to a page at most: three and two, not four and one."""
+    sheets = paginate([BODY * 2 // 9] * 5, lambda first, last: 0)
+    assert sheets is not None
+    assert [sheet.last - sheet.first for sheet in sheets] in ([3, 2], [4, 1])
