@@ -17,7 +17,8 @@ _SIGN = re.compile(
     r'|<g id="[^"]*" class="stem[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")'
 )
 _MEASURE = re.compile(
-    r'<g id="([^"]+)" class="measure[^"]*"><g id="[^"]*" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) '
+    r'<g id="([^"]+)" class="measure[^"]*">(?:<g id="[^"]*" class="mNum[^"]*">.*?</g>)?'
+    r'<g id="[^"]*" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) '
 )
 _STAFF_LINE = re.compile(r'class="staff[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) ')
 _ACCID = re.compile(r'class="accid[^"]*"><use xlink:href="#\w+" transform="translate\((-?\d+), ')

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from fractions import Fraction
 
 from pipeline.model.instrument import Instrument
@@ -49,6 +50,13 @@ class Layer:
     fifths: int
 
 
+class ArpeggioOrder(Enum):
+    """``arpeggio fingers``: by a fixed order of the courses; ``arpeggio rising``: from the lowest pitch up."""
+
+    FINGERS = "fingers"
+    RISING = "rising"
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
     """All that the heading declares. ``values`` is edition length ÷ printed length (1:2 gives 1/2)."""
@@ -77,6 +85,8 @@ class Heading:
     places: tuple[tuple[str, Span], ...] = ()
     #: How many voices the editor hears, where declared.
     voices: int | None = None
+    #: In which order spread chords are played.
+    arpeggio: ArpeggioOrder = ArpeggioOrder.FINGERS
 
     def mark(self, letter: str) -> DeclaredMark | None:
         return next((mark for mark in self.marks if mark.letter == letter), None)

@@ -332,10 +332,10 @@ class SungStaff:
 
 @dataclass(frozen=True, slots=True)
 class FigureColumn:
-    """One column of figured bass under ``staff`` (a vocal staff's name, or empty for the lowest accompaniment staff).
+    """One column of figured bass under ``staff`` (a vocal staff's name, or empty for the lower accompaniment staff).
 
-    ``offset`` and ``ticks`` in the measure; ``rows`` from the top, as typed (``6``, ``#``, ``b``, ``4+``). ``at`` is the id of
-    the event or head it stands under. ``editorial`` is true where it was worked out, not printed in the source.
+    ``offset`` and ``ticks`` in the measure; ``rows`` from the top, as typed (``6``, ``#``, ``4+``). ``at`` is the
+    id of the event or head it stands under. ``editorial`` is true where it was worked out, not printed.
     """
 
     id: str
@@ -349,7 +349,7 @@ class FigureColumn:
 
 @dataclass(frozen=True, slots=True)
 class ChordSign:
-    """A chord letter or chord name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff)."""
+    """A chord letter or name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff)."""
 
     id: str
     staff: str
@@ -362,8 +362,8 @@ class ChordSign:
 class VocalStaff:
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
 
-    ``clef`` is letter and line as in ``G2``, ``F4``, ``C3``; ``octave_down`` puts an 8 under a G clef. ``incipit`` names the
-    clef of the source (``C1``). ``stanzas`` is how many lines of words stand under it; ``bass`` staves stand
+    ``clef`` is letter and line as in ``G2``, ``F4``, ``C3``; ``octave_down`` puts an 8 under a G clef. ``incipit``
+    names the clef of the source (``C1``). ``stanzas`` is how many lines of words stand under it; ``bass`` staves stand
     below the accompaniment.
     """
 

@@ -433,14 +433,17 @@ BodyItem = Bar | Directive | PageBreak | CommentLine | UnreadLine
 #: Keys of heading lines in their canonical order.
 HEADING_KEYS = (
     "title", "composer", "source", "editor", "instrument", "stopped", "frets", "course", "diapasons", "pitch",
-    "strings", "signs", "values", "stems", "metre", "key", "voices", "mark", "layer", "remark",
+    "strings", "signs", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer", "remark",
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class HeadingLine:
-    """``key value`` before the music: ``key`` is the first word, one of ``HEADING_KEYS``; source, editor, course, mark
-    and layer have a second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest. ``inherited`` says it came from the folder's headings."""
+    """``key value`` before the music.
+
+    ``key`` is the first word, one of ``HEADING_KEYS``; source, editor, course, mark and layer have a second word in
+    ``name`` and ``=`` (``mark T = …``), ``value`` the rest. ``inherited`` says it came from the folder's headings.
+    """
 
     key: str
     name: str

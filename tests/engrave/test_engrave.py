@@ -306,5 +306,16 @@ def test_a_line_over_a_whole_system_is_not_lost() -> None:
     assert straight >= 2 * (systems - 2) > 0
 
 
+def test_letters_of_whole_bars_stand_over_their_bar_lines() -> None:
+    """Also where the bar begins a system and has its number there."""
+    bars = "\n".join(f'| 1=3:{n % 4}\n" : x\n" EB: a note on bar {n}' for n in range(40))
+    heading = made.HEADING + "editor EB = E. B.\nmetre C\n"
+    score = made.score(bars, heading)
+    letters = {measure.footnote for measure in score.measures}
+    assert len(letters) == 40 and "" not in letters
+    overlays = "".join("".join(re.findall(r'<g class="overlay">(.*?)</g></g>', page)) for page in pages_of(score))
+    assert letters <= set(re.findall(r">([a-z]+)</text>", overlays))
+
+
 def test_engraved_is_a_record() -> None:
     assert Engraved((), ()) == Engraved((), ())

@@ -5,7 +5,11 @@ The pitches are calculated from the named tuning; the tablature is as quoted sec
 
 from __future__ import annotations
 
-from pipeline.stages.notate.spanners import played_order
+import pytest
+from lxml import etree
+
+from pipeline.model.arpeggio import spread
+from pipeline.writers.events import write_events
 from tests.made import HEADING, pitches, score, sounding, voiced
 
 FRENCH = HEADING + "signs french\nmetre none\n"
@@ -34,15 +38,31 @@ def test_fleury_bass_is_on_the_lowest_course() -> None:
 
 def test_arpeggio_of_1604() -> None:
     """Source: Libro primo d'intavolatura di chitarone (Venice 1604), Toccata seconda arpeggiata, bars 1 and 6
-    (PS-inf): the order is 4-2-1-3; in bar 6 the fixed order is 5-2-1-3."""
+    (PS-inf): the order is 4-2-1-3; in bar 6 the fixed order is 5-2-1-3, the ascending one 5-2-3-1."""
     piece = sounding("| 'r=4:0,3:3,2:3,1:2 'r=5:2,3:0,2:3,1:3", FREE)
-    first, sixth = piece.bars[0].events
-    order = played_order(list(first.stops), piece.heading.instrument, in_turn=False)
-    assert [stop.course for stop in order] == [4, 2, 1, 3]
-    assert [stop.pitch for stop in order] == [55, 55, 59, 62]  # G3 G3 B3 D4
-    order = played_order(list(sixth.stops), piece.heading.instrument, in_turn=False)
-    assert [stop.course for stop in order] == [5, 2, 1, 3]
-    assert [stop.pitch for stop in order] == [52, 55, 60, 59]  # E3 G3 C4 B3
+    first, sixth = (spread(event, piece.heading.instrument) for event in piece.bars[0].events)
+    assert first is not None and sixth is not None
+    assert [stop.course for stop in first.fingers] == [4, 2, 1, 3]
+    assert [stop.pitch for stop in first.fingers] == [55, 55, 59, 62]  # G3 G3 B3 D4
+    assert [stop.course for stop in sixth.fingers] == [5, 2, 1, 3]
+    assert [stop.pitch for stop in sixth.fingers] == [52, 55, 60, 59]  # E3 G3 C4 B3
+    assert [stop.course for stop in sixth.rising] == [5, 2, 3, 1]
+    assert [stop.pitch for stop in sixth.rising] == [52, 55, 59, 60]  # E3 G3 B3 C4
+
+
+@pytest.mark.parametrize(
+    ("line", "played", "courses"), [("", "fingers", "5 2 1 3"), ("arpeggio rising\n", "rising", "5 2 3 1")]
+)
+def test_arpeggio_of_1604_as_chosen(line: str, played: str, courses: str) -> None:
+    """Bar 6, in the events document and in the score: the heading chooses. Source: as above."""
+    chord, heading = "| 'r=5:2,3:0,2:3,1:3", FREE + line
+    element = etree.fromstring(write_events(voiced(chord, heading))).find(".//{*}event/{*}arpeggio")
+    assert element is not None
+    assert element.get("played") == played
+    assert element.get("fingers") == "b1e1c5 b1e1c2 b1e1c1 b1e1c3"
+    assert element.get("rising") == "b1e1c5 b1e1c2 b1e1c3 b1e1c1"
+    (arpeggio,) = score(chord, heading).measures[0].arpeggios
+    assert [name.rpartition("c")[2] for name in arpeggio.order] == courses.split()
 
 
 def test_unison_on_two_courses_is_two_strings() -> None:

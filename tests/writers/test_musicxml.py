@@ -276,6 +276,19 @@ def _tuning(details: etree._Element) -> dict[int, str]:
     }
 
 
+def test_tuning_stays_until_it_is_changed() -> None:
+    """A retuned course on the lines is told where it happens; a change of metre says nothing of the strings."""
+    music = "| 1=3:0\nretune 3 = C4, 8 = F#2\n| 1=3:0\nmetre 3/2\n| 1.=3:0"
+    root = valid_musicxml(typed(music, "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"))
+    first, second, third = root.find(TAB)
+    assert _tuning(first.find(".//staff-details"))[3] == "B3"
+    assert _tuning(second.find(".//staff-details"))[3] == "C4"
+    assert [accord.get("string") for accord in second.iter("accord")] == ["3", "8"]
+    assert third.find("attributes/time") is not None
+    assert third.find(".//staff-details") is None
+    assert [note.findtext("pitch/step") for note in root.iterfind(f"{TAB}//note")] == ["B", "C", "C"]
+
+
 @pytest.mark.parametrize("signs", list(Signs))
 def test_valid_in_both_systems_of_signs(signs: Signs) -> None:
     valid_musicxml(replace(scores.everything(), signs=signs))

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from pipeline.codes.heading import HEADING_REPEATED, HEADING_VALUE, TUNING
 from pipeline.diagnostics import Diagnostic, Outcome, Related
-from pipeline.model.heading import DeclaredMark, Heading, Key, Layer, Witness
+from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Heading, Key, Layer, Witness
 from pipeline.model.instrument import Instrument
 from pipeline.model.tablature import HeadingLine, Signs, Tablature
 from pipeline.model.time import Metre
@@ -31,7 +31,7 @@ def declare(tablature: Tablature) -> Outcome[Heading]:
     """Interpret the heading lines of a piece, its own and those it inherits.
 
     Errors stand at the value; the value then falls back to its default: the theorbo in A, no pitch standard, no
-    string lengths, values 1:1, a plain stem for a minim, no metre, no key.
+    string lengths, values 1:1, a plain stem for a minim, no metre, no key, the order of the fingers in arpeggios.
     """
     return _Declaration(tablature).read()
 
@@ -97,6 +97,7 @@ class _Declaration:
             scale_declared=any(number > instrument.stopped for number, _ in tuned),
             places=tuple((f"{line.key} {line.name}".strip(), line.span) for line in self.lines),
             voices=self._voices(),
+            arpeggio=self._arpeggio(),
         )
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
 
@@ -206,6 +207,16 @@ class _Declaration:
             return int(field.text)
         self._wrong(field, "a number of voices from 1 to 6", "as in: voices 3")
         return None
+
+    def _arpeggio(self) -> ArpeggioOrder:
+        """arpeggio = "fingers" | "rising" ;"""
+        field = self._field("arpeggio")
+        if field is None:
+            return ArpeggioOrder.FINGERS
+        if field.text not in {order.value for order in ArpeggioOrder}:
+            self._wrong(field, "fingers or rising", "fingers: a fixed order of courses; rising: from the lowest pitch up")
+            return ArpeggioOrder.FINGERS
+        return ArpeggioOrder(field.text)
 
     # --- marks and layers ---------------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.model.score import Kind
-from pipeline.stages.notate.drafts import DraftHead, DraftLayer
+from pipeline.stages.notate.drafts import DraftHead, DraftLayer, DraftSung
 
 _SIGNS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _SHARPS = "FCGDAEB"
@@ -17,14 +17,14 @@ class Accidentals:
     def __init__(self) -> None:
         self._changed_before: set[str] = set()
 
-    def measure(self, layers: Sequence[DraftLayer], fifths: int, *, free: bool = False) -> None:
-        """Set ``accidental`` and ``courtesy`` on every head of a measure. In ``free`` measures, which may be long,
-        an accidental holds only as long as its note is repeated."""
+    def measure(self, heads: Sequence[DraftHead | DraftSung], fifths: int, *, free: bool = False) -> None:
+        """Set ``accidental`` and ``courtesy`` on every head of a measure, given in reading order. In ``free``
+        measures, which may be long, an accidental holds only as long as its note is repeated."""
         signature = signature_of(fifths)
         in_force: dict[tuple[int, str, int], int] = {}
         last: dict[str, int] = {}
-        for head in _in_order(layers):
-            pitch = head.note.spelling
+        for head in heads:
+            pitch = head.pitch
             usual = signature.get(pitch.step, 0)
             place = (head.staff, pitch.step, pitch.octave)
             if not head.tie_to:
@@ -50,7 +50,8 @@ def signature_of(fifths: int) -> dict[str, int]:
     return dict.fromkeys(_SHARPS[::-1][:-fifths], -1)
 
 
-def _in_order(layers: Sequence[DraftLayer]) -> list[DraftHead]:
+def in_order(layers: Sequence[DraftLayer]) -> list[DraftHead]:
+    """The heads of a measure from left to right, at one moment from low to high."""
     found = [
         (event.start, head.note.spelling.semitones, place, head)
         for place, layer in enumerate(layers)

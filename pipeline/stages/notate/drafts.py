@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Kind, Stem, Tuplet
 from pipeline.model.time import Ticks, Value
 from pipeline.model.voiced import Part, VoicedNote
@@ -24,6 +25,21 @@ class DraftHead:
     @property
     def id(self) -> str:
         return head_id(self.note.led.id, self.part)
+
+    @property
+    def pitch(self) -> SpelledPitch:
+        return self.note.spelling
+
+
+@dataclass(slots=True)
+class DraftSung:
+    """One sung note, for its accidental."""
+
+    pitch: SpelledPitch
+    tie_to: bool
+    staff: int = 0
+    accidental: str = ""
+    courtesy: bool = False
 
 
 @dataclass(slots=True)

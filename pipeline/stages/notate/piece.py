@@ -21,7 +21,7 @@ from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import DirectiveKind
 from pipeline.model.time import Metre
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.notate.accidentals import Accidentals
+from pipeline.stages.notate.accidentals import Accidentals, in_order
 from pipeline.stages.notate.drafts import DraftHead
 from pipeline.stages.notate.footnotes import BarNotes, Footnotes
 from pipeline.stages.notate.front import credits_of, legend_of
@@ -131,7 +131,7 @@ class _Notator:
 
     def _layers(self, bar: SoundingBar, fifths: int, tab: TabStaff, measure: str) -> tuple[Layer, ...]:
         drafts = draft_layers(self._readers, bar, self._pieces, self._voiced.led.voices)
-        self._accidentals.measure(drafts, fifths, free=any(event.sign is None for event in bar.events))
+        self._accidentals.measure(in_order(drafts), fifths, free=any(event.sign is None for event in bar.events))
         layers = tuple(finished(draft, bar, lambda head: _notehead(head, tab), measure) for draft in drafts)
         return self._with_strums(layers, bar)
 
@@ -154,7 +154,8 @@ class _Notator:
         lines: list[HoldLine] = []
         for place, event in enumerate(bar.events):
             if len(event.stops) > 1:
-                made = arpeggio(event, event_marks(event.event, self._piece.heading), bar.instrument)
+                heading = self._piece.heading
+                made = arpeggio(event, event_marks(event.event, heading), bar.instrument, heading.arpeggio)
                 if made is not None:
                     arpeggios.append(made)
             if event.stops and tab.marks:

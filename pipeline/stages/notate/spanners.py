@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from pipeline.model.arpeggio import spread
+from pipeline.model.heading import ArpeggioOrder
 from pipeline.model.instrument import Instrument
 from pipeline.model.score import AcrossBracket, Arpeggio, Dashes, HoldLine, Slur, SlurKind
 from pipeline.model.sounding import SoundingEvent, SoundingPiece, SoundingStop
@@ -18,8 +20,6 @@ _KINDS = {
     TypedSlur.ADDED: SlurKind.ADDED,
     TypedSlur.DOUBTFUL: SlurKind.DOUBTFUL,
 }
-#: The course that sounds highest on a re-entrant instrument, and is taken last in a spread chord.
-_HIGHEST_COURSE = 3
 
 
 @dataclass(slots=True)
@@ -106,31 +106,16 @@ def holds(piece: SoundingPiece) -> dict[int, list[HoldLine]]:
     return found
 
 
-def arpeggio(event: SoundingEvent, marks: EventMarks, instrument: Instrument) -> Arpeggio | None:
+def arpeggio(
+    event: SoundingEvent, marks: EventMarks, instrument: Instrument, rule: ArpeggioOrder
+) -> Arpeggio | None:
     """The wavy line of an event: ÷, lines through the chord, or stops set one after another."""
-    struck = [stop for stop in event.stops if not stop.held]
-    in_turn = any(stop.order for stop in struck)
-    if len(struck) < 2 or not (marks.arpeggio or marks.spread or in_turn):
+    found = spread(event, instrument)
+    if found is None:
         return None
-    heads = tuple(head_id(stop.id, 1) for stop in sorted(struck, key=lambda stop: stop.pitch))
-    order = [head_id(stop.id, 1) for stop in played_order(struck, instrument, in_turn=in_turn)]
-    return Arpeggio(f"a-{event.id}", heads, tuple(order), plain_spread=marks.spread and not marks.arpeggio)
-
-
-def played_order(struck: list[SoundingStop], instrument: Instrument, *, in_turn: bool) -> list[SoundingStop]:
-    """The stops in the order in which a spread chord is played.
-
-    Set one after another: as typed. Else from the lowest course up, with the third course last where the
-    courses above it are tuned down, so that the highest note comes last. Source: common practice, disputed.
-    """
-    if in_turn:
-        return sorted(struck, key=lambda stop: stop.order)
-    tuned_down = set(instrument.re_entrant)
-    last_wanted = any(stop.course in tuned_down for stop in struck)
-    return sorted(
-        struck,
-        key=lambda stop: (last_wanted and stop.course == _HIGHEST_COURSE, -stop.course),
-    )
+    heads = tuple(head_id(stop.id, 1) for stop in sorted(found.fingers, key=lambda stop: stop.pitch))
+    order = tuple(head_id(stop.id, 1) for stop in found.chosen(rule))
+    return Arpeggio(f"a-{event.id}", heads, order, plain_spread=marks.spread and not marks.arpeggio)
 
 
 def lines_on(event: SoundingEvent, marks: dict[str, StopMarks], after: SoundingEvent | None) -> Iterator[HoldLine]:

@@ -63,6 +63,7 @@ def _heading(root: _Element, heading: Heading) -> None:
         "values": str(heading.values),
         "plain-stem": str(heading.plain_stem),
         "a4": f"{heading.pitch:g}" if heading.pitch is not None else "",
+        "arpeggio": heading.arpeggio.value,
     }
     element = add(root, "heading", attributes)
     for name, content in (("title", heading.title), ("composer", heading.composer)):
@@ -140,7 +141,7 @@ def _items(element: _Element, bar: SoundingBar, writer: EventWriter, places: Pla
             case Event():
                 event = next(events, None)
                 if event is not None:
-                    writer.event(element, event)
+                    writer.event(element, event, bar.instrument)
             case Barline():
                 signs.barline(element, item, places)
             case SourceBreak():
@@ -148,4 +149,4 @@ def _items(element: _Element, bar: SoundingBar, writer: EventWriter, places: Pla
             case Unread():
                 signs.unread(element, item, places)
     for event in events:
-        writer.event(element, event)
+        writer.event(element, event, bar.instrument)

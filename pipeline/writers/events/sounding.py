@@ -7,7 +7,9 @@ from copy import copy
 
 from lxml.etree import Element, SubElement, _Element
 
+from pipeline.model.arpeggio import Order, spread
 from pipeline.model.heading import Heading
+from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import SpelledPitch, frequency, from_fifths
 from pipeline.model.sounding import SoundingEvent, SoundingStop
 from pipeline.model.tablature import Act, Body, Stop
@@ -36,8 +38,8 @@ class EventWriter:
         self._models: dict[Hashable, _Element] = {}
         self._lengths: dict[Ticks, str] = {}
 
-    def event(self, parent: _Element, event: SoundingEvent) -> None:
-        """``event``: value, group, mark …, stop …"""
+    def event(self, parent: _Element, event: SoundingEvent, instrument: Instrument) -> None:
+        """``event``: value, group, mark …, arpeggio, stop …"""
         onset = show(event.onset)
         typed = event.event
         element = SubElement(parent, _EVENT, id=event.id, onset=onset, length=self._length(event.length))
@@ -54,7 +56,18 @@ class EventWriter:
         self._places.mark(element, typed.span)
         if typed.head is not None:
             signs.head(element, typed.head, self.heading, self._places)
+        if len(event.stops) > 1:
+            self._arpeggio(element, event, instrument)
         self._stops(element, event, onset)
+
+    def _arpeggio(self, element: _Element, event: SoundingEvent, instrument: Instrument) -> None:
+        """``arpeggio``: a spread chord in both orders, and the one that is played."""
+        found = spread(event, instrument)
+        if found is None:
+            return
+        played = "typed" if found.typed else self.heading.arpeggio.value
+        given = {"fingers": _ids(found.fingers), "rising": _ids(found.rising), "typed": _ids(found.typed)}
+        add(element, "arpeggio", {"played": played, **given})
 
     def _stops(self, element: _Element, event: SoundingEvent, onset: str) -> None:
         """Every stop typed, in typed order, whether it sounds or not; then what sounds again without being typed."""
@@ -166,6 +179,10 @@ class EventWriter:
         if text is None:
             text = self._lengths[ticks] = show(ticks)
         return text
+
+
+def _ids(order: Order) -> str:
+    return " ".join(stop.id for stop in order)
 
 
 def spelled(spelling: SpelledPitch, stop: SoundingStop) -> list[SpelledPitch]:

@@ -22,8 +22,9 @@ _CLEF, _KEY_SIGN, _METRE = 115, 16, 45
 #: Width of a whole note, and how the width falls with the value; the least width of a column and of an accidental.
 _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
 
-#: What speaks for a break before a section, and against one inside a bar of the source or an ending.
-_SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.12, 0.06
+#: What speaks for a break before a section, against one behind its first measure, inside a bar of the source or in
+#: an ending.
+_SECTION, _LATE_SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.2, 0.12, 0.06
 _FULLEST = 1.03
 #: How much of a line is filled by each part of a measure that is too long for one.
 _PART = 0.93
@@ -121,13 +122,19 @@ def _emptiness(fullness: float, is_last: bool) -> float:
 def _break_cost(measures: Sequence[Measure], start: int) -> float:
     before, after = measures[start - 1], measures[start]
     cost = 0.0
-    if any(words.kind is WordsKind.SECTION for words in after.words):
+    if _opens_section(after):
         cost += _SECTION
+    if _opens_section(before):
+        cost += _LATE_SECTION
     if before.right in (BarStyle.DASHED, BarStyle.NONE):
         cost += _INSIDE_BAR
     if after.ending is not None and (not after.ending.starts or after.ending.number > 1):
         cost += _INSIDE_ENDING
     return cost
+
+
+def _opens_section(measure: Measure) -> bool:
+    return any(words.kind is WordsKind.SECTION for words in measure.words)
 
 
 def _width(measure: Measure) -> float:

@@ -44,7 +44,8 @@ def tablature_attributes(element: _Element, measure: Measure, score: Score, pen:
         _time(attributes, measure.metre, printed=True)
     if first:
         _clef(attributes, "TAB", "5")
-    _staff_details(attributes, measure.retuned or score.instrument, score)
+    if first or measure.retuned is not None:
+        _staff_details(attributes, measure.retuned or score.instrument, score)
 
 
 def _time(attributes: _Element, metre: Metre, *, printed: bool = False) -> None:

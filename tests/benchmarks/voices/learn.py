@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import time
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,9 @@ LAYERS = 3
 SCALARS = 4
 CROP, BATCH = 256, 8
 RATE = 1.5e-3
+SHARES = np.array([1.0, 1.0, 0.7, 0.3, 0.7, 0.5], np.float32)
+#: From which step on the net listens to its own links, and how often.
+LISTEN_FROM, LISTENS = 2000, 2
 Tree = dict[str, Any]
 
 BOTH = np.array([d for d in range(-REACH, REACH + 1) if d])
@@ -57,6 +61,9 @@ def fresh(seed: int) -> Tree:
         "whole_w": make(2, WIDE, scale=0.1),
     }
     tree |= {"lift2": make(2 * LIFTED + 1, MESSAGE, scale=0.2), "liftp": make(2 * LIFTED + 1, PAIR, scale=0.2)}
+    # what the links tell, learned once they are worth listening to
+    tree |= {"rn": make(NARROW, WIDE, scale=0.05), "rl": make(NARROW, WIDE, scale=0.05)}
+    tree |= {"ru": make(WIDE, WIDE, scale=0.05), "rc": np.zeros(WIDE, np.float32)}
     return tree
 
 
@@ -113,8 +120,8 @@ def mixture(table: jnp.ndarray, rise: jnp.ndarray, mine: jnp.ndarray, theirs: jn
     return both * row(0) + ((1 - mine) * theirs)[..., None] * row(12) + (mine * (1 - theirs))[..., None] * row(-12)
 
 
-def run(tree: Tree, x: Tree) -> Tree:
-    """The net on one crop."""
+def run(tree: Tree, x: Tree, listens: int) -> list[Tree]:
+    """The net on one crop: its answers at once, and after each time that it has listened to its own links."""
     h = jax.nn.relu(x["node"] @ tree["in_w"] + tree["in_b"])
     near, ahead = pairs(x, BOTH), pairs(x, AHEAD)
     answers: Tree = {}
@@ -133,18 +140,37 @@ def run(tree: Tree, x: Tree) -> Tree:
             count = jnp.maximum(1, mine.sum())
             mean = (low * mine).sum() / count
             h = h + jnp.stack([mean, (jnp.abs(low - 0.5) * mine).sum() / count]) @ tree["whole_w"]
-    answers["last"] = h @ tree["last_w"] + tree["last_b"]
-    low = jnp.where(x["re"] > 0, jax.nn.sigmoid(answers["last"]), 0.0)
+    found = [answers | _heads(tree, x, h, ahead)]
+    for _ in range(listens):
+        h = h + jax.nn.relu(h @ tree["ru"] + _along_links(tree, found[-1]) + tree["rc"])
+        found.append(answers | _heads(tree, x, h, ahead))
+    return found
+
+
+def _heads(tree: Tree, x: Tree, h: jnp.ndarray, ahead: Tree) -> Tree:
+    """Octaves, then pairs as seen with them."""
+    last = h @ tree["last_w"] + tree["last_b"]
+    low = jnp.where(x["re"] > 0, jax.nn.sigmoid(last), 0.0)
     z = _first(tree, "p", h, ahead, AHEAD) + mixture(tree["liftp"], ahead["rise"], low[:, None], shifted(low, AHEAD))
     z = jax.nn.relu(jax.nn.relu(z) @ tree["p_w"] + tree["p_b"])
-    found = z @ tree["out_w"] + tree["out_b"]
     good = ahead["real"] & ahead["later"]
-    answers |= {
-        "pairs": jnp.where(good[..., None], found, -30.0),
+    return {
+        "last": last,
+        "narrow": z,
+        "pairs": jnp.where(good[..., None], z @ tree["out_w"] + tree["out_b"], -30.0),
         "none": h @ tree["none_w"] + tree["none_b"],
         "good": good,
     }
-    return answers
+
+
+def _along_links(tree: Tree, found: Tree) -> jnp.ndarray:
+    """What is known of each likely link, brought to both its ends."""
+    both = jnp.logaddexp(found["pairs"][..., 0], found["pairs"][..., 1])
+    ahead = jax.nn.softmax(jnp.concatenate([both, found["none"][:, :1]], axis=1))[:, :-1]
+    back = jax.nn.softmax(jnp.concatenate([shifted_back(both, -30.0), found["none"][:, 1:]], axis=1))[:, :-1]
+    forward = (ahead[..., None] * found["narrow"]).sum(1)
+    backward = (back[..., None] * shifted_back(found["narrow"], 0.0)).sum(1)
+    return forward @ tree["rn"] + backward @ tree["rl"]
 
 
 def _first(tree: Tree, of: str, h: jnp.ndarray, pair: Tree, offsets: np.ndarray) -> jnp.ndarray:
@@ -152,9 +178,17 @@ def _first(tree: Tree, of: str, h: jnp.ndarray, pair: Tree, offsets: np.ndarray)
     return z + tree[f"k{of}"][pair["k"]] + tree[f"d{of}"] + pair["s"] @ tree[f"s{of}"]
 
 
-def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
+def loss(tree: Tree, x: Tree, listens: int) -> tuple[jnp.ndarray, jnp.ndarray]:
+    """What the answers cost; the earlier ones count less."""
+    *earlier, final = [_cost(got, x) for got in run(tree, x, listens)]
+    total = final @ SHARES
+    for parts in earlier:
+        total = total + 0.3 * parts @ SHARES
+    return total, final
+
+
+def _cost(got: Tree, x: Tree) -> jnp.ndarray:
     """Cross-entropies of: next note, last note, length, octave (twice), both ends of a link alike."""
-    got = run(tree, x)
     logits = got["pairs"][..., :2]
     rows = jnp.concatenate([logits.reshape(len(logits), -1), got["none"][:, :1]], axis=1)
     target = jnp.concatenate(
@@ -179,7 +213,7 @@ def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
     row_ok, column_ok = x["row_ok"], x["column_ok"]
     count = jnp.maximum(1.0, row_ok.sum())
     re_count = jnp.maximum(1.0, ((x["re"] > 0) & row_ok).sum())
-    parts = jnp.stack(
+    return jnp.stack(
         [
             (by_row * row_ok).sum() / count,
             (by_column * column_ok).sum() / count,
@@ -189,7 +223,6 @@ def loss(tree: Tree, x: Tree) -> tuple[jnp.ndarray, jnp.ndarray]:
             (by_same * row_ok).sum() / jnp.maximum(1.0, (paired.sum(1) * row_ok).sum()),
         ]
     )
-    return (parts * jnp.array([1.0, 1.0, 0.7, 0.3, 0.7, 0.5])).sum(), parts
 
 
 def _binary(logit: jnp.ndarray, truth: jnp.ndarray) -> jnp.ndarray:
@@ -273,19 +306,19 @@ def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> 
     weight = np.minimum(sizes, 4 * CROP) ** 0.7
     weight = weight / weight.sum()
 
-    def batch_slope(tree: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
+    def batch_slope(tree: Tree, x: Tree, listens: int) -> tuple[Tree, jnp.ndarray]:
         """Crop by crop, so that the arrays stay in the cache: three times as fast as all at once."""
 
         def one(total: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
-            slope, parts = jax.grad(loss, has_aux=True)(tree, x)
+            slope, parts = jax.grad(loss, has_aux=True)(tree, x, listens)
             return jax.tree.map(jnp.add, total, slope), parts
 
         total, parts = jax.lax.scan(one, jax.tree.map(jnp.zeros_like, tree), x)
         return jax.tree.map(lambda leaf: leaf / BATCH, total), parts.mean(0)
 
-    @jax.jit
-    def step(tree: Tree, mean: Tree, square: Tree, x: Tree, number: jnp.ndarray) -> Any:
-        slope, parts = batch_slope(tree, x)
+    @partial(jax.jit, static_argnames="listens")
+    def step(tree: Tree, mean: Tree, square: Tree, x: Tree, number: jnp.ndarray, *, listens: int) -> Any:
+        slope, parts = batch_slope(tree, x, listens)
         size = jnp.sqrt(sum(jnp.sum(leaf**2) for leaf in jax.tree.leaves(slope)))
         slope = jax.tree.map(lambda leaf: leaf * jnp.minimum(1.0, 5.0 / size), slope)
         mean = jax.tree.map(lambda m, g: 0.9 * m + 0.1 * g, mean, slope)
@@ -305,7 +338,8 @@ def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> 
         chance = np.random.default_rng([seed, number])
         crops = [crop(lessons, int(piece), chance) for piece in chance.choice(len(sizes), BATCH, p=weight)]
         x = {name: np.stack([one[name] for one in crops]) for name in crops[0]}
-        *trees, parts = step(state.tree, state.mean, state.square, x, jnp.float32(number))
+        listens = LISTENS if number > LISTEN_FROM else 0
+        *trees, parts = step(state.tree, state.mean, state.square, x, jnp.float32(number), listens=listens)
         state = State(number, *trees)
         shown.append(np.asarray(parts))
         if number % 250 == 0:
