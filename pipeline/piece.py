@@ -44,7 +44,7 @@ def build_piece(source: SourceText, inherited: tuple[SourceText, ...], options: 
         ("edition.musicxml", write_musicxml(score)),
         ("edition.mei", mei),
         *pages,
-        ("events.xml", write_events(voiced)),
+        ("events.xml", write_events(voiced, score)),
         ("findings.json", write_findings(source.name, sounding.diagnostics)),
     )
     return PieceResult(source.name, sounding.diagnostics, artefacts, engraved.warnings)

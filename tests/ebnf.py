@@ -30,6 +30,10 @@ SPECIAL = {
     ),
     "characters but the double quote": (r'[^"\n]+', ["t", ",", "(", ";", "# x"]),
     "a title without commas": (r"[^,;\s]+(?: [^,;\s]+)*", ["Canto", "Violino primo"]),
+    "the path of a notation file from the piece's folder, without commas": (
+        r"[^,;\s]+(?: [^,;\s]+)*",
+        ["canto.musicxml", "parts/canto.krn"],
+    ),
     'a section\'s name: words without "|", not beginning with "&"': (r"[^|&;\s][^|\s]*", ["Prima", "Ciaccona"]),
     'characters that are not white space, "&" or a double quote': (r'[^\s&"]+', ["4r", "12v-13r", "p.7"]),
 }

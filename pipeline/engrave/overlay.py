@@ -117,7 +117,7 @@ class Overlay:
             left = max(figure.middle - 600, _LEFT_EDGE)
             yield strokes.half_slur(left, figure.middle, _over(figure), opening=False, dashes=line.dashes)
         elif column is not None:
-            yield strokes.line(max(column - 700, _LEFT_EDGE), y, column + _REACH, y, 18)
+            yield strokes.line(_LEFT_EDGE, y, column + _REACH, y, 18)
 
 
 def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:

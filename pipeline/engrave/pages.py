@@ -24,7 +24,7 @@ from pipeline.engrave.sheet import page_svg
 from pipeline.model.score import Score
 
 #: The widest gap between systems on a full page, and on a last page that is not full.
-_WIDEST, _EASY = millimetres(17), millimetres(9)
+_WIDEST, _EASY = millimetres(17), millimetres(13)
 _BLOCK_GAP = millimetres(3)
 #: Footnotes that would take more than this share of any page go to the end, all of them.
 _MOST_NOTES = 0.38

@@ -13,7 +13,7 @@ from pipeline.model.score import Editorial, Ink, Measure, Ornament, Place, TabEv
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
-_FINGER, _ORNAMENT, _DOUBT, _LETTER = 200, 260, 190, 235
+_FINGER, _ORNAMENT, _DOUBT, _LETTER, _BAR_LETTER = 200, 260, 190, 235, 285
 
 
 def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
@@ -74,7 +74,7 @@ def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
     """The footnote letter of a whole bar, over the bar line at its head."""
     left = places.measure(measure.id)
     if measure.footnote and left is not None:
-        yield strokes.text(measure.footnote, left, places.top - 70, _LETTER, italic=True)
+        yield strokes.text(measure.footnote, left, places.top - 70, _BAR_LETTER, italic=True)
 
 
 def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
@@ -92,6 +92,7 @@ def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
         yield strokes.text(figure.left_finger, left - 18, box.top + 75, _FINGER, anchor="end")
     if figure.right_finger:
         yield strokes.text(figure.right_finger, right + 18, box.bottom + 20, _FINGER, italic=True, anchor="start")
+        right += 18 + text_width(figure.right_finger, _FINGER, "italic")
     for ornament in figure.ornaments:
         yield from _ornament(ornament, Box(left, box.top, right, box.bottom))
         if ornament.place is Place.AFTER:

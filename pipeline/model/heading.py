@@ -42,12 +42,17 @@ class DeclaredMark:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """``layer v = Canto, clef C1, 1 flat``. ``fifths`` is the signature printed, ``clef`` as typed."""
+    """``layer v = Canto, clef C1, 1 flat``. ``fifths`` is the signature printed, ``clef`` as typed.
+
+    ``file`` is the notation file that holds the line (``from canto.musicxml``), relative to the piece; empty if it
+    is typed. ``part`` counts its parts from the top, 0 where none is named."""
 
     name: str
     title: str
     clef: str
     fifths: int
+    file: str = ""
+    part: int = 0
 
 
 class ArpeggioOrder(Enum):

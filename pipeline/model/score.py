@@ -363,8 +363,8 @@ class VocalStaff:
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
 
     ``clef`` is letter and line as in ``G2``, ``F4``, ``C3``; ``octave_down`` puts an 8 under a G clef. ``incipit``
-    names the clef of the source (``C1``). ``stanzas`` is how many lines of words stand under it; ``bass`` staves stand
-    below the accompaniment.
+    names the clef of the source (``C1``). ``stanzas`` is how many lines of words stand under it; ``bass`` staves
+    stand below the accompaniment.
     """
 
     name: str

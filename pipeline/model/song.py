@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.sounding import TupletPlace
+from pipeline.model.tablature import Label, LayerNote
 from pipeline.model.time import Ticks, Value
 from pipeline.source import Span
 
@@ -26,13 +28,14 @@ class WordPlace(Enum):
 @dataclass(frozen=True, slots=True)
 class Syllable:
     """One syllable under one note. ``text`` has no hyphen; an elision is written with ‿ (U+203F). ``extends`` says
-    that a melisma follows: hyphens within a word, a line at its end."""
+    that a melisma follows: hyphens within a word, a line at its end. ``labels`` as typed behind it."""
 
     stanza: int
     text: str
     place: WordPlace
     extends: bool
     span: Span
+    labels: tuple[Label, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +55,13 @@ class Figure:
 class SungNote:
     """One note or rest (``pitch`` None) of a line, within its bar.
 
-    ``id`` is ``v-b3n2``: layer, typed bar, note. ``value`` is the printed value in the edition's values (no group);
-    ``tied`` joins it to the note before; ``slurred`` says that it is sung on the syllable before.
+    ``id`` is ``v-b3n2``: layer, typed bar, note. ``onset`` counts from the start of the piece, as a sounding event's;
+    ``bar`` is the index of its sounding bar, at whose beginning the line starts afresh, so a bar that does not add up
+    shifts no other (and its last notes may reach past its end; that is a finding).
+    ``value`` is the printed value in the edition's values, group or not; ``length`` the real one. ``tied`` joins it to
+    the note before; ``slurred`` says that it is sung on the syllable before in every stanza (never of a tied note).
+    ``typed`` is the word it was typed as, with its labels and readings; None if it comes from a file. A rest with
+    ``typed.pitch`` set is a note that cannot be read or that the edition leaves out.
     """
 
     id: str
@@ -68,6 +76,10 @@ class SungNote:
     figures: tuple[Figure, ...] = ()
     added: bool = False
     doubtful: bool = False
+    fermata: bool = False
+    tuplet: TupletPlace | None = None
+    bar: int = 0
+    typed: LayerNote | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,3 +118,49 @@ class Song:
     lines: tuple[SungLine, ...] = ()
     chords: tuple[ChordLetter, ...] = ()
     verses: tuple[tuple[str, str], ...] = ()
+
+
+# --- a line taken from a notation file ----------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceFile:
+    """A notation file as found beside the piece: its bytes, or in ``refused`` why there are none."""
+
+    name: str
+    data: bytes = b""
+    refused: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartSyllable:
+    """A syllable of a notation file, as in :class:`Syllable`."""
+
+    stanza: int
+    text: str
+    place: WordPlace
+    extends: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartNote:
+    """A note or rest of a notation file; ``length`` in ticks as the file counts, group included."""
+
+    length: Ticks
+    value: Value
+    pitch: SpelledPitch | None
+    tied: bool = False
+    slurred: bool = False
+    fermata: bool = False
+    tuplet: TupletPlace | None = None
+    syllables: tuple[PartSyllable, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartBook:
+    """One part of a notation file, bar by bar. ``barred`` is false where the file prints no bar lines (MIDI):
+    all its notes then stand in one bar."""
+
+    fifths: int
+    bars: tuple[tuple[PartNote, ...], ...]
+    barred: bool = True

@@ -265,7 +265,7 @@ class LayerPitch:
 class LayerNote:
     """Rule ``note``: one word of a ``v`` or ``b`` line. ``pitch`` is None for a rest.
 
-    ``figures`` are figured-bass columns in order of time, each stacked from the top.
+    ``figures`` are figured-bass columns in order of time, each stacked from the top; ``group`` stands over the note.
     """
 
     span: Span
@@ -276,6 +276,7 @@ class LayerNote:
     figures: tuple[tuple[str, ...], ...] = ()
     figures_typed: str = ""
     labels: tuple[Label, ...] = ()
+    group: Group | None = None
 
 
 class LayerKind(Enum):

@@ -11,14 +11,18 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TypeVar
 
 import verovio
 from rich.console import Console
 from rich.table import Table
 
+from pipeline.batch import Done, Job, build_one
+from pipeline.checks import run_checks
 from pipeline.engrave import OPTIONS, engrave
-from pipeline.batch import Job, build_one
 from pipeline.files import PieceFile
 from pipeline.options import Options
 from pipeline.source import SourceText
@@ -28,7 +32,9 @@ from pipeline.stages.notate import notate
 from pipeline.stages.parse import parse
 from pipeline.stages.resolve import resolve
 from pipeline.stages.spell import spell
+from pipeline.writers.events import write_events
 from pipeline.writers.mei import write_mei
+from pipeline.writers.musicxml import write_musicxml
 
 T = TypeVar("T")
 SIZES = (50, 500, 5000)
@@ -73,6 +79,20 @@ def engraver_alone(mei: bytes) -> int:
     return int(pages)
 
 
+def mei_of(source: SourceText) -> bytes:
+    """The document that the engraver is given."""
+    tablature = parse(source).value
+    return write_mei(notate(spell(lead(resolve(tablature, declare(tablature).value).value))))
+
+
+def built(source: SourceText) -> Done:
+    """The whole build as the command does it: from the file read to every artefact written."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / source.name
+        path.write_text(source.text, encoding="utf-8")
+        return build_one(Job(PieceFile(path, source.name, Path("speed")), Path(folder) / "out"), Options())
+
+
 def main() -> None:
     table = Table(title="Whole build against the engraver alone")
     for column in ("events", "pages", "engraver s", "build s", "ratio", "ours µs/event"):
@@ -80,10 +100,8 @@ def main() -> None:
     for size in SIZES:
         source = piece_of(size)
         repeats = 5 if size < 1000 else 2
-        score = notate(spell(lead(resolve((tab := parse(source)).value, declare(tab.value).value).value)))
-        mei = write_mei(score)
-        floor, pages = best(lambda: engraver_alone(mei), repeats)
-        whole, _ = best(lambda: build_piece(source, (), Options()), repeats)
+        floor, pages = best(partial(engraver_alone, mei_of(source)), repeats)
+        whole, _ = best(partial(built, source), repeats)
         table.add_row(
             f"{size:,}", str(pages), f"{floor:.3f}", f"{whole:.3f}", f"{whole / floor:.2f}",
             f"{(whole - floor) / size * 1e6:.0f}",
@@ -104,10 +122,6 @@ def stages(source: SourceText) -> Table:
         seconds, made = best(run, 2)
         steps.append((name, seconds))
         return made
-
-    from pipeline.checks import run_checks
-    from pipeline.writers.events import write_events
-    from pipeline.writers.musicxml import write_musicxml
 
     tablature = timed("parse", lambda: parse(source)).value
     heading = timed("declare", lambda: declare(tablature)).value

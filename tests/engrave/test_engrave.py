@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from pipeline.engrave import Engraved, engrave
+from pipeline.engrave import engrave
 from pipeline.engrave.drawing import draw
 from pipeline.engrave.paper import BOTTOM, HEIGHT, LEFT, MEASURE, WIDTH
 from pipeline.engrave.safety import drawable
@@ -315,7 +315,3 @@ def test_letters_of_whole_bars_stand_over_their_bar_lines() -> None:
     assert len(letters) == 40 and "" not in letters
     overlays = "".join("".join(re.findall(r'<g class="overlay">(.*?)</g></g>', page)) for page in pages_of(score))
     assert letters <= set(re.findall(r">([a-z]+)</text>", overlays))
-
-
-def test_engraved_is_a_record() -> None:
-    assert Engraved((), ()) == Engraved((), ())

@@ -38,10 +38,3 @@ def test_a_system_higher_than_a_page() -> None:
 
 def test_no_systems() -> None:
     assert paginate([], lambda first, last: 0) == []
-
-
-def test_pages_are_filled_evenly() -> None:
-    """Five equal systems, four to a page at most: three and two, not four and one."""
-    sheets = paginate([BODY * 2 // 9] * 5, lambda first, last: 0)
-    assert sheets is not None
-    assert [sheet.last - sheet.first for sheet in sheets] in ([3, 2], [4, 1])

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from pipeline.model.time import WHOLE
 from pipeline.model.pitch import SEMITONES, STEPS
+from pipeline.model.time import WHOLE
 from tests.benchmarks.voices.arrange import Arranged
 
 _UNITS = (1, 2, 4, 8, 16, 32, 64)

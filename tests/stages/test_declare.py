@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from pipeline.diagnostics import Diagnostic
-from pipeline.model.heading import DeclaredMark, Heading, Key, Layer, Witness
+from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Heading, Key, Layer, Witness
 from pipeline.model.tablature import Signs
 from pipeline.model.time import Metre
 from pipeline.source import SourceText, Span
@@ -102,6 +102,12 @@ def test_a_seventh_course_over_the_fingerboard() -> None:
     heading, _ = declared(lines)
     assert heading.instrument.stopped == 7
     assert declared("instrument lute in G, 7 courses")[0].instrument.stopped == 6
+
+
+def test_the_order_of_arpeggios() -> None:
+    assert clean("").arpeggio is ArpeggioOrder.FINGERS
+    assert clean("arpeggio fingers").arpeggio is ArpeggioOrder.FINGERS
+    assert clean("arpeggio rising").arpeggio is ArpeggioOrder.RISING
 
 
 def test_frets() -> None:
@@ -237,6 +243,10 @@ FAULTS = {
     "frets many": (
         *(3, 7, 11, "heading-value", "Expected how many frets are tied, not “many”"),
         "as in: frets 8, or with body frets: frets 8, 12",
+    ),
+    "arpeggio upwards": (
+        *(3, 10, 17, "heading-value", "Expected fingers or rising, not “upwards”"),
+        "fingers: a fixed order of courses; rising: from the lowest pitch up",
     ),
     "voices nine": (
         *(3, 8, 12, "heading-value", "Expected a number of voices from 1 to 6, not “nine”"),

@@ -14,15 +14,15 @@ from pipeline.model.tablature import HeadingLine, Signs, Tablature
 from pipeline.model.time import Metre
 from pipeline.source import Span
 from pipeline.stages.declare.fields import Field
-from pipeline.stages.declare.measure import read_key, read_metre, read_signature, read_values
+from pipeline.stages.declare.layers import FILE_ENDINGS, files_named, read_layer
+from pipeline.stages.declare.measure import read_key, read_metre, read_values
 from pipeline.stages.declare.tuning import read_instrument, retune
 
-__all__ = ["declare", "read_key", "read_metre", "retune"]
+__all__ = ["declare", "files_named", "read_key", "read_metre", "retune"]
 
 T = TypeVar("T")
 
 _MARK = re.compile(r'"(?P<printed>[^"]+)" (?P<meaning>.+), (?P<place>before|after|above|below)')
-_CLEF = re.compile(r"clef ([GCF][1-5](?:_8|\^8)?)")
 _CENTIMETRES = re.compile(r"(\d{2,3}(?:\.\d+)?) ?cm")
 _HERTZ = re.compile(r"(\d{3}(?:\.\d+)?)(?: ?Hz)?")
 
@@ -214,7 +214,9 @@ class _Declaration:
         if field is None:
             return ArpeggioOrder.FINGERS
         if field.text not in {order.value for order in ArpeggioOrder}:
-            self._wrong(field, "fingers or rising", "fingers: a fixed order of courses; rising: from the lowest pitch up")
+            self._wrong(
+                field, "fingers or rising", "fingers: a fixed order of courses; rising: from the lowest pitch up"
+            )
             return ArpeggioOrder.FINGERS
         return ArpeggioOrder(field.text)
 
@@ -233,16 +235,15 @@ class _Declaration:
         return tuple(marks)
 
     def _layers(self) -> tuple[Layer, ...]:
-        """layer = title "," "clef" clef ["," signature] ;"""
         layers = []
         for line in self.by_key.get("layer", ()):
             field = Field(line.value, line.value_span)
-            parts = field.split(",")
-            clef = _CLEF.fullmatch(parts[1].text) if len(parts) > 1 else None
-            fifths = read_signature(parts[2].text) if len(parts) == 3 else 0
-            if clef is None or fifths is None or len(parts) > 3 or not parts[0].text:
+            layer = read_layer(line.name, field)
+            if layer is None:
                 hint = f"as in: layer {line.name} = Canto, clef C1, 1 flat"
+                if "from " in field.text:
+                    hint += f", from canto.musicxml (or {', '.join(FILE_ENDINGS[1:])}), part 1"
                 self._wrong(field, "a title, a clef and a signature", hint)
                 continue
-            layers.append(Layer(line.name, parts[0].text, clef[1], fifths))
+            layers.append(layer)
         return tuple(layers)

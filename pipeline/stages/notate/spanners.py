@@ -106,9 +106,7 @@ def holds(piece: SoundingPiece) -> dict[int, list[HoldLine]]:
     return found
 
 
-def arpeggio(
-    event: SoundingEvent, marks: EventMarks, instrument: Instrument, rule: ArpeggioOrder
-) -> Arpeggio | None:
+def arpeggio(event: SoundingEvent, marks: EventMarks, instrument: Instrument, rule: ArpeggioOrder) -> Arpeggio | None:
     """The wavy line of an event: ÷, lines through the chord, or stops set one after another."""
     found = spread(event, instrument)
     if found is None:

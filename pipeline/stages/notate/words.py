@@ -46,13 +46,13 @@ def _text(line: Directive) -> str:
 def folios_inside(bar: SoundingBar, measure: str) -> Iterator[Words]:
     """Pages of the source that begin within the bar, at the event that opens them."""
     at = 0
-    for item in bar.bar.items:
+    for place, item in enumerate(bar.bar.items):
         if isinstance(item, Event):
             at += 1
         elif isinstance(item, SourceBreak) and 0 < at < len(bar.events) and item.folio:
             event = bar.events[at]
             yield Words(
-                f"{measure}f{at}", WordsKind.FOLIO, item.folio, event.onset - bar.onset, Place.ABOVE, tablature=True,
+                f"{measure}f{place}", WordsKind.FOLIO, item.folio, event.onset - bar.onset, Place.ABOVE, tablature=True,
                 at=f"g-{event.id}",
             )  # fmt: skip
 

@@ -29,7 +29,7 @@ def read_head(cursor: Cursor) -> Head:
     if cursor.sees(_EDITED_START):
         value = read_edited(cursor, read_value, VALUE_START)
     if cursor.char("/"):
-        group = _group(cursor)
+        group = read_group(cursor)
     if value or group:
         labels = read_labels(cursor)
     marks = read_marks(cursor, HEAD_MARKS, "over an event")
@@ -61,7 +61,7 @@ def read_dots(cursor: Cursor) -> int:
     return len(dots)
 
 
-def _group(cursor: Cursor) -> Group:
+def read_group(cursor: Cursor) -> Group:
     """group = "/" n [":" m] ["!"] ;   the slash is read already"""
     start = cursor.pos
     notes = _number(cursor, "how many notes form the group")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import lru_cache
 
 from pipeline.codes.syntax import SYNTAX
 from pipeline.model.tablature import (
+    Group,
     Label,
     LayerKind,
     LayerLine,
@@ -21,7 +23,7 @@ from pipeline.source import Span
 from pipeline.stages.parse.cursor import Cursor, Fault, FaultError
 from pipeline.stages.parse.editing import HEAD_MARKS, read_edited, read_labels, read_marks
 from pipeline.stages.parse.events import placed_labels, placed_marks
-from pipeline.stages.parse.heads import VALUE_START, read_value
+from pipeline.stages.parse.heads import VALUE_START, read_group, read_value
 from pipeline.stages.parse.lines import Line, Word
 from pipeline.stages.parse.reader import Reader
 
@@ -104,15 +106,17 @@ def _placed_note(reader: Reader, word: Word) -> LayerNote | Unread:
         note.figures,
         note.figures_typed,
         placed_labels(note.labels, reader.file, word.line, word.start),
+        note.group,
     )
 
 
 @lru_cache(maxsize=1 << 12)
 def _note_of(text: str) -> LayerNote | Fault:
     """note = [over "="] ( "-" | ["_"] ed(pitch) ["'" figures] {label} ) ;
-    over = ed(value) {marks} | marks {marks} ;   on no line yet"""
+    over = ed(value) [group] {marks} | group {marks} | marks {marks} ;   on no line yet"""
     value: Reading[Value] | None = None
     marks: tuple[MarkGroup, ...] = ()
+    group: Group | None = None
     span = Span("", 0, 0, len(text))
     top, over, below = text.partition("=")
     if not over:
@@ -120,14 +124,16 @@ def _note_of(text: str) -> LayerNote | Fault:
     try:
         if over:
             cursor = Cursor(top)
-            if not top.startswith("'"):
+            if not top.startswith(("'", "/")):
                 value = read_edited(cursor, read_value, VALUE_START)
+            if cursor.char("/"):
+                group = read_group(cursor)
             marks = read_marks(cursor, HEAD_MARKS, "over a note")
             if not cursor.done:
                 cursor.expected("=")
         if below == "-":
-            return LayerNote(span, value, marks, None)
-        return _pitched(Cursor(below, len(top) + len(over)), span, value, marks)
+            return LayerNote(span, value, marks, None, group=group)
+        return replace(_pitched(Cursor(below, len(top) + len(over)), span, value, marks), group=group)
     except FaultError as error:
         return error.fault
 

@@ -162,9 +162,9 @@ _SHOWN: dict[Signs, Callable[[Sign], str]] = {Signs.ITALIAN: _italian, Signs.FRE
 
 
 def layer_note(note: LayerNote) -> str:
-    """note = [[ed(value)] {marks} "="] ( "-" | ["_"] ed(pitch) ["'" figures] {label} ) ;"""
+    """note = [[ed(value)] [group] {marks} "="] ( "-" | ["_"] ed(pitch) ["'" figures] {label} ) ;"""
     value = edited(note.value, _value) if note.value else ""
-    over = value + marks(note.value_marks)
+    over = value + (group(note.group) if note.group else "") + marks(note.value_marks)
     over = f"{over}=" if over else ""
     if note.pitch is None:
         return f"{over}-"

@@ -91,7 +91,7 @@ def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, beat: 
         for ornament in figure.ornaments:
             element = sub(measure, ORNAM, {"startid": f"#{figure.id}", "type": "tablature"})
             element.set("label", legal(ornament.meaning or ornament.printed))
-            element.text = legal(ornament.printed)
+            sub(element, REND, {"fontsize": TAB_SIZE}).text = legal(ornament.printed)
 
 
 def tab_letters(event: TabEvent) -> str:

@@ -148,7 +148,7 @@ def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
     ahead = np.minimum(np.arange(rows)[:, None] + np.arange(1, REACH + 1), rows - 1)
     shares = np.exp(weighed.end - weighed.end.max(axis=1, keepdims=True))
     shares /= shares.sum(axis=1, keepdims=True)
-    event = weighed.seen.event[ahead]
+    event = weighed.event[ahead]
     for d in range(REACH - 1, 0, -1):
         same = event[:, d] == event[:, d - 1]
         shares[:, d - 1] += np.where(same, shares[:, d], 0)

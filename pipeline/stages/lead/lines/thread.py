@@ -9,6 +9,7 @@ import numpy as np
 from pipeline.stages.lead.lines.arrays import Floats, Ints
 from pipeline.stages.lead.lines.features import REACH
 from pipeline.stages.lead.lines.net import Weighed
+from pipeline.stages.lead.lines.pairs import from_later
 
 #: What a semitone of leap costs where the net saw no link, in the logarithm of its chance.
 _LEAP = 0.12
@@ -41,24 +42,16 @@ def link_chances(weighed: Weighed) -> tuple[Floats, Floats, Floats]:
     both = np.logaddexp(weighed.tight, weighed.rest)
     ahead = np.logaddexp(np.logaddexp.reduce(both, axis=1), weighed.no_next)
     forward = both - ahead[:, None]
-    back = _from_later(both, -30.0)
+    back = from_later(both, -30.0)
     behind = np.logaddexp(np.logaddexp.reduce(back, axis=1), weighed.no_last)
     backward = back - behind[:, None]
-    link = _from_later(forward, -30.0) + backward
+    link = from_later(forward, -30.0) + backward
     return link, weighed.no_last - behind, weighed.no_next - ahead
-
-
-def _from_later(ahead: Floats, empty: float) -> Floats:
-    """(stops, REACH) seen from the later stop: entry [j, d] is the pair (j - d - 1, j)."""
-    found = np.full_like(ahead, empty)
-    for d in range(min(REACH, len(ahead) - 1)):
-        found[d + 1 :, d] = ahead[: -d - 1, d]
-    return found
 
 
 def links_of(weighed: Weighed, height: Floats) -> tuple[Links, Floats]:
     link, no_last, no_next = link_chances(weighed)
-    event = weighed.seen.event
+    event = weighed.event
     firsts = np.flatnonzero(np.diff(event, prepend=-1))
     ends = np.append(firsts[1:], len(event))
     return Links(
@@ -67,7 +60,7 @@ def links_of(weighed: Weighed, height: Floats) -> tuple[Links, Floats]:
         no_next.tolist(),
         list(zip(firsts.tolist(), ends.tolist(), strict=True)),
         height.tolist(),
-        weighed.seen.onset.tolist(),
+        weighed.onset.tolist(),
     ), link
 
 
