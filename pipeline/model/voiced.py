@@ -37,7 +37,9 @@ class Part(Enum):
     """The kind of line that a note belongs to."""
 
     UPPER = "upper"
-    MIDDLE = "middle"
+    ALTO = "alto"  # inner, always on the upper staff (reductions)
+    MIDDLE = "middle"  # inner, on the staff where it lies
+    TENOR = "tenor"  # inner, always on the lower staff (reductions)
     BASS = "bass"
 
 

@@ -169,7 +169,7 @@ class _LayerPen:
         self._grid = grid_of(bar.metre, upbeat_shift(bar))
         self._two_dots = any(event.sign is not None and event.sign.dots > 1 for event in bar.events)
         unmeasured = any(event.sign is None for event in bar.events)
-        self._silence = Kind.SPACE if part is Part.MIDDLE or unmeasured else Kind.REST
+        self._silence = Kind.SPACE if part not in (Part.UPPER, Part.BASS) or unmeasured else Kind.REST
 
     def write(self, stretch: Stretch, start: Ticks, end: Ticks, span: GroupSpan | None) -> None:
         """Append the values of one stretch from ``start`` to ``end``, inside a group or outside all."""
@@ -204,7 +204,7 @@ class _LayerPen:
 def home_staff(part: Part, stretches: list[Stretch]) -> int:
     """The staff that a part stands on in this measure."""
     if part is not Part.MIDDLE:
-        return UPPER_STAFF if part is Part.UPPER else LOWER_STAFF
+        return UPPER_STAFF if part in (Part.UPPER, Part.ALTO) else LOWER_STAFF
     pitches = [note.spelling.semitones for stretch in stretches for note in stretch.notes]
     return UPPER_STAFF if pitches and sum(pitches) >= _MIDDLE_C * len(pitches) else LOWER_STAFF
 

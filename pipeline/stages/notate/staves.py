@@ -57,7 +57,7 @@ def _cross(layers: Sequence[DraftLayer]) -> None:
     taken = [
         (event.start, event.start + event.ticks)
         for layer in layers
-        if layer.part is Part.MIDDLE and layer.staff == LOWER_STAFF
+        if layer.part is not Part.BASS and layer.staff == LOWER_STAFF
         for event in layer.events
         if event.kind is Kind.NOTE
     ]

@@ -63,7 +63,9 @@ def _simple(voices: str, octaves: str, lengths: str) -> Method:
 
 
 def ours(piece: Arranged, declared: bool = False) -> measure.Counts:
-    found = read_lines(tablature(piece), piece.parts if declared else None)
+    stops = tablature(piece)
+    key = spell(piece.onset.tolist(), piece.sounding.tolist()).signature  # as where none is declared
+    found = read_lines(replace(stops, key=key), piece.parts if declared else None)
     counts = measure.measure(piece, found.voice, found.octave, found.length)
     counts["habit right"] = float(found.habit == piece.habit.value)
     counts["voices right"] = float(found.voices == piece.parts)

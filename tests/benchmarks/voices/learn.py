@@ -18,8 +18,11 @@ import jax
 import jax.numpy as jnp
 import numpy as np
 
-from pipeline.stages.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST
-from tests.benchmarks.voices.lessons import Lessons, training
+from pipeline.stages.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST, see
+from pipeline.stages.lead.lines.net import weigh
+from tests.benchmarks.voices import corpus, split
+from tests.benchmarks.voices.arrange import Habit, arrange
+from tests.benchmarks.voices.lessons import Lessons, tablature, training
 
 TARGET = Path(__file__).parents[3] / "pipeline/stages/lead/lines/weights.npz"
 WIDE, MESSAGE, PAIR, NARROW = 96, 32, 48, 32
@@ -350,6 +353,20 @@ def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> 
     return {name: np.asarray(value) for name, value in state.tree.items()}
 
 
+def difference(tree: Tree) -> float:
+    """The largest difference between this net and the pipeline's, in the logits of links, on one arranged piece."""
+    piece = arrange(corpus.load(split.names("train")[0]), Habit.MIXED, 0)
+    stops = tablature(piece)
+    seen = see(stops)
+    x = {name: getattr(seen, name) for name in ("node", "onset", "strike", "event", "pitch", "course")}
+    x |= {"re": seen.re_entrant, "real": np.ones(len(stops), dtype=bool)}
+    here = np.asarray(run(tree, x, LISTENS)[-1]["pairs"])
+    there = weigh(stops, {name: np.asarray(value, dtype=np.float32) for name, value in tree.items()})
+    return max(
+        float(np.abs(here[..., at] - got).max()) for at, got in enumerate((there.tight, there.rest, there.end))
+    )
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--steps", type=int, default=8000)
@@ -357,6 +374,8 @@ def main() -> None:
     parser.add_argument("--keep", type=Path, help="where to keep the state of learning on the way, and to go on from")
     asked = parser.parse_args()
     tree = train(training(asked.seed), asked.steps, asked.seed, asked.keep)
+    tree = {name: value.astype(np.float16).astype(np.float32) for name, value in tree.items()}
+    print(f"largest difference from the pipeline's own net: {difference(tree):.4f}")
     np.savez_compressed(TARGET, **{name: value.astype(np.float16) for name, value in tree.items()})
 
 

@@ -22,8 +22,8 @@ _STEP = np.array([0, 1, 2, 3, 3, 4], dtype=np.int32)
 class Pairs:
     """Stops ``at`` to ``to`` with their neighbours, REACH before and after (itself in the middle).
 
-    ``interval`` and ``courses`` are rows of the net's tables (``tables.py``), ``wait`` too. ``rise`` in semitones; ``real`` false past the ends of the piece; ``later`` true where the
-    neighbour belongs to a later event.
+    ``interval``, ``courses`` and ``wait`` are rows of the net's tables (``tables.py``); ``rise`` in semitones;
+    ``real`` false past the ends of the piece; ``later`` true where the neighbour belongs to a later event.
     """
 
     at: int
