@@ -65,9 +65,7 @@ class _Hands:
         inner = [note for note in _once(inner) if note.spelling.semitones not in _pitches(kept)]
         return kept + self._inner(sorted(inner, key=lambda note: -note.spelling.semitones), kept, notes)
 
-    def _inner(
-        self, inner: list[VoicedNote], outer: list[VoicedNote], notes: list[VoicedNote]
-    ) -> list[VoicedNote]:
+    def _inner(self, inner: list[VoicedNote], outer: list[VoicedNote], notes: list[VoicedNote]) -> list[VoicedNote]:
         onset = notes[0].led.onset
         right = self._right(onset, outer)
         left = self._left(onset, outer)
@@ -108,7 +106,7 @@ def _fits(hand: list[int], pitch: int) -> bool:
 
 
 def _moved_into(right: list[int], note: VoicedNote) -> VoicedNote | None:
-    """The note an octave or two higher, under the top of the right hand and within its reach; None if there is no room."""
+    """The note an octave or two higher, under the top of the right hand and within reach; None if there is no room."""
     if not right or len(right) >= _PARTS_A_HAND:
         return None
     pitch = note.spelling
@@ -152,9 +150,8 @@ def _joined(notes: list[VoicedNote]) -> list[VoicedNote]:
     made = []
     for note in notes:
         home = {_ALTO: (_UPPER, Part.UPPER), _TENOR: (_BASS, Part.BASS)}.get(note.led.voice)
-        if home is not None and outer.get((home[0], note.led.onset)) == note.led.length:
-            note = _given(note, *home)
-        made.append(note)
+        joins = home is not None and outer.get((home[0], note.led.onset)) == note.led.length
+        made.append(_given(note, *home) if home is not None and joins else note)
     return made
 
 

@@ -52,9 +52,14 @@ def folios_inside(bar: SoundingBar, measure: str) -> Iterator[Words]:
         elif isinstance(item, SourceBreak) and 0 < at < len(bar.events) and item.folio:
             event = bar.events[at]
             yield Words(
-                f"{measure}f{place}", WordsKind.FOLIO, item.folio, event.onset - bar.onset, Place.ABOVE, tablature=True,
+                f"{measure}f{place}",
+                WordsKind.FOLIO,
+                item.folio,
+                event.onset - bar.onset,
+                Place.ABOVE,
+                tablature=True,
                 at=f"g-{event.id}",
-            )  # fmt: skip
+            )
 
 
 def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[Words]:

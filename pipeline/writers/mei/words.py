@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from pipeline.model.score import Measure, Place, Words, WordsKind
+from pipeline.writers.folios import folio_mark
 from pipeline.writers.mei.marks import TAB_SIZE
 from pipeline.writers.mei.names import DIR, REH, REND, TAB_STAFF, TEMPO, XML_ID, Element, stamp, sub
 from pipeline.writers.xmltext import legal
@@ -19,7 +18,6 @@ _LOOKS = {
     WordsKind.GAP: ("62%", "normal", "normal"),
     WordsKind.FOOTNOTE: (TAB_SIZE, "italic", "normal"),
 }
-_LEAF = re.compile(r"\d+[rv]?")
 
 
 def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
@@ -41,13 +39,6 @@ def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
     for words in score_measure.words:
         side = "right" if words.offset and words.offset >= score_measure.ticks else "left"
         _write(measure, words, beat, hollow, side)
-
-
-def folio_mark(folio: str) -> str:
-    """A stroke and the leaf on which the source goes on: ``| f. 12r``, ``| p. 7``."""
-    if not _LEAF.fullmatch(folio):
-        return f"| {folio}"
-    return f"| f. {folio}" if folio[-1] in "rv" else f"| p. {folio}"
 
 
 _ELEMENTS = {WordsKind.TEMPO: TEMPO, WordsKind.SECTION: REH}
