@@ -170,6 +170,6 @@ VOICE_FILE_UNUSED = Code(
     "a line both typed and taken from a file",
     "The heading takes the line from a notation file, but lines of that name are typed under the bars. What is typed "
     "holds, and the file is not used.",
-    "",
-    "",
+    _FILE.replace("|||\n", "|||\nv 1=D5\n"),
+    _FILE.replace(", from canto.musicxml", "").replace("|||\n", "|||\nv 1=D5\n"),
 )

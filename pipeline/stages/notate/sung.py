@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import gcd
 
 from pipeline.model.score import (
     BeamState,
@@ -19,11 +18,12 @@ from pipeline.model.score import (
 )
 from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.sounding import SoundingBar
-from pipeline.model.time import Ticks, Value
+from pipeline.model.time import Value
 from pipeline.stages.notate.accidentals import Accidentals
 from pipeline.stages.notate.beams import beam_states
 from pipeline.stages.notate.drafts import DraftEvent, DraftSung
 from pipeline.stages.notate.layers import rests, upbeat_shift
+from pipeline.stages.notate.values import grid_of, rest_values
 
 #: The modern clef for a clef of the source, and whether it sounds an octave lower. Common practice, no source.
 _MODERN = {
@@ -48,7 +48,7 @@ class SungReader:
 
     def measure(self, bar: SoundingBar, measure: str) -> tuple[SungStaff, tuple[FigureColumn, ...]]:
         """What the line holds in a measure; a rest for the whole of it where it holds nothing."""
-        notes = list(self._take(bar.end))
+        notes = list(self._take(bar.index))
         if not notes:
             return SungStaff(self._line.name, tuple(self._silence(bar, measure))), ()
         heads = {note.id: DraftSung(note.pitch, note.tied) for note in notes if note.pitch is not None}
@@ -61,11 +61,12 @@ class SungReader:
             _event(note, draft, heads.get(note.id), states, tie, _slur_end(notes, at))
             for at, (note, draft, states, tie) in enumerate(zip(notes, drafts, beams, ties, strict=False))
         ]
+        events.extend(_missing(notes[-1], bar))
         return SungStaff(self._line.name, tuple(events)), tuple(self._figures(notes, bar))
 
-    def _take(self, end: Ticks) -> Iterator[SungNote]:
+    def _take(self, bar: int) -> Iterator[SungNote]:
         notes = self._line.notes
-        while self._next < len(notes) and notes[self._next].onset < end:
+        while self._next < len(notes) and notes[self._next].bar <= bar:
             yield notes[self._next]
             self._next += 1
 
@@ -98,11 +99,16 @@ def _draft(note: SungNote, bar: SoundingBar) -> DraftEvent:
 
 
 def _tuplet(note: SungNote) -> Tuplet | None:
-    """A sung group is told by a length that is not the value's."""
-    if note.length == note.value.ticks:
-        return None
-    divisor = gcd(note.length, note.value.ticks)
-    return Tuplet(note.value.ticks // divisor, note.length // divisor, starts=False, ends=False)
+    place = note.tuplet
+    return None if place is None else Tuplet(place.notes, place.time, place.starts, place.ends)
+
+
+def _missing(last: SungNote, bar: SoundingBar) -> Iterator[SungEvent]:
+    """A line that is too short for its bar (a fault, reported as such) ends in empty time."""
+    at = last.onset + last.length
+    for ticks, value in rest_values(at - bar.onset, bar.length, grid_of(bar.metre, upbeat_shift(bar))):
+        yield SungEvent(f"{last.id}s{at}", Kind.SPACE, at, ticks, value)
+        at += ticks
 
 
 def _event(
@@ -126,6 +132,7 @@ def _event(
         tie_to=note.tied,
         beams=beams,
         tuplet=draft.tuplet,
+        fermata=note.fermata,
         editorial=_editorial(note),
         syllables=tuple(
             SungSyllable(syllable.stanza, syllable.text, syllable.place.value, syllable.extends)
