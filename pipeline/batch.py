@@ -15,7 +15,16 @@ from pathlib import Path
 
 from pipeline.codes.files import CANNOT_WRITE, INTERNAL_FAULT
 from pipeline.diagnostics import Diagnostic
-from pipeline.files import PieceFile, ReadFile, headings_above, read_file, reason, write_artefacts, write_whole
+from pipeline.files import (
+    PieceFile,
+    ReadFile,
+    headings_above,
+    read_file,
+    read_voice_file,
+    reason,
+    write_artefacts,
+    write_whole,
+)
 from pipeline.options import Options
 from pipeline.source import SourceText, Span
 
@@ -100,14 +109,15 @@ def _safely(job: Job, work: Callable[[], Done]) -> Done:
 
 def _check(job: Job) -> Done:
     # Imported late: reading and listing files, and refusing them, must not wait for music libraries.
-    from pipeline.facts import check_piece  # noqa: PLC0415
+    from pipeline.facts import check_piece, files_named  # noqa: PLC0415
 
     source, inherited, found = _read(job.piece)
     sources = (source.source, *(text.source for text in inherited))
     if not all(read.usable for read in (source, *inherited)):
         return Done(job.piece.name, found, sources)
     heads = tuple(text.source for text in inherited)
-    return Done(job.piece.name, (*found, *check_piece(source.source, heads)), sources)
+    files = {name: read_voice_file(job.piece, name) for name in files_named(sources)}
+    return Done(job.piece.name, (*found, *check_piece(source.source, heads, files)), sources)
 
 
 def _build(job: Job, options: Options) -> Done:

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from pipeline.codes.files import BYTE_ORDER_MARK, FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8
 from pipeline.diagnostics import Diagnostic
+from pipeline.model.song import VoiceFile
 from pipeline.source import SourceText, Span
 
 SUFFIX = ".intav"
@@ -24,6 +25,8 @@ HEADING = "heading.intav"
 ROOT_SIGN = ".git"
 #: Bytes; a whole book is far smaller.
 LARGEST = 4 * 2**20
+#: Bytes of a notation file; an act of an opera stays below.
+LARGEST_VOICE = 16 * 2**20
 #: Lines with bad bytes that are reported one by one.
 MOST_BAD_LINES = 20
 
@@ -138,6 +141,35 @@ def read_file(path: Path, name: str) -> ReadFile:
         mark = Diagnostic(BYTE_ORDER_MARK, Span(name, 1, 1, 1), message, "Save it as UTF-8 without it.")
         return ReadFile(SourceText.of(name, text.removeprefix(_BOM)), (mark,), data=data)
     return ReadFile(SourceText.of(name, text), data=data)
+
+
+def read_voice_file(piece: PieceFile, name: str) -> VoiceFile:
+    """A notation file that a piece's heading names, by its path from the piece's folder. It must lie inside the
+    collection, and so must what it points to; whatever is wrong with it is told, never raised."""
+    folder = piece.path.resolve().parent
+    try:
+        path = (folder / name).resolve()
+        if not path.is_relative_to(_root(folder)):
+            return VoiceFile(name, refused="it lies outside the collection")
+        if not path.is_file():
+            return VoiceFile(name, refused="there is no such file")
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST_VOICE + 1)
+    except OSError as error:
+        return VoiceFile(name, refused=reason(error))
+    except ValueError:  # a name that no system can hold
+        return VoiceFile(name, refused="there is no such file")
+    if len(data) > LARGEST_VOICE:
+        return VoiceFile(name, refused=f"it holds more than {LARGEST_VOICE // 2**20} MB")
+    return VoiceFile(name, data)
+
+
+def _root(folder: Path) -> Path:
+    """The top of the collection; the piece's own folder where nothing marks one."""
+    for above in (folder, *folder.parents):
+        if (above / ROOT_SIGN).exists():
+            return above
+    return folder
 
 
 def reason(error: OSError) -> str:

@@ -139,7 +139,7 @@ def fitted(asked: Interval, signatures: Collection[int]) -> Interval:
     def most(interval: Interval) -> int:
         return max((abs(fifths + interval.fifths) for fifths in signatures), default=0)
 
-    twins = sorted((asked.twin(places) for places in (-1, 0, 1)), key=lambda twin: (most(twin), twin != asked))
+    twins = sorted((asked.twin(places) for places in range(-2, 3)), key=lambda twin: (most(twin), twin != asked))
     return twins[0]
 
 
@@ -155,7 +155,8 @@ def best_transposition(
     if least > most:
         needs, has = highest.semitones - lowest.semitones, range_high.semitones - range_low.semitones
         return Refused(
-            f"The part spans {needs} semitones ({lowest} to {highest}), the range {range_low}:{range_high} only {has}",
+            f"The part spans {needs} semitones ({lowest} to {highest}), "
+            f"the range {range_low}:{range_high} only {has}",
             "no transposition can fit; ask for a wider range",
         )
 

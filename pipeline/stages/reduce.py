@@ -106,7 +106,7 @@ def _fits(hand: list[int], pitch: int) -> bool:
 
 
 def _moved_into(right: list[int], note: VoicedNote) -> VoicedNote | None:
-    """The note one or two octaves higher, below the top of the right hand and within reach; None if there is no room."""
+    """The note one or two octaves higher, below the right hand's top and within reach; None without room."""
     if not right or len(right) >= _PARTS_A_HAND:
         return None
     pitch = note.spelling

@@ -16,13 +16,12 @@ from pipeline.stages.transpose import signatures, transposed, transposed_song
 from tests.made import HEADING, voiced
 
 NOWHERE = Span("x", 1, 1, 1)
+PLAIN = (
+    *("P1", "A1", "m2", "M2", "A2", "d3", "m3", "M3", "d4", "P4", "A4"),
+    *("d5", "P5", "A5", "m6", "M6", "A6", "d7", "m7", "M7", "d8", "P8"),
+)
 #: Every interval to an octave both ways, and the augmented and diminished ones that composers write.
-NAMES = [
-    f"{sign}{name}"
-    for sign in ("", "-")
-    for name in "P1 A1 m2 M2 A2 d3 m3 M3 d4 P4 A4 d5 P5 A5 m6 M6 A6 d7 m7 M7 d8 P8".split()
-    if sign + name != "-P1"
-]
+NAMES = [f"{sign}{name}" for sign in ("", "-") for name in PLAIN if sign + name != "-P1"]
 PIECES = ("monteverdi/madrigal.3.2", "bach/bwv66.6", "lusitano/allor_che_ignuda")
 
 

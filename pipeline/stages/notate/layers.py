@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Kind, Tuplet
-from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.time import WHOLE, Ticks, Value
+from pipeline.model.sounding import SoundingBar
+from pipeline.model.time import Ticks, Value
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 from pipeline.stages.notate.drafts import DraftEvent, DraftHead, DraftLayer
+from pipeline.stages.notate.frame import Frame, GroupSpan
 from pipeline.stages.notate.values import grid_of, note_values, rest_values
 
 #: A middle part whose notes lie here or above on average stands in the upper staff (C4 = 60).
@@ -25,21 +26,6 @@ class Stretch:
     notes: tuple[VoicedNote, ...] = ()
     tie_to: bool = False  # comes from the measure before
     tie_from: bool = False  # goes on into the next
-
-
-@dataclass(frozen=True, slots=True)
-class GroupSpan:
-    """Where a group of the tablature stands in the measure."""
-
-    start: Ticks
-    end: Ticks
-    notes: int
-    time: int
-
-    @property
-    def full(self) -> bool:
-        """False where a bar line or a fault cut the group short, so that no plain value fills it."""
-        return (self.end - self.start) % (WHOLE // 1024) == 0
 
 
 class VoiceReader:
@@ -105,54 +91,26 @@ def by_voice(piece: VoicedPiece) -> dict[int, tuple[Part, list[VoicedNote]]]:
     return dict(sorted(voices.items()))
 
 
-def tuplet_of(event: SoundingEvent) -> Tuplet | None:
-    """The group that a tablature event stands in."""
-    place = event.tuplet
-    return None if place is None else Tuplet(place.notes, place.time, place.starts, place.ends)
-
-
-def group_spans(bar: SoundingBar) -> list[GroupSpan]:
-    """The groups of a measure; empty for nearly all."""
-    spans: list[GroupSpan] = []
-    start = 0
-    for event in bar.events:
-        place = event.tuplet
-        if place is None:
-            continue
-        if place.starts:
-            start = event.onset - bar.onset
-        if place.ends:
-            spans.append(GroupSpan(start, event.onset + event.length - bar.onset, place.notes, place.time))
-    return spans
-
-
-def upbeat_shift(bar: SoundingBar) -> Ticks:
-    """Where the first event of a bar stands in a full one: an unnumbered bar stands at its end."""
-    if bar.label or bar.metre is None or bar.metre.ticks <= bar.length:
-        return 0
-    return bar.metre.ticks - bar.length
-
-
-def write_layer(
-    voice: int, part: Part, stretches: list[Stretch], bar: SoundingBar, pieces: dict[str, int]
-) -> DraftLayer:
+def write_layer(voice: int, part: Part, stretches: list[Stretch], frame: Frame, pieces: dict[str, int]) -> DraftLayer:
     """One voice of one measure in values. ``pieces`` counts the heads made so far of notes that ring on."""
-    pen = _LayerPen(bar, part, stretches, pieces)
-    for stretch in _filled(stretches, bar.length):
-        for start, end, span in _cut(stretch, stretches, pen.spans):
-            pen.write(stretch, start, end, span)
-    loose = {event.onset - bar.onset for event in bar.events if event.sign is None}
-    if loose:
+    pen = _LayerPen(frame, part, stretches, pieces)
+    for stretch in _filled(stretches, frame.bar.length):
+        if frame.spans:
+            for start, end, span in _cut(stretch, stretches, frame.spans):
+                pen.write(stretch, start, end, span)
+        else:
+            pen.write(stretch, stretch.start, stretch.end, None)
+    if frame.loose:
         for event in pen.events:
-            event.stemless = event.kind is Kind.NOTE and event.start in loose
+            event.stemless = event.kind is Kind.NOTE and event.start in frame.loose
     return DraftLayer(voice, part, pen.staff, pen.events)
 
 
-def rests(bar: SoundingBar) -> list[DraftEvent]:
+def rests(frame: Frame) -> list[DraftEvent]:
     """Rests that fill a measure beat by beat."""
     found: list[DraftEvent] = []
     at = 0
-    for ticks, value in rest_values(0, bar.length, grid_of(bar.metre, upbeat_shift(bar))):
+    for ticks, value in rest_values(0, frame.bar.length, frame.grid):
         found.append(DraftEvent(Kind.REST, at, ticks, value))
         at += ticks
     return found
@@ -161,38 +119,35 @@ def rests(bar: SoundingBar) -> list[DraftEvent]:
 class _LayerPen:
     """Writes one layer: tied notes, rests, or spaces where silence is not shown."""
 
-    def __init__(self, bar: SoundingBar, part: Part, stretches: list[Stretch], pieces: dict[str, int]) -> None:
+    def __init__(self, frame: Frame, part: Part, stretches: list[Stretch], pieces: dict[str, int]) -> None:
         self.events: list[DraftEvent] = []
-        self.spans = group_spans(bar)
         self.staff = home_staff(part, stretches)
+        self._frame = frame
         self._pieces = pieces
-        self._grid = grid_of(bar.metre, upbeat_shift(bar))
-        self._two_dots = any(event.sign is not None and event.sign.dots > 1 for event in bar.events)
-        unmeasured = any(event.sign is None for event in bar.events)
-        self._silence = Kind.SPACE if part not in (Part.UPPER, Part.BASS) or unmeasured else Kind.REST
+        shows_silence = part in (Part.UPPER, Part.BASS) and not frame.free
+        self._silence = Kind.REST if shows_silence else Kind.SPACE
 
     def write(self, stretch: Stretch, start: Ticks, end: Ticks, span: GroupSpan | None) -> None:
         """Append the values of one stretch from ``start`` to ``end``, inside a group or outside all."""
         at = start
+        kind = Kind.NOTE if stretch.notes else self._silence
         for ticks, value in self._values(bool(stretch.notes), start, end, span):
             real, tuplet = ticks, None
             if span is not None:
                 real = ticks * span.time // span.notes
                 tuplet = Tuplet(span.notes, span.time, at == span.start, at + real == span.end)
-            kind = Kind.NOTE if stretch.notes else self._silence
-            event = DraftEvent(kind, at, real, value, tuplet=tuplet)
             tie_to = at > stretch.start or stretch.tie_to
             tie_from = at + real < stretch.end or stretch.tie_from
-            event.heads = [self._head(note, tie_to, tie_from) for note in stretch.notes]
-            self.events.append(event)
+            heads = [self._head(note, tie_to, tie_from) for note in stretch.notes]
+            self.events.append(DraftEvent(kind, at, real, value, heads, tuplet))
             at += real
 
     def _values(self, sounds: bool, start: Ticks, end: Ticks, span: GroupSpan | None) -> list[tuple[Ticks, Value]]:
-        grid = self._grid
+        grid = self._frame.grid
         if span is not None:
             start, end = ((place - span.start) * span.notes // span.time for place in (start, end))
             grid = grid_of(None)
-        return note_values(start, end, grid, self._two_dots) if sounds else rest_values(start, end, grid)
+        return note_values(start, end, grid, self._frame.two_dots) if sounds else rest_values(start, end, grid)
 
     def _head(self, note: VoicedNote, tie_to: bool, tie_from: bool) -> DraftHead:
         number = 1
@@ -224,11 +179,9 @@ def _filled(stretches: list[Stretch], length: Ticks) -> list[Stretch]:
 
 
 def _cut(
-    stretch: Stretch, stretches: list[Stretch], spans: list[GroupSpan]
+    stretch: Stretch, stretches: list[Stretch], spans: Sequence[GroupSpan]
 ) -> list[tuple[Ticks, Ticks, GroupSpan | None]]:
     """Cut a stretch at the ends of those groups that this voice takes part in."""
-    if not spans:
-        return [(stretch.start, stretch.end, None)]
     found: list[tuple[Ticks, Ticks, GroupSpan | None]] = []
     at = stretch.start
     for span in spans:
@@ -246,4 +199,6 @@ def _cut(
 
 
 def _takes_part(stretches: list[Stretch], span: GroupSpan) -> bool:
+    if not span.full:
+        return True
     return any(span.start < stretch.start < span.end or span.start < stretch.end < span.end for stretch in stretches)

@@ -24,6 +24,7 @@ from pipeline.model.voiced import VoicedPiece
 from pipeline.stages.notate.accidentals import Accidentals, in_order
 from pipeline.stages.notate.drafts import DraftHead
 from pipeline.stages.notate.footnotes import BarNotes, Footnotes
+from pipeline.stages.notate.frame import frame_of
 from pipeline.stages.notate.front import credits_of, legend_of
 from pipeline.stages.notate.layers import VoiceReader, by_voice
 from pipeline.stages.notate.signs import NO_MARKS, EventMarks, editorial, event_marks
@@ -130,9 +131,10 @@ class _Notator:
         return made
 
     def _layers(self, bar: SoundingBar, fifths: int, tab: TabStaff, measure: str) -> tuple[Layer, ...]:
-        drafts = draft_layers(self._readers, bar, self._pieces, self._voiced.led.voices)
-        self._accidentals.measure(in_order(drafts), fifths, free=any(event.sign is None for event in bar.events))
-        layers = tuple(finished(draft, bar, lambda head: _notehead(head, tab), measure) for draft in drafts)
+        frame = frame_of(bar)
+        drafts = draft_layers(self._readers, frame, self._pieces, self._voiced.led.voices)
+        self._accidentals.measure(in_order(drafts), fifths, free=frame.free)
+        layers = tuple(finished(draft, frame, lambda head: _notehead(head, tab), measure) for draft in drafts)
         return self._with_strums(layers, bar)
 
     def _with_strums(self, layers: tuple[Layer, ...], bar: SoundingBar) -> tuple[Layer, ...]:

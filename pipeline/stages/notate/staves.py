@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, BeamState, Kind, Layer, Notehead, StaffEvent, Stem
-from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Value
 from pipeline.model.voiced import Part
 from pipeline.stages.notate.beams import beam_states
 from pipeline.stages.notate.drafts import DraftEvent, DraftHead, DraftLayer
-from pipeline.stages.notate.layers import VoiceReader, rests, upbeat_shift, write_layer
+from pipeline.stages.notate.frame import Frame
+from pipeline.stages.notate.layers import VoiceReader, rests, write_layer
 
 #: An upper part crosses to the lower staff below this pitch (G3), where ledger lines would pile up.
 _CROSSES_BELOW = 55
@@ -18,36 +18,34 @@ _STAVES = (UPPER_STAFF, LOWER_STAFF)
 
 
 def draft_layers(
-    readers: dict[int, tuple[Part, VoiceReader]], bar: SoundingBar, pieces: dict[str, int], lowest: int
+    readers: dict[int, tuple[Part, VoiceReader]], frame: Frame, pieces: dict[str, int], lowest: int
 ) -> list[DraftLayer]:
     """The layers of one measure, highest voice first, with crossings and stems decided. ``lowest`` is the number of
     the lowest voice of the piece."""
     layers: list[DraftLayer] = []
     for voice, (part, reader) in readers.items():
-        stretches = reader.stretches(bar)
+        stretches = reader.stretches(frame.bar)
         if stretches:
-            layers.append(write_layer(voice, part, stretches, bar, pieces))
-    _rest_empty_staves(layers, bar, lowest)
+            layers.append(write_layer(voice, part, stretches, frame, pieces))
+    _rest_empty_staves(layers, frame, lowest)
     _cross(layers)
     _hide_rests(layers)
     _stems(layers)
     return layers
 
 
-def _rest_empty_staves(layers: list[DraftLayer], bar: SoundingBar, lowest: int) -> None:
+def _rest_empty_staves(layers: list[DraftLayer], frame: Frame, lowest: int) -> None:
     """A staff on which nothing stands has a rest for the whole measure; in an upbeat, one of its length."""
-    if not bar.length:
+    length = frame.bar.length
+    if not length:
         return
-    unmeasured = any(event.sign is None for event in bar.events)
     for staff, part, voice in ((UPPER_STAFF, Part.UPPER, 1), (LOWER_STAFF, Part.BASS, max(lowest, 2))):
         if any(layer.staff == staff for layer in layers):
             continue
-        if unmeasured:
-            events = [DraftEvent(Kind.SPACE, 0, bar.length, Value(1), whole_bar=True)]
-        elif upbeat_shift(bar):
-            events = rests(bar)
+        if frame.shift and not frame.free:
+            events = rests(frame)
         else:
-            events = [DraftEvent(Kind.REST, 0, bar.length, Value(1), whole_bar=True)]
+            events = [DraftEvent(Kind.SPACE if frame.free else Kind.REST, 0, length, Value(1), whole_bar=True)]
         layers.append(DraftLayer(voice, part, staff, events))
     layers.sort(key=lambda layer: (layer.staff, layer.voice))
 
@@ -117,12 +115,12 @@ def _crossed(layers: Sequence[DraftLayer]) -> bool:
 
 def finished(
     layer: DraftLayer,
-    bar: SoundingBar,
+    frame: Frame,
     make_head: Callable[[DraftHead], Notehead],
     measure: str,
 ) -> Layer:
     """Freeze a layer: beams, ids, stems."""
-    states = beam_states(layer.events, bar.metre, upbeat_shift(bar))
+    states = beam_states(layer.events, frame.bar.metre, frame.shift)
     stems = _event_stems(layer, states)
     events = []
     for number, (event, beams, stem) in enumerate(zip(layer.events, states, stems, strict=True), start=1):
@@ -134,7 +132,7 @@ def finished(
             StaffEvent(
                 f"c-{first}",
                 event.kind,
-                bar.onset + event.start,
+                frame.bar.onset + event.start,
                 event.ticks,
                 event.value,
                 layer.staff,

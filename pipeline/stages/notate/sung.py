@@ -22,7 +22,8 @@ from pipeline.model.time import Value
 from pipeline.stages.notate.accidentals import Accidentals
 from pipeline.stages.notate.beams import beam_states
 from pipeline.stages.notate.drafts import DraftEvent, DraftSung
-from pipeline.stages.notate.layers import rests, upbeat_shift
+from pipeline.stages.notate.frame import frame_of, upbeat_shift
+from pipeline.stages.notate.layers import rests
 from pipeline.stages.notate.values import grid_of, rest_values
 
 #: The modern clef for a clef of the source, and whether it sounds an octave lower. Common practice, no source.
@@ -75,7 +76,7 @@ class SungReader:
         if not upbeat_shift(bar):
             yield SungEvent(f"{name}r", Kind.REST, bar.onset, bar.length, Value(1), whole_bar=True)
             return
-        for number, rest in enumerate(rests(bar), start=1):
+        for number, rest in enumerate(rests(frame_of(bar)), start=1):
             yield SungEvent(f"{name}r{number}", Kind.REST, bar.onset + rest.start, rest.ticks, rest.value)
 
     def _figures(self, notes: Sequence[SungNote], bar: SoundingBar) -> Iterator[FigureColumn]:

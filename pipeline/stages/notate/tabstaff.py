@@ -19,7 +19,7 @@ from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import Act, Body, Event, FretState, Sign, Stop
 from pipeline.model.time import WHOLE, Ticks, Value
 from pipeline.stages.notate.footnotes import BarNotes
-from pipeline.stages.notate.layers import tuplet_of
+from pipeline.stages.notate.frame import tuplet_of
 from pipeline.stages.notate.signs import StopMarks, editorial, event_marks, rhythm_sign, stop_marks
 from pipeline.stages.notate.values import single_value
 

@@ -17,8 +17,11 @@ _START = "start"
 
 @dataclass(slots=True)
 class _Stretch:
-    """What lies between two bar lines that matter. ``opens``: a repeat begins with it; ``closes``: one ends; ``final``:
-    a final bar line stands at its end; ``section``: the title over it; ``again``: what is played after it."""
+    """What lies between two bar lines that matter.
+
+    ``opens``: a repeat begins with it; ``closes``: one ends; ``final``: a final bar line stands at its end;
+    ``section``: the title over it; ``again``: what is played after it.
+    """
 
     start: Ticks
     end: Ticks
@@ -72,11 +75,16 @@ def _walk(stretches: Sequence[_Stretch]) -> Iterator[_Stretch]:
 
 def _turns(stretches: Sequence[_Stretch], place: int) -> int:
     """How often the strain that closes here is played."""
-    most = 2
-    while place < len(stretches) and stretches[place].ending:
-        most = max(most, stretches[place].ending)
+    return max(2, _last_ending(stretches, place))
+
+
+def _last_ending(stretches: Sequence[_Stretch], place: int) -> int:
+    """The number of the last of the endings that stand here side by side; 0 outside endings."""
+    last = 0
+    while place < len(stretches) and stretches[place].ending >= max(last, 1):
+        last = stretches[place].ending
         place += 1
-    return most
+    return last
 
 
 def _next_ending(stretches: Sequence[_Stretch], place: int) -> int:
@@ -100,15 +108,6 @@ def _again(stretches: Sequence[_Stretch], last: int) -> Iterator[_Stretch]:
             yield stretch
         if stretch.final:
             return
-
-
-def _last_ending(stretches: Sequence[_Stretch], place: int) -> int:
-    """The highest number in the run of endings from here on."""
-    most = 0
-    while place < len(stretches) and stretches[place].ending > most - 1 and stretches[place].ending:
-        most = stretches[place].ending
-        place += 1
-    return most
 
 
 # --- from bars to stretches -------------------------------------------------------------------------------------

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from operator import attrgetter
 
 from pipeline.model.performance import Beat, Passage, Performance, PlayedNote, PlayedPart, Sounder
-from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.song import Song, SungLine
+from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import BarKind
 from pipeline.model.time import WHOLE, Metre, Ticks
 from pipeline.model.voiced import VoicedNote, VoicedPiece

@@ -33,9 +33,7 @@ def copied(part: PartBook, layer: Layer, piece: SoundingPiece, place: Span) -> O
         bars = tuple(tuple(bar) for bar in _cut([note for bar in bars for note in bar], piece.bars))
     found = [*_count(bars, layer, piece, place), *_lengths(bars, layer, piece, place)]
     drafts = [
-        draft
-        for bar, notes in zip(piece.bars, bars, strict=False)
-        for draft in _drafts(notes, bar, layer, place)
+        draft for bar, notes in zip(piece.bars, bars, strict=False) for draft in _drafts(notes, bar, layer, place)
     ]
     return Outcome(drafts, tuple(found))
 
@@ -43,9 +41,7 @@ def copied(part: PartBook, layer: Layer, piece: SoundingPiece, place: Span) -> O
 def _drafts(notes: tuple[PartNote, ...], bar: SoundingBar, layer: Layer, place: Span) -> Iterator[Draft]:
     onset = bar.onset
     for number, note in enumerate(notes, start=1):
-        words = [
-            Word(each.stanza, each.text, each.place, place, extends=each.extends) for each in note.syllables
-        ]
+        words = [Word(each.stanza, each.text, each.place, place, extends=each.extends) for each in note.syllables]
         yield Draft(
             f"{layer.name}-b{bar.index + 1}n{number}",
             bar.index,
@@ -163,7 +159,9 @@ def _lengths(
         asked = stretch.asked[-1]
         code = LINE_TOO_SHORT if held < asked else LINE_TOO_LONG
         message = f"{layer.file} holds {show(held)} in {stretch.name}, the tablature {show(asked)}."
-        yield Diagnostic(code, place, message, "a bar line or a bar may be missing before it", bar=stretch.bars[0].label)
+        yield Diagnostic(
+            code, place, message, "a bar line or a bar may be missing before it", bar=stretch.bars[0].label
+        )
     if len(off) > MOST_BARS:
         message = f"{_bars(len(off) - MOST_BARS)} more differ in length between {layer.file} and the tablature."
         yield Diagnostic(VOICE_FILE_BARS, place, message)

@@ -111,7 +111,9 @@ class LineReader:
         for draft in drafts:
             if any(draft.onset < end < draft.end for end in inner):
                 message = f"This note crosses a bar line inside {stretch.name}, for which the source says ditto."
-                self.found.append(Diagnostic(LINE_TOO_LONG, draft.span, message, "type two notes, the second tied: _"))
+                self.found.append(
+                    Diagnostic(LINE_TOO_LONG, draft.span, message, "type two notes, the second tied: _")
+                )
 
     def _off(self, line: LayerLine, stretch: Stretch, drafts: list[Draft], held: Ticks) -> Diagnostic:
         asked = stretch.asked[-1]
@@ -137,9 +139,7 @@ class LineReader:
 
     def _note(self, draft: Draft, note: LayerNote, stated: bool) -> bool:
         """Pitch, tie and figures; returns whether an octave has been stated in this bar."""
-        draft.fermata = any(
-            reading.edition == _FERMATA for group in note.value_marks for reading in group.marks
-        )
+        draft.fermata = any(reading.edition == _FERMATA for group in note.value_marks for reading in group.marks)
         draft.silent = note.pitch is None or note.pitch.act is Act.REMOVED
         if note.pitch is None or note.pitch.edition is None:
             return stated
@@ -224,5 +224,3 @@ def _figures(note: LayerNote, draft: Draft) -> tuple[Figure, ...]:
     if count == 2 and draft.value.dots == 1:
         step = draft.length * 2 // 3
     return tuple(Figure(step * place, rows) for place, rows in enumerate(note.figures))
-
-

@@ -89,7 +89,9 @@ def said(shift: int, names: Sequence[str], place: Span) -> Diagnostic:
     way = "up" if shift > 0 else "down"
     many = f"{abs(shift)} semitone{'' if abs(shift) == 1 else 's'}"
     message = f"{lines} notated at another pitch than the tablature sounds: moved {way} by {many} to agree with it."
-    return Diagnostic(VOICE_PITCH_DIFFERS, place, message, "declare an instrument at the voice's pitch if you have one")
+    return Diagnostic(
+        VOICE_PITCH_DIFFERS, place, message, "declare an instrument at the voice's pitch if you have one"
+    )
 
 
 def moved(drafts: Sequence[Draft], fifths: int, shift: int, wanted: int | None) -> int:
@@ -108,7 +110,9 @@ def moved(drafts: Sequence[Draft], fifths: int, shift: int, wanted: int | None) 
         draft.pitch = from_fifths(before.fifths + change, before.semitones + shift)
         if draft.figures:
             draft.figures = tuple(
-                replace(figure, rows=tuple(_row(row, before, fifths, draft.pitch, fifths + change) for row in figure.rows))
+                replace(
+                    figure, rows=tuple(_row(row, before, fifths, draft.pitch, fifths + change) for row in figure.rows)
+                )
                 for figure in draft.figures
             )
     return fifths + change
@@ -128,5 +132,3 @@ def _row(row: str, before: SpelledPitch, fifths: int, after: SpelledPitch, new_f
 
 def _letter(bass: SpelledPitch, number: int) -> str:
     return STEPS[(STEPS.index(bass.step) + number - 1) % 7]
-
-

@@ -65,7 +65,10 @@ class Stanza:
             code, hint = TOO_MANY_SYLLABLES, "two vowels on one note are typed together: ti_a"
         elif words < notes:
             span = line.span
-            code, hint = TOO_FEW_SYLLABLES, "a note on the syllable before takes _, also a tied one; one without words -"
+            code, hint = (
+                TOO_FEW_SYLLABLES,
+                "a note on the syllable before takes _, also a tied one; one without words -",
+            )
         else:
             return
         message = f"{_many(words, 'word')} for {_many(notes, 'note')} of {line.over} in this bar."

@@ -56,8 +56,7 @@ def _frame(performance: Performance) -> list[_Message]:
         (0, 0, _meta(3, performance.title.encode())),
         (0, 1, _meta(0x51, (60_000_000 // performance.crotchets).to_bytes(3, "big"))),
     ]
-    messages += [(_moment(at), 2, _signature(metre)) for at, metre in performance.metres]
-    return [*messages, (_moment(performance.end), 9, b"")]
+    return messages + [(_moment(at), 2, _signature(metre)) for at, metre in performance.metres]
 
 
 def _signature(metre: Metre) -> bytes:
@@ -68,7 +67,9 @@ def _signature(metre: Metre) -> bytes:
 
 def _part(part: PlayedPart, channel: int, pitch: float | None) -> list[_Message]:
     """Name, program, tuning, notes."""
-    messages: list[_Message] = [(0, 0, _meta(3, part.name.encode())), (0, 1, _tuning(channel, pitch))]
+    messages: list[_Message] = [(0, 0, _meta(3, part.name.encode()))]
+    if pitch is not None and pitch != _CONCERT_A:
+        messages.append((0, 1, _tuning(channel, pitch)))
     messages.append((0, 2, bytes((0xC0 | channel, _PROGRAMS[part.sounder]))))
     loud = _LOUDNESS[part.sounder]
     spans: dict[int, list[tuple[int, int]]] = {}
@@ -109,11 +110,9 @@ def _click(performance: Performance) -> list[_Message]:
     return messages
 
 
-def _tuning(channel: int, pitch: float | None) -> bytes:
-    """Registered parameters 2 (semitones, 64 is none) and 1 (fine, 8192 steps to a semitone) of a channel; empty at
-    concert pitch. The pieces are messages one after another, so each but the first has its own zero delay."""
-    if pitch is None or pitch == _CONCERT_A:
-        return b""
+def _tuning(channel: int, pitch: float) -> bytes:
+    """Registered parameters 2 (semitones, 64 is none) and 1 (fine, 8192 steps to a semitone) of a channel: several
+    messages, each but the first with the zero delay before it."""
     distance = 12 * math.log2(pitch / _CONCERT_A)
     semitones = round(distance)
     fine = max(0, min(16383, 8192 + round((distance - semitones) * 8192)))
@@ -132,9 +131,8 @@ def _track(messages: Iterable[_Message]) -> bytes:
     now = 0
     parts: list[bytes] = []
     for moment, _, message in sorted(messages):
-        if message:
-            parts += (_number(moment - now), message)
-            now = moment
+        parts += (_number(moment - now), message)
+        now = moment
     body = b"".join(parts) + b"\0" + _meta(0x2F, b"")
     return b"MTrk" + pack(">I", len(body)) + body
 
