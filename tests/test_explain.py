@@ -13,8 +13,18 @@ from pipeline.diagnostics import Severity
 from pipeline.files import PieceFile
 from pipeline.report.explain import UnknownCodeError, explanation, overview
 
-#: Findings that no typed example can show; ``test_cli.py`` and ``test_files.py`` bring them about.
-WITHOUT_EXAMPLE = {"file-too-large", "file-unreadable", "cannot-write", "internal-fault"}
+#: Findings that no typed example can show; ``test_cli.py``, ``test_files.py`` and ``stages/test_partbook.py`` bring
+#: them about.
+WITHOUT_EXAMPLE = {
+    "file-too-large",
+    "file-unreadable",
+    "cannot-write",
+    "internal-fault",
+    "voice-file-broken",
+    "voice-file-unsafe",
+    "voice-file-bars",
+    "voice-file-part",
+}
 
 
 def _found(example: str, folder: Path) -> tuple[set[str], set[str]]:

@@ -58,8 +58,8 @@ class SungNote:
     ``id`` is ``v-b3n2``: layer, typed bar, note. ``onset`` counts from the start of the piece, as a sounding event's;
     ``bar`` is the index of its sounding bar, at whose beginning the line starts afresh, so a bar that does not add up
     shifts no other (and its last notes may reach past its end; that is a finding).
-    ``value`` is the printed value in the edition's values, group or not; ``length`` the real one. ``tied`` joins it to
-    the note before; ``slurred`` says that it is sung on the syllable before in every stanza (never of a tied note).
+    ``value`` is the printed value in the edition's values, group or not; ``length`` the real one. ``tied`` joins it
+    to the note before; ``slurred`` says that it is sung on the syllable before in every stanza (never a tied note).
     ``typed`` is the word it was typed as, with its labels and readings; None if it comes from a file. A rest with
     ``typed.pitch`` set is a note that cannot be read or that the edition leaves out.
     """

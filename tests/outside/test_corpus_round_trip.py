@@ -1,6 +1,6 @@
 """Scores of the period, arranged for the theorbo and typed, come back note for note.
 
-Source: scores in music21's corpus. The arranger, tests/benchmarks/voices/arrange.py, shares nothing with the pipeline.
+Source: scores in music21's corpus. The arranger (tests/benchmarks/voices/arrange.py) knows nothing of the pipeline.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ _COMMENT = re.compile(r"(^|\s);.*", re.MULTILINE)
 
 
 def read_layer(name: str, field: Field) -> Layer | None:
-    """layer = title "," "clef" clef ["," signature] ["," "from" file ["," "part" n]] ;   None if it has no such form"""
+    """layer = title "," "clef" clef ["," signature] ["," "from" file ["," "part" n]] ;   else None"""
     parts = [part.text for part in field.split(",")]
     clef = _CLEF.fullmatch(parts[1]) if len(parts) > 1 else None
     if clef is None or not parts[0]:

@@ -118,10 +118,15 @@ def _end(stroke: Stroke, after: Stroke | None, walls: _Walls) -> Ticks:
         return event.onset + event.length
     horizon = walls.own[stroke.bar]
     moves = _NEVER if after is None else after.onset
-    crosses = stroke.part is not Part.MIDDLE and horizon < moves < walls.next[stroke.bar]
-    if crosses and after is not None and 0 < abs(after.stop.pitch - stroke.stop.pitch) <= _STEP:
+    if horizon < moves < walls.next[stroke.bar] and after is not None and _suspended(stroke, after):
         horizon = moves
     return min(moves, max(horizon, stroke.held_to))
+
+
+def _suspended(stroke: Stroke, after: Stroke) -> bool:
+    """An outer part may ring over a bar line into a step, in measured music."""
+    step = abs(after.stop.pitch - stroke.stop.pitch)
+    return stroke.part is not Part.MIDDLE and after.event.sign is not None and 0 < step <= _STEP
 
 
 def _silences(piece: SoundingPiece) -> list[Ticks]:

@@ -81,7 +81,7 @@ def _parsed(data: bytes) -> etree._Element:
 
 def _refuse_declarations(root: etree._Element) -> None:
     dtd = root.getroottree().docinfo.internalDTD
-    if dtd is not None and (any(dtd.iterentities()) or any(dtd.iterelements())):
+    if dtd is not None and (any(dtd.iterentities()) or any(dtd.iterelements())):  # type: ignore[attr-defined]
         raise UnsafeError("its DOCTYPE declares entities or elements of its own")
     for node in root.iter():
         if node.tag is etree.Entity:

@@ -51,7 +51,7 @@ class LineReader:
         return (*self.found, *self._clock.diagnostics)
 
     def bar(self, line: LayerLine, stretch: Stretch) -> list[Draft]:
-        """The notes of the line in time. Each bar begins at the tablature's bar line, whatever the one before held."""
+        """The notes of the line in time. Each bar begins at the tablature's, whatever the one before held."""
         beats = self._beats(line, stretch)
         onset = stretch.onset
         first = stretch.bars[0].index

@@ -81,10 +81,9 @@ class _Singing:
                 typed[layer.name] = layer
             else:
                 under.setdefault(layer.over, []).append(layer)
-        for name in typed:
+        for name, found in typed.items():
             if name not in self.lines:
-                kind = typed[name].kind
-                self.lines[name] = _Line(Layer(name, name, _CLEFS[kind], 0), kind, self.piece)
+                self.lines[name] = _Line(Layer(name, name, _CLEFS[found.kind], 0), found.kind, self.piece)
         for name, line in self.lines.items():
             if gap:
                 line.text.leave()

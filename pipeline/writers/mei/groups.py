@@ -10,8 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pipeline.model.score import BeamState, Tuplet
-from pipeline.writers.mei.names import Element
+from pipeline.model.score import BeamState, StaffEvent, SungEvent, Tuplet
+from pipeline.writers.mei.names import BEAM, TUPLET, Element, sub
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,3 +97,20 @@ def build(
         while ends and ends[-1] == index:
             ends.pop()
             holders.pop()
+
+
+def build_layer(
+    layer: Element, events: Sequence[StaffEvent] | Sequence[SungEvent], write_event: Callable[[Element, int], None]
+) -> None:
+    """Write the events of a staff's layer, each into its beam and tuplet."""
+    groups: list[Group] = []
+    if any(event.beams or event.tuplet is not None for event in events):
+        beams = [event.beams[0] if event.beams else None for event in events]
+        groups = groups_of(beams, [event.tuplet for event in events])
+    build(layer, groups, len(events), _open_group, write_event)
+
+
+def _open_group(parent: Element, group: Group) -> Element:
+    if group.tuplet is None:
+        return sub(parent, BEAM)
+    return sub(parent, TUPLET, {"num": str(group.tuplet.notes), "numbase": str(group.tuplet.time)})

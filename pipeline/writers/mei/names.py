@@ -29,10 +29,8 @@ SCORE_DEF, SECTION, SLUR, SPACE = name("scoreDef"), name("section"), name("slur"
 STAFF, STAFF_DEF, STAFF_GRP, SUPPLIED = name("staff"), name("staffDef"), name("staffGrp"), name("supplied")
 TAB_DUR_SYM, TAB_GRP, TEMPO, TIE = name("tabDurSym"), name("tabGrp"), name("tempo"), name("tie")
 TUPLET, UNCLEAR = name("tuplet"), name("unclear")
-
-#: The tablature is staff 1; the two staves of the score are staves 2 and 3.
-TAB_STAFF = "1"
-STAFF_NUMBERS = {1: "2", 2: "3"}
+VERSE, SYL, HARM = name("verse"), name("syl"), name("harm")
+FB, FIGURE, LABEL = name("fb"), name("f"), name("label")
 
 #: ``dur`` of each unit of a value.
 DURATIONS = {0: "breve", **{2**power: str(2**power) for power in range(11)}}
@@ -43,7 +41,6 @@ BAR_LINES = {
     BarStyle.DOUBLE: "dbl",
     BarStyle.FINAL: "end",
     BarStyle.DASHED: "dashed",
-    BarStyle.DOTTED: "dotted",
     BarStyle.DOTTED: "dotted",
     BarStyle.REPEAT_START: "rptstart",
     BarStyle.REPEAT_END: "rptend",

@@ -19,7 +19,6 @@ from pipeline.writers.mei.names import (
     SUPPLIED,
     TAB_DUR_SYM,
     TAB_GRP,
-    TAB_STAFF,
     TUPLET,
     UNCLEAR,
     XML_ID,
@@ -43,9 +42,9 @@ EDITORIAL_TYPES = {
 }
 
 
-def write_tab_staff(measure: Element, score_measure: Measure, symbols: Symbols) -> Element:
-    """``staff`` 1 with its only ``layer``; returns the layer."""
-    layer = sub(sub(measure, STAFF, {"n": TAB_STAFF}), LAYER, {"n": "1"})
+def write_tab_staff(measure: Element, score_measure: Measure, number: str, symbols: Symbols) -> Element:
+    """``staff`` ``number`` with its only ``layer``; returns the layer."""
+    layer = sub(sub(measure, STAFF, {"n": number}), LAYER, {"n": "1"})
     events = score_measure.tab
     if any(event.beam is not None or event.tuplet is not None for event in events):
         _write_grouped(layer, events, symbols)

@@ -369,7 +369,7 @@ def difference(tree: Tree) -> float:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--steps", type=int, default=8000)
+    parser.add_argument("--steps", type=int, default=10000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--keep", type=Path, help="where to keep the state of learning on the way, and to go on from")
     asked = parser.parse_args()

@@ -14,10 +14,12 @@ from pipeline.stages.lead.lines.arrays import FREE, Flags, Floats, Ints, StopArr
 
 #: How likely a lift must be for its own sake, by habit, and how much that weighs against the intervals.
 #: Chosen on the development part so that no habit loses right intervals.
-CAUTION = {"literal": 0.9, "mixed": 0.8, "lute": 0.1, "none": 1.0}
+CAUTION = {"literal": 0.9, "mixed": 0.6, "lute": 0.1, "none": 1.0}
 WEIGHT = 1.0
+#: Below this chance no note is lifted for its neighbours' sake.
+FLOOR = 0.2
 #: How much worse it is to break a right interval than to leave a wrong one.
-HARM = 0.3
+HARM = 1.0
 #: Notes left alone are asked about from this chance on.
 ASK = 0.4
 #: Share of likely lifts among the notes of re-entrant courses from which the habit is the lute's, up to which
@@ -47,7 +49,7 @@ def choose(
     """
     free = stops.pin_octave == FREE
     gain = WEIGHT * (low - CAUTION[habit])
-    gain = np.where(low > 0, gain, -1e9)
+    gain = np.where(low >= min(FLOOR, CAUTION[habit]), gain, -1e9)
     gain = np.where(free, gain, np.where(stops.pin_octave == 1, 1e9, -1e9))
     before = low[np.maximum(follows, 0)]
     up = np.clip((1 - alike + low - before) / 2, 0, 1) - HARM * alike  # only this one

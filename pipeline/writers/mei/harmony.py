@@ -1,0 +1,48 @@
+"""Figured bass and chord letters."""
+
+from __future__ import annotations
+
+from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, ChordSign, FigureColumn, Measure
+from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, stamp, sub
+from pipeline.writers.mei.numbers import StaffNumbers
+from pipeline.writers.xmltext import legal
+
+#: How a figure's accidentals are typed, and how they are printed.
+_PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})
+#: All figures of a system stand in one row.
+_ROW = "40"
+_CHORD_SIZE = "88%"
+
+
+def write_harmony(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
+    """Figures under their staff, then letters over theirs."""
+    for column in score_measure.figures:
+        _figures(measure, column, numbers, beat)
+    for sign in score_measure.chord_signs:
+        _letter(measure, sign, numbers, beat)
+
+
+def _figures(measure: Element, column: FigureColumn, numbers: StaffNumbers, beat: int) -> None:
+    at = {
+        XML_ID: column.id,
+        "tstamp": stamp(column.offset, beat),
+        "staff": numbers.sung.get(column.staff, numbers.pair[LOWER_STAFF]),
+        "place": "below",
+        "vgrp": _ROW,
+    }
+    if column.editorial:
+        at["type"] = "editorial"
+    figures = sub(sub(measure, HARM, at), FB)
+    for row in column.rows:
+        sub(figures, FIGURE).text = legal(row.translate(_PRINTED))
+
+
+def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int) -> None:
+    at = {
+        XML_ID: sign.id,
+        "tstamp": stamp(sign.offset, beat),
+        "staff": numbers.sung.get(sign.staff, numbers.pair[UPPER_STAFF]),
+        "place": "above",
+        "type": "chord-letter",
+    }
+    sub(sub(measure, HARM, at), REND, {"fontsize": _CHORD_SIZE}).text = legal(sign.text)
