@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from pipeline.codes import bars, files, hand, heading, music, song, syntax
+from pipeline.codes import bars, files, hand, heading, music, reading, song, syntax
 from pipeline.diagnostics import Code
 
-_MODULES = (syntax, heading, music, bars, hand, song, files)
+_MODULES = (syntax, heading, music, bars, hand, reading, song, files)
 
 #: Slug → code, in the order of the modules.
 ALL: dict[str, Code] = {

@@ -83,7 +83,19 @@ def legend_block(legend: Sequence[LegendEntry]) -> Block:
     """How to read this page."""
     if not legend:
         return NOTHING
-    head = set_line((Run("How to read this page", "italic"),), 0, NOTE, NOTE)
+    return _headed("How to read this page", legend)
+
+
+def method_block(legend: Sequence[LegendEntry]) -> Block:
+    """Method and cautions of a copy: the first entry has the heading as its sign."""
+    if not legend:
+        return NOTHING
+    first = (LegendEntry("", legend[0].text),) if legend[0].text else ()
+    return _headed(legend[0].sign, (*first, *legend[1:]))
+
+
+def _headed(heading: str, legend: Sequence[LegendEntry]) -> Block:
+    head = set_line((Run(heading, "italic"),), 0, NOTE, NOTE)
     down = round(NOTE * 1.5)
     body = _columns([(Run(entry.sign, "" if entry.sign.endswith(":") else "italic"), entry.text) for entry in legend])
     drawing = f'<g class="legend">{head}<g transform="translate(0 {down})">{body.drawing}</g></g>'
@@ -127,12 +139,13 @@ def _columns(entries: Sequence[tuple[Run, str]]) -> Block:
 
 def _hangs(sign: Run) -> bool:
     """Short signs stand in a column of their own; headings run into their text."""
-    return not sign.text.endswith(":")
+    return bool(sign.text) and not sign.text.endswith(":")
 
 
 def _entry(sign: Run, text: str, width: float, indent: float) -> list[Row]:
     if not _hangs(sign):
-        return [[(0.0, line)] for line in broken((sign, Run(text)), NOTE, width)]
+        runs = (sign, Run(text)) if sign.text else (Run(text),)
+        return [[(0.0, line)] for line in broken(runs, NOTE, width)]
     lines = broken((Run(text),), NOTE, width - indent)
     rows: list[Row] = [[(indent, line)] for line in lines] or [[]]
     rows[0].insert(0, (0.0, (sign,)))

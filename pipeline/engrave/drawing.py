@@ -10,7 +10,7 @@ import os
 import re
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -52,6 +52,9 @@ OPTIONS: dict[str, object] = {
     "dashedBarLineGapLength": 0.9,
 }
 
+#: In a copy: room between staves whose clefs hang below and rise above them.
+COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10}
+
 _HEIGHT = re.compile(r'<svg width="[\d.]+px" height="([\d.]+)px"')
 _GLYPH = re.compile(r'<g id="([0-9A-F]+)-\w+">(.*?)</g>', re.DOTALL)
 _USED = re.compile(r'href="#([0-9A-F]+)-\w+"')
@@ -82,25 +85,24 @@ class Drawing:
     size: float
 
 
-def draw(mei: str, size: float = 1.0) -> Drawing:
-    """Lay out and draw a document, for lines that will be printed at ``size``.
+def draw(mei: str, size: float = 1.0, *, copy: bool = False) -> Drawing:
+    """Lay out and draw a document, for lines that will be printed at ``size``; a ``copy`` has no tablature.
 
     A document that cannot be loaded has no systems, and a warning.
     """
     with _heard() as said:
-        sheets = _sheets(mei, size)
+        sheets = _sheets(mei, size, COPY_OPTIONS if copy else {})
     glyphs: dict[str, str] = {}
     systems = tuple(_system(sheet, glyphs) for sheet in sheets)
     return Drawing(systems, glyphs, tuple(said), size)
 
 
-def _sheets(mei: str, size: float) -> list[str]:
+def _sheets(mei: str, size: float, more: Mapping[str, object]) -> list[str]:
     # A toolkit finds its fonts only in the thread that told the library where they are.
     verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
     toolkit = verovio.toolkit()
-    toolkit.setOptions(
-        {**OPTIONS, "pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
-    )
+    own = {"pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
+    toolkit.setOptions({**OPTIONS, **more, **own})
     if not toolkit.loadData(mei):
         return []
     return [toolkit.renderToSVG(number) for number in range(1, toolkit.getPageCount() + 1)]

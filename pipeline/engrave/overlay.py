@@ -11,6 +11,9 @@ from pipeline.engrave.drawing import System
 from pipeline.engrave.heads import head_signs
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.tabsigns import bar_letter, event_signs
+from pipeline.engrave.text import markup
+from pipeline.engrave.typesigns import with_own_signs
+from pipeline.engrave.widths import text_width
 from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind, WordsKind
 
@@ -20,10 +23,12 @@ _REPEATS = {BarStyle.REPEAT_START, BarStyle.REPEAT_END, BarStyle.REPEAT_BOTH}
 _DOTS_OF_THREE_STAVES = 7
 _BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<(?:path|use) [^>]*/>)+</g>')
 _REPEAT_DOT = re.compile(r'<use xlink:href="#E044" transform="translate\(-?\d+, (-?\d+)\)[^>]*/>')
-_SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+')
+_SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+" y="(-?\d+)"')
 _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
 
 
+#: Size of a bar number as the engraver sets it, what lies between it and a title, how far the title rises over a clef.
+_NUMBER, _NUMBER_GAP, _CLEF_RISE = 324, 110, 90
 #: How far a hold line reaches past its event; where lines from the system before begin; how high a long bow runs.
 _REACH, _LEFT_EDGE, _BOW = 60, 100, 200
 
@@ -43,23 +48,36 @@ class Overlay:
 
     def __init__(self, score: Score, systems: Sequence[System]) -> None:
         by_id = {measure.id: measure for measure in score.measures}
+        self._copy = not score.tablature
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
         self._arriving: list[_Arriving] = []
 
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
-        drawing = self._systems[place].drawing
+        drawing = with_own_signs(self._systems[place].drawing)
         measures = self._measures[place]
-        if any(measure.right is BarStyle.DASHED for measure in measures):
+        if not self._copy and any(measure.right is BarStyle.DASHED for measure in measures):
             drawing = _BAR_LINE.sub(_without_added_line, drawing)
         if any(_REPEATS & {measure.left, measure.right} for measure in measures):
             drawing = _BAR_LINE.sub(_with_two_dots, drawing)
         if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
-            drawing = _SECTION.sub(r"\g<1>0", drawing, count=1)
+            drawing = self._with_section_at_the_edge(drawing, measures[0].label if place else "")
         places = Places(drawing)
         signs = "".join(self._signs(measures, places))
         return f'{drawing}<g class="overlay">{signs}</g>' if signs else drawing
+
+    def _with_section_at_the_edge(self, drawing: str, number: str) -> str:
+        """The title of the section at the left edge, behind the number of its first bar, which the engraver leaves
+        out here; clear of the clef where the top staff has one."""
+        found = _SECTION.search(drawing)
+        if found is None:
+            return drawing
+        y = int(found.group(2)) - (_CLEF_RISE if self._copy else 0)
+        x = round(text_width(number, _NUMBER, "italic") / 2 + _NUMBER_GAP) if number else 0
+        where = f'x="0" y="{y}" text-anchor="middle" font-size="{_NUMBER}px"'
+        bar = f'<g class="mNum"><text {where}>{markup(number)}</text></g>' if number else ""
+        return f'{drawing[: found.start()]}{bar}{found.group(1)}{x}" y="{y}"{drawing[found.end() :]}'
 
     def _signs(self, measures: Iterable[Measure], places: Places) -> Iterator[str]:
         arriving, self._arriving = self._arriving, []
@@ -74,7 +92,7 @@ class Overlay:
                     yield from self._slur(slur, places)
             for hold in measure.holds:
                 yield from self._hold(hold, places)
-            yield from head_signs(measure, places)
+            yield from head_signs(measure, places, copy=self._copy)
 
     def _slur(self, slur: Slur, places: Places) -> Iterator[str]:
         dashes = "" if slur.kind is SlurKind.PRINTED else _DASHES

@@ -10,6 +10,7 @@ from pipeline.engrave.blocks import (
     Block,
     footnote_block,
     legend_block,
+    method_block,
     running_head,
     stacked,
     title_block,
@@ -21,11 +22,18 @@ from pipeline.engrave.pagination import BODY, CLOSEST, HEAD_GAP, NOTE_GAP, Sheet
 from pipeline.engrave.paper import BOTTOM, HEIGHT, LEFT, TOP, millimetres
 from pipeline.engrave.safety import drawable
 from pipeline.engrave.sheet import page_svg
+from pipeline.engrave.turns import turn_costs
+from pipeline.engrave.verses import verses_block
 from pipeline.model.score import Score
 
 #: The widest gap between systems on a full page, and on a last page that is not full.
 _WIDEST, _EASY = millimetres(17), millimetres(13)
+#: The high systems of a song can leave a page fairly empty: they may stand further apart.
+_WIDEST_SUNG = millimetres(26)
 _BLOCK_GAP = millimetres(3)
+_VERSE_GAP = millimetres(8)
+#: Kept free under every system with voices, whose figures and letters would look like those of its neighbour.
+_AIR = millimetres(2.5)
 #: Footnotes that would take more than this share of any page go to the end, all of them.
 _MOST_NOTES = 0.38
 #: The smaller size of print, tried where a second page would hold little, and how little that is.
@@ -46,9 +54,10 @@ def engrave(mei: bytes, score: Score) -> Engraved:
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
     document = drawable(mei)
-    composer = _Composer(draw(document.mei, document.size), score)
+    copy = not score.tablature
+    composer = _Composer(draw(document.mei, document.size, copy=copy), score)
     if composer.spills_over():
-        smaller = _Composer(draw(document.mei, document.size * _SMALLER), score)
+        smaller = _Composer(draw(document.mei, document.size * _SMALLER, copy=copy), score)
         if len(smaller.sheets) < len(composer.sheets):
             composer = smaller
     return Engraved(tuple(composer.pages()), composer.drawing.warnings)
@@ -60,29 +69,36 @@ class _Composer:
     def __init__(self, drawing: Drawing, score: Score) -> None:
         self.drawing = drawing
         self._systems = drawing.systems
-        self._heights = [round(system.height * drawing.size) for system in drawing.systems]
+        air = _AIR if score.vocal else 0
+        self._heights = [round(system.height * drawing.size) + air for system in drawing.systems]
         self._score = score
         self._title = title_block(score.credits)
-        self._legend = legend_block(score.legend)
+        self._legend = legend_block(score.legend) if score.tablature else method_block(score.legend)
+        self._verses = verses_block(score.verses)
+        self._turns = turn_costs(score, drawing.systems)
         self._overlay = Overlay(score, drawing.systems)
         self._notes = notes_by_system(score, drawing.systems)
         self._notes_at_foot = True
         self._legend_at_foot = True
+        self._verses_under_music = bool(drawing.systems)
         self._blocks: dict[tuple[int, int], Block] = {}
         self.sheets = self._divided()
 
     def _divided(self) -> list[Sheet]:
-        """The systems on sheets; the key, then the notes too, go to pages of their own if they must."""
+        """The systems on sheets; the verses, the key, then the notes too, go to pages of their own if they must."""
         count = len(self._heights)
         if any(self._footnotes(place, place + 1).height > _MOST_NOTES * BODY for place in range(count)):
             self._notes_at_foot = False
-        sheets = paginate(self._heights, self._furniture)
+        sheets = paginate(self._heights, self._furniture, self._turns)
+        if sheets is None and self._verses.height:
+            self._verses_under_music = False
+            sheets = paginate(self._heights, self._furniture, self._turns)
         if sheets is None:
             self._legend_at_foot = False
-            sheets = paginate(self._heights, self._furniture)
+            sheets = paginate(self._heights, self._furniture, self._turns)
         if sheets is None:
             self._notes_at_foot = False
-            sheets = paginate(self._heights, self._furniture)
+            sheets = paginate(self._heights, self._furniture, self._turns)
         return self._one_by_one() if sheets is None else sheets
 
     def spills_over(self) -> bool:
@@ -112,7 +128,12 @@ class _Composer:
     def _furniture(self, first: int, last: int) -> int:
         foot = self._foot(first, last).height
         head = self._title.height if first == 0 else running_head("", 2).height
-        return head + HEAD_GAP + (foot + NOTE_GAP if foot else 0)
+        return head + HEAD_GAP + (foot + NOTE_GAP if foot else 0) + self._room_for_verses(last)
+
+    def _room_for_verses(self, last: int) -> int:
+        """What the verses take, if they stand behind the music of a page."""
+        stand_here = self._verses_under_music and last == len(self._systems)
+        return self._verses.height + _VERSE_GAP if stand_here and self._verses.height else 0
 
     def pages(self) -> list[str]:
         """All pages as SVG documents."""
@@ -136,7 +157,7 @@ class _Composer:
         """The systems of a sheet, spread over it; those of a last page stand easily and leave the rest free."""
         gaps = sheet.last - sheet.first - 1
         is_last = sheet.last == len(self._systems)
-        widest = _EASY if is_last and sheet.slack > BODY // 5 else _WIDEST
+        widest = _EASY if is_last and sheet.slack > BODY // 5 else _WIDEST_SUNG if self._score.vocal else _WIDEST
         gap = min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
         scale = "" if self.drawing.size == 1 else f" scale({self.drawing.size:g})"
         parts: list[str] = []
@@ -145,12 +166,17 @@ class _Composer:
             body = self._overlay.drawn(place)
             parts.append(f'<g transform="translate({LEFT} {y}){scale}">{body}</g>')
             y += self._heights[place] + gap
+        if is_last and self._verses_under_music and self._verses.height:
+            y += _VERSE_GAP - gap
+            parts.append(f'<g transform="translate({LEFT} {y})">{self._verses.drawing}</g>')
         return "".join(parts)
 
     def _extra_pages(self, made: int) -> list[str]:
-        """Notes and key that found no room under the music; a piece without music still has its title."""
+        """Notes, verses and key that found no room under the music; a piece without music still has its title."""
         notes = [] if self._notes_at_foot else list(self._score.footnotes)
         blocks = [footnote_block(notes[start : start + 60]) for start in range(0, len(notes), 60)]
+        if not self._verses_under_music and self._verses.height:
+            blocks.append(self._verses)
         if not self._legend_at_foot or not made:
             blocks.append(self._legend)
         pages: list[str] = []

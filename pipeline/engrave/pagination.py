@@ -31,9 +31,12 @@ _LONE = 0.03
 Furniture = Callable[[int, int], int]
 
 
-def paginate(heights: Sequence[int], furniture: Furniture) -> list[Sheet] | None:
+def paginate(
+    heights: Sequence[int], furniture: Furniture, turns: Sequence[float] = ()
+) -> list[Sheet] | None:
     """The best division; None if some system cannot stand on a page together with its notes.
 
+    ``turns`` says for each system what turning the page before it costs; empty if nobody turns.
     Time is linear in the number of systems: no page holds more than a handful.
     """
     count = len(heights)
@@ -49,7 +52,8 @@ def paginate(heights: Sequence[int], furniture: Furniture) -> list[Sheet] | None
                 continue
             pages, cost, _ = best[first]
             lone = _LONE if last == count and last - first == 1 and first else 0.0
-            candidate = (pages + 1, cost + lone + _cost(slack, last == count), first)
+            turn = turns[first] if turns and first and pages % 2 else 0.0
+            candidate = (pages + 1, cost + lone + turn + _cost(slack, last == count), first)
             if found is None or candidate[:2] < found[:2]:
                 found = candidate
         best.append(found or (-1, 0.0, 0))

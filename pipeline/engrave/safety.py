@@ -13,7 +13,7 @@ from pipeline.engrave.paper import UNIT_MM
 
 _MEI = "{http://www.music-encoding.org/ns/mei}"
 _STAFF, _NOTE, _CHORD, _TAB_GRP = _MEI + "staff", _MEI + "note", _MEI + "chord", _MEI + "tabGrp"
-_TAB_STAFF = "1"
+_STAFF_DEF = _MEI + "staffDef"
 _ANNOT = _MEI + "annot"
 _MAY_GO = (_ANNOT, *(_MEI + name for name in ("slur", "artic", "fing", "ornam", "dir")))
 
@@ -50,8 +50,15 @@ def drawable(mei: bytes) -> Drawable:
 
 def _danger(root: etree._Element) -> str:
     """What makes the document unsafe, or nothing."""
+    tablature = {
+        definition.get("n")
+        for definition in root.iter(_STAFF_DEF)
+        if (definition.get("notationtype") or "").startswith("tab")
+    }
     for staff in root.iter(_STAFF):
-        if staff.get("n") != _TAB_STAFF:
+        if staff.get("n") not in tablature:
+            if next(staff.iter(_TAB_GRP), None) is not None:
+                return "tablature on a staff that is none"
             continue
         for element in staff.iter(_NOTE, _CHORD):
             if element.tag == _CHORD:

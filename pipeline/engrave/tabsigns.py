@@ -13,6 +13,7 @@ from pipeline.model.score import Editorial, Ink, Measure, Ornament, Place, TabEv
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
+_LINES, _LEDGER = 6, 70
 _FINGER, _ORNAMENT, _DOUBT, _LETTER, _BAR_LETTER = 200, 260, 190, 235, 285
 
 
@@ -24,12 +25,20 @@ def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
     if event.footnote and all(figure.footnote != event.footnote for figure in event.figures):
         yield from _letter(event, places)
     for figure in event.figures:
-        if _is_marked(figure):
+        beyond = _beyond_the_lines(figure)
+        if beyond or _is_marked(figure):
             box = places.figure(figure.id)
+            if box is not None and beyond:
+                yield strokes.line(box.left - _LEDGER, box.centre, box.right + _LEDGER, box.centre, 13)
             if box is not None:
                 yield from _figure_marks(figure, box)
     if event.spread or event.barre:
         yield from _chord_strokes(event, places)
+
+
+def _beyond_the_lines(figure: TabFigure) -> bool:
+    """True for a stopped figure on a course that has no line: a short line of its own tells it from a diapason."""
+    return figure.course > _LINES and figure.fret > 0 and "/" not in figure.text
 
 
 def _is_marked(figure: TabFigure) -> bool:

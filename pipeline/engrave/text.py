@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from html import escape
 
 from pipeline.engrave.widths import text_width
+from pipeline.xmltext import legal
 
 #: The faces asked for, in order; the first two have the same widths.
 FAMILY = "'Times New Roman', 'Liberation Serif', Times, serif"
@@ -25,13 +25,10 @@ class Run:
 
 Line = tuple[Run, ...]
 
-#: Everything that XML 1.0 does not allow in text (production 2, Char).
-_ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-
 
 def markup(text: str) -> str:
     """The text as it stands between tags; a character that XML forbids shows as U+FFFD."""
-    return escape(_ILLEGAL.sub("\ufffd", text), quote=False)
+    return escape(legal(text), quote=False)
 
 
 def line_width(line: Line, size: float) -> float:

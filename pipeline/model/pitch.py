@@ -63,6 +63,11 @@ def from_fifths(fifths: int, semitones: Semitones) -> SpelledPitch:
     return SpelledPitch(step, alter, octave - 1)
 
 
+def in_signature(step: str, fifths: int) -> int:
+    """What a key signature of ``fifths`` sharps (or, negative, flats) makes of a letter: its alteration."""
+    return (fifths - FIFTHS[step] + 5) // 7
+
+
 def frequency(semitones: float, a4: float) -> float:
     """Hertz of a pitch in equal temperament at the standard ``a4`` (Hz).
 

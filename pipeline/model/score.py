@@ -349,13 +349,17 @@ class FigureColumn:
 
 @dataclass(frozen=True, slots=True)
 class ChordSign:
-    """A chord letter or name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff)."""
+    """A chord letter or name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff).
+
+    ``named`` is true for the name of a chord (``Gm``, ``D/F#``), worked out; a letter as printed may name anything.
+    """
 
     id: str
     staff: str
     offset: Ticks
     text: str
     at: str
+    named: bool = False
 
 
 @dataclass(frozen=True, slots=True)

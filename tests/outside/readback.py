@@ -86,7 +86,8 @@ def from_events(document: bytes) -> Counter[Heard]:
 def heard_by_music21(document: bytes) -> Counter[Heard]:
     """The two staves as music21 reads them."""
     pieces: list[_Piece] = []
-    for staff, part in enumerate(_parts(document)[1:], start=1):
+    staves = [part for part in parts_by_music21(document) if isinstance(part, music21.stream.PartStaff)]
+    for staff, part in enumerate(staves, start=1):
         for measure in part.getElementsByClass(music21.stream.Measure):
             start = _fraction(measure.offset)
             holders = list(measure.voices) or [measure]
@@ -102,7 +103,7 @@ def heard_by_music21(document: bytes) -> Counter[Heard]:
 def tablature_by_music21(document: bytes) -> Counter[tuple[Fraction, Fraction, int]]:
     """Onset, length and pitch of every figure that has a pitch, as music21 reads the tablature part."""
     heard: Counter[tuple[Fraction, Fraction, int]] = Counter()
-    part = _parts(document)[0]
+    part = parts_by_music21(document)[0]
     for element in part.recurse().notes:
         onset = _fraction(element.getOffsetInHierarchy(part))
         for pitch in element.pitches:
@@ -116,13 +117,13 @@ def heard_by_partitura(document: bytes) -> Counter[Heard]:
     It knows one tie of each pitch at a time, so where two voices tie a unison over the same place it loses one:
     compare :func:`heads_by_partitura` there.
     """
-    part = _partitura_part(document, "staves")
+    part = partitura_part(document, "staves")
     return Counter(_note(part, note, note.duration_tied) for note in part.notes_tied)
 
 
 def heads_by_partitura(document: bytes) -> Counter[Heard]:
     """The heads as partitura reads them, ties not joined."""
-    part = _partitura_part(document, "staves")
+    part = partitura_part(document, "staves")
     return Counter(_note(part, note, note.duration) for note in part.notes)
 
 
@@ -177,8 +178,8 @@ class _Piece:
     tied_from: bool
 
 
-def _parts(document: bytes) -> list[music21.stream.Part]:
-    """Tablature, upper staff, lower staff."""
+def parts_by_music21(document: bytes) -> list[music21.stream.Part]:
+    """Tablature, upper staff, lower staff; in a singer's copy sung lines above and below the two."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         score = music21.converter.parseData(document, format="musicxml")
@@ -220,7 +221,8 @@ def _joined(pieces: list[_Piece]) -> Counter[Heard]:
 # --- partitura ---------------------------------------------------------------------------------------------
 
 
-def _partitura_part(document: bytes, part_id: str) -> partitura.score.Part:
+def partitura_part(document: bytes, part_id: str) -> partitura.score.Part:
+    """One part by its id."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         score = partitura.load_musicxml(io.BytesIO(document), force_note_ids="keep", quiet=True)

@@ -10,6 +10,7 @@ from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, S
 from pipeline.model.tablature import NoteKind, Pin
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part
+from pipeline.stages.lead.strokes import held_to
 
 #: A lone note goes to the bass only if it lies this much nearer to it (semitones) than to the upper part.
 _UPPER_BIAS = 4
@@ -44,27 +45,13 @@ def strokes(piece: SoundingPiece) -> list[Stroke]:
     """Every stroke of the piece in time order, each given its part."""
     lines = _Lines()
     found: list[Stroke] = []
-    held = _held_to(piece)
+    held = held_to(piece)
     for bar in piece.bars:
         pins = {note.label: note.pin for note in bar.bar.notes if note.kind is NoteKind.PIN}
         re_entrant = frozenset(bar.instrument.re_entrant)
         for event in bar.events:
             if event.stops:
                 found.extend(lines.event(event, bar, re_entrant, pins, held))
-    return found
-
-
-def _held_to(piece: SoundingPiece) -> dict[str, Ticks]:
-    """Stop id → end of the last event that a hold line for it reaches."""
-    found: dict[str, Ticks] = {}
-    last: dict[int, str] = {}
-    for bar in piece.bars:
-        for event in bar.events:
-            for stop in event.stops:
-                if not stop.held:
-                    last[stop.course] = stop.id
-                elif stop.course in last:
-                    found[last[stop.course]] = event.onset + event.length
     return found
 
 

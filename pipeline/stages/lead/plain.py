@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pipeline.model.sounding import SoundingBar, SoundingPiece
-from pipeline.model.tablature import BarlineKind, DirectiveKind
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Decided, LedNote, LedPiece, Part, Restored
 from pipeline.stages.lead.bells import bells
 from pipeline.stages.lead.parts import Stroke, strokes
+from pipeline.stages.lead.strokes import closed, silences
 
 METHOD = (
     "Voices by the plain rule: the lowest course is the bass, the highest-running line the upper part, "
@@ -27,8 +27,8 @@ _NEVER: Ticks = 1 << 62
 _STEP = 2
 
 
-def lead(piece: SoundingPiece) -> LedPiece:
-    """Give every sound its voice and its length by the plain rule; pinned readings are followed."""
+def chords_and_lines(piece: SoundingPiece) -> LedPiece:
+    """Give every sound its part and its length by the plain rule; pinned readings are followed."""
     found = strokes(piece)
     _move_held(found)
     _lengthen(found, piece)
@@ -38,7 +38,7 @@ def lead(piece: SoundingPiece) -> LedPiece:
         (_note(stroke) for stroke in found),
         key=lambda note: (note.onset, note.voice, -note.stop.pitch, note.stop.course),
     )
-    return LedPiece(piece, tuple(notes), len(_VOICE), bells(found), METHOD)
+    return LedPiece(piece, tuple(notes), len(_VOICE), bells(notes), METHOD)
 
 
 def _move_held(found: list[Stroke]) -> None:
@@ -71,24 +71,14 @@ def _walls(bars: tuple[SoundingBar, ...]) -> _Walls:
             own[at], following[at] = own[at + 1], following[at + 1]
             continue
         own[at] = bar.end
-        open_on = after is not None and not _closed(bar, after)
+        open_on = after is not None and not closed(bar, after)
         following[at] = own[at + 1] if open_on else bar.end
     return _Walls(own, following)
 
 
-def _closed(bar: SoundingBar, after: SoundingBar) -> bool:
-    """True where nothing rings on: at a double bar or repeat, a new section, a gap, another ending."""
-    return (
-        bar.bar.closing.kind is not BarlineKind.SINGLE
-        or after.opening is not None
-        or bar.ending != after.ending
-        or any(line.kind in (DirectiveKind.SECTION, DirectiveKind.GAP) for line in after.directives)
-    )
-
-
 def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
     walls = _walls(piece.bars)
-    silences = _silences(piece)
+    rests = silences(piece)
     silence: Ticks = _NEVER
     next_of_part: dict[Part, Stroke] = {}
     next_on_course: dict[int, Ticks] = {}
@@ -98,8 +88,8 @@ def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
         onset = found[first].onset
         while first > 0 and found[first - 1].onset == onset:
             first -= 1
-        while silences and silences[-1] > onset:
-            silence = silences.pop()
+        while rests and rests[-1] > onset:
+            silence = rests.pop()
         for stroke in found[first:at]:
             struck = next_on_course.get(stroke.stop.course, _NEVER)
             after = next_of_part.get(stroke.part)
@@ -127,10 +117,6 @@ def _suspended(stroke: Stroke, after: Stroke) -> bool:
     """An outer part may ring over a bar line into a step, in measured music."""
     step = abs(after.stop.pitch - stroke.stop.pitch)
     return stroke.part is not Part.MIDDLE and after.event.sign is not None and 0 < step <= _STEP
-
-
-def _silences(piece: SoundingPiece) -> list[Ticks]:
-    return [event.onset for bar in piece.bars for event in bar.events if event.rest]
 
 
 def _even_chords(found: list[Stroke]) -> None:

@@ -85,8 +85,7 @@ def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
         retuned=None,
         footnote="",
         layers=tuple(
-            replace(layer, events=tuple(_without_fingers(event) for event in layer.events))
-            for layer in measure.layers
+            replace(layer, events=tuple(_without_fingers(event) for event in layer.events)) for layer in measure.layers
         ),
     )
 
@@ -209,9 +208,7 @@ def _pitch_entries(song: Song, copy: Copy) -> Iterator[LegendEntry]:
                 f"{line.title or 'Voice'}:", f"moved {way} {steps} from the source, to agree with the tablature."
             )
     if copy.moved:
-        yield LegendEntry(
-            "", f"{copy.moved}: with the tablature at the pitch of the source this copy does not agree."
-        )
+        yield LegendEntry("", f"{copy.moved}: with the tablature at the pitch of the source this copy does not agree.")
 
 
 def _any_octave(measures: Sequence[Measure]) -> bool:

@@ -11,7 +11,7 @@ from pipeline.model.instrument import Instrument
 from pipeline.model.score import AcrossBracket, Arpeggio, Dashes, HoldLine, Slur, SlurKind
 from pipeline.model.sounding import SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import Slur as TypedSlur
-from pipeline.model.voiced import VoicedNote, VoicedPiece
+from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 from pipeline.stages.notate.drafts import head_id
 from pipeline.stages.notate.signs import EventMarks, StopMarks
 
@@ -132,6 +132,8 @@ def dashes(piece: VoicedPiece) -> dict[int, list[Dashes]]:
     before: dict[int, VoicedNote] = {}
     for note in piece.notes:
         led = note.led
+        if led.part is Part.MIDDLE:
+            continue  # chords have no line
         last = before.get(led.voice)
         before[led.voice] = note
         if last is None or _shift(last) == _shift(note):
@@ -149,6 +151,4 @@ def _shift(note: VoicedNote) -> int:
 
 def brackets(piece: VoicedPiece) -> dict[str, AcrossBracket]:
     """First stop id → the bracket over a bell-like scale."""
-    return {
-        first: AcrossBracket(f"k-{first}", head_id(first, 1), head_id(last, 1)) for first, last in piece.led.bells
-    }
+    return {first: AcrossBracket(f"k-{first}", head_id(first, 1), head_id(last, 1)) for first, last in piece.led.bells}

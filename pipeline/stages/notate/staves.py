@@ -63,11 +63,17 @@ def _cross(layers: Sequence[DraftLayer]) -> None:
         if layer.part is not Part.UPPER:
             continue
         for event in layer.events:
-            if not event.heads or any(head.note.spelling.semitones >= _CROSSES_BELOW for head in event.heads):
+            if not event.heads or any(_stays(head) for head in event.heads):
                 continue
             if not any(start < event.start + event.ticks and event.start < end for start, end in taken):
                 for head in event.heads:
                     head.staff = LOWER_STAFF
+
+
+def _stays(head: DraftHead) -> bool:
+    """High notes stay, and notes whose line is meant an octave higher, where it is read."""
+    restored = head.note.led.restored
+    return head.pitch.semitones >= _CROSSES_BELOW or (restored is not None and not restored.asked)
 
 
 def _hide_rests(layers: Sequence[DraftLayer]) -> None:
@@ -93,10 +99,18 @@ def _stems(layers: Sequence[DraftLayer]) -> None:
     """Stems up for the upper and down for the lower layer of a staff; free where a layer is alone."""
     for staff in _STAVES:
         shown = [layer for layer in layers if layer.staff == staff and _shows(layer)]
+        if len(shown) > 1:
+            shown.sort(key=_height, reverse=True)
         crossing = staff == LOWER_STAFF and _crossed(layers)
         if len(shown) > 1 or crossing:
             for place, layer in enumerate(shown):
                 layer.stem = Stem.UP if place == 0 and not crossing else Stem.DOWN
+
+
+def _height(layer: DraftLayer) -> float:
+    """The mean pitch of a layer: voices may lie in another order in one measure than in the piece."""
+    pitches = [head.pitch.semitones for event in layer.events for head in event.heads]
+    return sum(pitches) / len(pitches)
 
 
 def _shows(layer: DraftLayer) -> bool:

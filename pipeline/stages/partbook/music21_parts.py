@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
+import re
 import warnings
 from collections.abc import Iterator
 from dataclasses import replace
@@ -21,24 +24,32 @@ _UNITS = {"breve": 0, "whole": 1, "half": 2, "quarter": 4, "eighth": 8, "16th": 
 _VALUES = tuple(Value(unit, dots) for unit in (0, 1, 2, 4, 8, 16, 32, 64) for dots in (1, 0))
 _PLACES = {place.value: place for place in WordPlace}
 ELISION = "‿"
+#: How files join vowels sung on one note: a blank, an underscore, a tie below.
+_JOINED = re.compile("[ \u00a0_\u035c]+")
 
 
 def part_of(content: bytes | str, kind: str, layer: Layer) -> tuple[PartBook, tuple[str, ...]]:
     """One part, and remarks on what was chosen or left out. Raises BrokenError."""
-    with warnings.catch_warnings():
+    said = io.StringIO()  # music21 tells the terminal what it passes over; here it becomes a remark
+    with warnings.catch_warnings(), contextlib.redirect_stderr(said):
         warnings.simplefilter("ignore")
         try:
             score = converter.parseData(content, format=kind)
             if isinstance(score, stream.Opus):
                 score = score.scores[0]
             part, remarks = _chosen(score, layer)
+            remarks += [_shortened(f"passed over: {line}") for line in said.getvalue().splitlines() if line.strip()][:1]
             return _read(part, remarks, barred=kind != "midi")
         except BrokenError:
             raise
         # music21 raises whatever comes up in it on a damaged file; all of it means that the file cannot be read.
         except Exception as error:
-            words = " ".join(str(error).split()) or type(error).__name__
-            raise BrokenError(f"the reader says: {words[:120]}") from error
+            raise BrokenError(_shortened(f"the reader says: {error or type(error).__name__}")) from error
+
+
+def _shortened(text: str) -> str:
+    words = " ".join(text.split())
+    return words if len(words) <= 140 else f"{words[:139]}…"
 
 
 def _chosen(score: Any, layer: Layer) -> tuple[Any, list[str]]:
@@ -212,4 +223,4 @@ def _syllables(element: Any) -> Iterator[PartSyllable]:
             continue
         stanza = lyric.number if isinstance(lyric.number, int) and 0 < lyric.number < 10 else 1
         place = _PLACES.get(lyric.syllabic or "single", WordPlace.SINGLE)
-        yield PartSyllable(stanza, text.replace(" ", ELISION).replace("_", ELISION), place, False)
+        yield PartSyllable(stanza, _JOINED.sub(ELISION, text), place, False)

@@ -74,7 +74,8 @@ def _parsed(data: bytes) -> etree._Element:
     except (etree.XMLSyntaxError, ValueError, LookupError) as error:
         if b"<!ENTITY" in data or "<!ENTITY".encode("utf-16-le") in data or "<!ENTITY".encode("utf-16-be") in data:
             raise UnsafeError("it declares entities") from error
-        raise BrokenError(f"it is no well-formed XML: {_short(str(error))}") from error
+        line = f" (line {error.lineno})" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
+        raise BrokenError(f"it is no well-formed XML{line}") from error
     _refuse_declarations(root)
     return root
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from pipeline.codes.song import LINE_TOO_LONG, LINE_TOO_SHORT, NOTHING_TO_JOIN, OCTAVE_MISSING, VALUE_MISSING
 from pipeline.diagnostics import Diagnostic
 from pipeline.model.heading import Layer
-from pipeline.model.pitch import FIFTHS, SpelledPitch
+from pipeline.model.pitch import SpelledPitch, in_signature
 from pipeline.model.song import Figure
 from pipeline.model.tablature import Act, Body, Event, Head, LayerLine, LayerNote, LayerPitch, Unread
 from pipeline.model.time import Ticks, Value, show
@@ -18,14 +18,6 @@ _ALTER = {"#": 1, "b": -1, "n": 0}
 #: Fallback octaves of a line whose first octave is missing: that of the clef's line or near it.
 _OCTAVES = {"G": 4, "C": 4, "F": 3}
 _FERMATA = "f"
-
-
-def signature_alter(step: str, fifths: int) -> int:
-    """What a key signature makes of a letter: -1, 0 or 1."""
-    place = FIFTHS[step]
-    if fifths > 0:
-        return 1 if place < fifths - 1 else 0
-    return -1 if place > 5 + fifths else 0
 
 
 def scaled(value: Value, ratio: Fraction) -> Value:
@@ -92,7 +84,7 @@ class LineReader:
                 Diagnostic(
                     VALUE_MISSING,
                     first.span,
-                    f"The first note of a line needs its value: {self._name} of {stretch.name}.",
+                    f"The first note of line {self.layer.name} in {stretch.name} has no value.",
                     f"as in 4={_word(first)}; in every bar, even where it goes on as before",
                 )
             )
@@ -111,9 +103,7 @@ class LineReader:
         for draft in drafts:
             if any(draft.onset < end < draft.end for end in inner):
                 message = f"This note crosses a bar line inside {stretch.name}, for which the source says ditto."
-                self.found.append(
-                    Diagnostic(LINE_TOO_LONG, draft.span, message, "type two notes, the second tied: _")
-                )
+                self.found.append(Diagnostic(LINE_TOO_LONG, draft.span, message, "type two notes, the second tied: _"))
 
     def _off(self, line: LayerLine, stretch: Stretch, drafts: list[Draft], held: Ticks) -> Diagnostic:
         asked = stretch.asked[-1]
@@ -149,7 +139,7 @@ class LineReader:
         elif not stated:
             self._missing_octave(note, typed)
             stated = True
-        alter = _ALTER[typed.accidental] if typed.accidental else signature_alter(typed.step, self.layer.fifths)
+        alter = _ALTER[typed.accidental] if typed.accidental else in_signature(typed.step, self.layer.fifths)
         draft.pitch = SpelledPitch(typed.step, alter, self._octave)
         if note.joined:
             self._join(draft, typed)
@@ -161,7 +151,8 @@ class LineReader:
             Diagnostic(
                 OCTAVE_MISSING,
                 note.span,
-                f"The first note of a line needs its octave; {typed.step}{typed.accidental}{self._octave} is read.",
+                f"The first note of line {self.layer.name} has no octave;"
+                f" {typed.step}{typed.accidental}{self._octave} is read.",
                 f"as in {typed.step}{typed.accidental}4; in every bar, even where it goes on as before",
             )
         )

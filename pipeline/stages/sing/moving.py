@@ -11,12 +11,11 @@ from dataclasses import replace
 
 from pipeline.codes.song import VOICE_PITCH_DIFFERS
 from pipeline.diagnostics import Diagnostic
-from pipeline.model.pitch import STEPS, SpelledPitch, from_fifths
+from pipeline.model.pitch import STEPS, SpelledPitch, from_fifths, in_signature
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.source import Span
 from pipeline.stages.sing.drafts import Draft
-from pipeline.stages.sing.line import signature_alter
 
 #: A move is believed if at least so many notes stand over chords …
 FEWEST_NOTES = 8
@@ -25,8 +24,8 @@ FITS = 0.75
 #: … so much more than unmoved, and so much more than under any other move (shares of the length).
 BETTER_THAN_UNMOVED = 0.25
 BETTER_THAN_NEXT = 0.1
-#: Pitch classes that make a chord which can speak for or against a note.
-_CHORD = 3
+#: Pitch classes that make a chord which can speak for or against a note: three, or two where there are too few.
+_CHORDS = (3, 2)
 _LONGEST: Ticks = WHOLE // 2
 _SIGNS = {-1: "b", 0: "n", 1: "#"}
 _ALTERS = {"b": -1, "n": 0, "#": 1}
@@ -53,34 +52,35 @@ def nominal_shift(bars: Sequence[SoundingBar], lines: Sequence[Sequence[Draft]])
 def fits(bars: Sequence[SoundingBar], lines: Sequence[Sequence[Draft]]) -> list[float] | None:
     """For each move by 0 … 11 semitones, the share of the lines' length that belongs to the chords; None if there
     are too few notes over chords to tell."""
-    held = [0] * 12
-    whole, count = 0, 0
-    for drafts in lines:
-        for draft in drafts:
-            if draft.pitch is None or draft.tied:
-                continue
-            chord = _chord(bars[draft.bar], draft.onset)
-            if chord is None:
-                continue
-            weight = min(draft.length, _LONGEST)
-            whole, count = whole + weight, count + 1
-            for tone in chord:
-                held[(tone - draft.pitch.semitones) % 12] += weight
-    return [share / whole for share in held] if count >= FEWEST_NOTES and whole else None
-
-
-def _chord(bar: SoundingBar, onset: Ticks) -> frozenset[int] | None:
-    """The pitch classes struck just when a note begins on a beat, if they make a chord."""
-    beat = WHOLE // bar.metre.unit if bar.metre is not None and bar.metre.beats else 0
-    if beat and (onset - bar.onset) % beat:
-        return None
-    for event in bar.events:
-        if event.onset == onset:
-            tones = frozenset(stop.pitch % 12 for stop in event.stops)
-            return tones if len(tones) >= _CHORD else None
-        if event.onset > onset:
-            return None
+    notes = [draft for drafts in lines for draft in drafts if draft.pitch is not None and not draft.tied]
+    struck = _struck(bars)
+    over = [(draft, struck.get(draft.onset, frozenset())) for draft in notes]
+    for fewest in _CHORDS:
+        evidence = [(draft, tones) for draft, tones in over if len(tones) >= fewest]
+        if len(evidence) >= FEWEST_NOTES:
+            return _shares(evidence)
     return None
+
+
+def _shares(evidence: Sequence[tuple[Draft, frozenset[int]]]) -> list[float]:
+    held = [0] * 12
+    for draft, tones in evidence:
+        pitch = draft.pitch.semitones if draft.pitch is not None else 0
+        for tone in tones:
+            held[(tone - pitch) % 12] += min(draft.length, _LONGEST)
+    whole = sum(min(draft.length, _LONGEST) for draft, _ in evidence)
+    return [share / max(1, whole) for share in held]
+
+
+def _struck(bars: Sequence[SoundingBar]) -> dict[Ticks, frozenset[int]]:
+    """The pitch classes struck together on each beat; in unmeasured music, at each event."""
+    found: dict[Ticks, frozenset[int]] = {}
+    for bar in bars:
+        beat = WHOLE // bar.metre.unit if bar.metre is not None and bar.metre.beats else 1
+        for event in bar.events:
+            if event.stops and not (event.onset - bar.onset) % beat:
+                found[event.onset] = frozenset(stop.pitch % 12 for stop in event.stops)
+    return found
 
 
 def said(shift: int, names: Sequence[str], place: Span) -> Diagnostic:
@@ -89,9 +89,7 @@ def said(shift: int, names: Sequence[str], place: Span) -> Diagnostic:
     way = "up" if shift > 0 else "down"
     many = f"{abs(shift)} semitone{'' if abs(shift) == 1 else 's'}"
     message = f"{lines} notated at another pitch than the tablature sounds: moved {way} by {many} to agree with it."
-    return Diagnostic(
-        VOICE_PITCH_DIFFERS, place, message, "declare an instrument at the voice's pitch if you have one"
-    )
+    return Diagnostic(VOICE_PITCH_DIFFERS, place, message, "declare an instrument at the voice's pitch if you have one")
 
 
 def moved(drafts: Sequence[Draft], fifths: int, shift: int, wanted: int | None) -> int:
@@ -125,8 +123,8 @@ def _row(row: str, before: SpelledPitch, fifths: int, after: SpelledPitch, new_f
     if not sign:
         return row
     number = int(row[1:] or 3)
-    by = _ALTERS[sign] - signature_alter(_letter(before, number), fifths)
-    alter = by + signature_alter(_letter(after, number), new_fifths)
+    by = _ALTERS[sign] - in_signature(_letter(before, number), fifths)
+    alter = by + in_signature(_letter(after, number), new_fifths)
     return f"{_SIGNS.get(alter, sign)}{row[1:]}"
 
 

@@ -81,6 +81,8 @@ class _Singing:
                 typed[layer.name] = layer
             else:
                 under.setdefault(layer.over, []).append(layer)
+        onsets = [event.onset for sounding in stretch.bars for event in sounding.events]
+        self._letters(under.get("", ()), onsets, stretch.certain)
         for name, found in typed.items():
             if name not in self.lines:
                 self.lines[name] = _Line(Layer(name, name, _CLEFS[found.kind], 0), found.kind, self.piece)
@@ -96,8 +98,6 @@ class _Singing:
             line.drafts.extend(drafts)
             readable = not any(isinstance(note, Unread) for note in typed[name].notes)
             self._letters(under.get(name, ()), [draft.onset for draft in drafts], readable)
-        onsets = [event.onset for sounding in stretch.bars for event in sounding.events]
-        self._letters(under.get("", ()), onsets, stretch.certain)
 
     def _letters(self, under: list[LayerLine] | tuple[()], onsets: list[int], countable: bool) -> None:
         """Chord letters: one for each note (or event) of the line that they stand over."""

@@ -15,7 +15,7 @@ from pipeline.model.voiced import VoicedPiece
 from pipeline.writers.events import signs
 from pipeline.writers.events.sounding import EventWriter
 from pipeline.writers.events.xml import NAMESPACE, Places, add, tag, yes
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 # lxml's stubs know no default namespace
 _DEFAULT: dict[str, str] = {None: NAMESPACE}  # type: ignore[dict-item]

@@ -20,7 +20,7 @@ from pipeline.model.tablature import (
     Unread,
 )
 from pipeline.writers.events.xml import Places, act, add, differs, labels, yes
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 _SLURS = {Slur.PRINTED: "printed", Slur.ADDED: "added", Slur.DOUBTFUL: "doubtful", Slur.REMOVED: "removed"}
 

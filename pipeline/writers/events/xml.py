@@ -8,7 +8,7 @@ from lxml.etree import SubElement, _Element
 
 from pipeline.model.tablature import Act, Label, Reading
 from pipeline.source import Span
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 T = TypeVar("T")
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
-from pipeline.model.score import BarStyle, Kind, Measure, WordsKind
-from pipeline.model.time import WHOLE
+from pipeline.model.score import BarStyle, Kind, Measure, Score, WordsKind
+from pipeline.model.time import WHOLE, Ticks
 from pipeline.writers.mei.parts import divided
 
 #: Width of the music on a page, in the engraver's units (a staff space is 18), and what each line takes before its
@@ -21,6 +21,8 @@ _LINE = 2030
 _CLEF, _KEY_SIGN, _METRE = 115, 16, 45
 #: Width of a whole note, and how the width falls with the value; the least width of a column and of an accidental.
 _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
+#: A letter of the words under the notes, on the average, and what lies between two syllables.
+_LETTER, _BETWEEN_SYLLABLES = 18.0, 20.0
 
 #: What speaks for a break before a section, against one behind its first measure, inside a bar of the source or in
 #: an ending.
@@ -44,19 +46,26 @@ class Plan:
     size: float
 
 
-def plan(measures: Sequence[Measure]) -> Plan:
+def plan(score: Score) -> Plan:
     """Lines and size of print for a piece."""
-    fifths = abs(measures[0].fifths or 0) if measures else 0
-    begins = _CLEF + _KEY_SIGN * fifths
-    usual = _plan(measures, 1.0, begins)
+    measures = score.measures
+    fifths = [abs(measures[0].fifths or 0) if measures else 0, *(abs(staff.fifths) for staff in score.vocal)]
+    begins = _CLEF + _KEY_SIGN * max(fifths)
+    titles = max((len(title) for title in _titles(score)), default=0) * _LETTER
+    usual = _plan(measures, 1.0, begins, titles)
     if len(usual.starts) < _SHORT:
-        larger = _plan(measures, _LARGER, begins)
+        larger = _plan(measures, _LARGER, begins, titles)
         if len(larger.starts) <= _SHORT:
             return larger
     return usual
 
 
-def _plan(measures: Sequence[Measure], size: float, begins: float) -> Plan:
+def _titles(score: Score) -> list[str]:
+    """What stands before the staves of the first line."""
+    return [score.accompaniment_title, *(staff.title for staff in score.vocal)]
+
+
+def _plan(measures: Sequence[Measure], size: float, begins: float, titles: float) -> Plan:
     room = _LINE / size - begins
     fitting: list[Measure] = []
     widths: list[float] = []
@@ -69,6 +78,8 @@ def _plan(measures: Sequence[Measure], size: float, begins: float) -> Plan:
         parts = divided(measure, ceil(width / (_PART * room)))
         fitting.extend(parts)
         widths.extend(map(_width, parts))
+    if widths:
+        widths[0] += titles
     return Plan(tuple(fitting), _starts(fitting, widths, room), size)
 
 
@@ -138,20 +149,47 @@ def _opens_section(measure: Measure) -> bool:
 
 
 def _width(measure: Measure) -> float:
-    """What a measure needs: every moment at which something begins has room by the time until the next."""
+    """What a measure needs: every moment at which something begins has room by the time until the next, and every
+    syllable by its length until the next of its stanza."""
+    moments, accidentals = _moments(measure)
+    words = _words(measure)
+    ends: dict[str, float] = {}
+    width = _BAR_LINE + _ACCIDENTAL * accidentals
+    for here, there in pairwise([*sorted(moments), measure.onset + measure.ticks]):
+        for line, length in words.get(here, ()):
+            width = max(width, ends.get(line, 0.0))
+            ends[line] = width + length
+        width += max(_LEAST, _WHOLE_NOTE * (max(0, there - here) / WHOLE) ** _FALL)
+    width = max(width, *ends.values(), 0.0)
+    if measure.metre is not None:
+        width += _METRE
+    return width
+
+
+def _moments(measure: Measure) -> tuple[set[Ticks], int]:
+    """The moments at which something begins, and at how many of them an accidental stands."""
     onsets = {event.onset for event in measure.tab}
-    accidentals = set()
+    accidentals: set[Ticks] = set()
     for layer in measure.layers:
         for event in layer.events:
             if event.kind is not Kind.SPACE:
                 onsets.add(event.onset)
                 if any(head.accidental for head in event.heads):
                     accidentals.add(event.onset)
-    moments = sorted(onsets)
-    moments.append(measure.onset + measure.ticks)
-    width = _BAR_LINE + _ACCIDENTAL * len(accidentals)
-    for here, there in pairwise(moments):
-        width += max(_LEAST, _WHOLE_NOTE * (max(0, there - here) / WHOLE) ** _FALL)
-    if measure.metre is not None:
-        width += _METRE
-    return width
+    for staff in measure.sung:
+        for note in staff.events:
+            onsets.add(note.onset)
+            if note.accidental:
+                accidentals.add(note.onset)
+    return onsets, len(accidentals)
+
+
+def _words(measure: Measure) -> dict[Ticks, list[tuple[str, float]]]:
+    """Moment → the syllables that begin at it: the line of words they stand in, and the room they take."""
+    found: dict[Ticks, list[tuple[str, float]]] = {}
+    for staff in measure.sung:
+        for note in staff.events:
+            for syllable in note.syllables:
+                room = _LETTER * len(syllable.text) + _BETWEEN_SYLLABLES
+                found.setdefault(note.onset, []).append((f"{staff.staff} {syllable.stanza}", room))
+    return found

@@ -4,26 +4,32 @@ from __future__ import annotations
 
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import Measure, Score
+from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Measure, Score, VocalStaff
 from pipeline.model.tablature import Signs
 from pipeline.model.time import Metre
 from pipeline.writers.mei.names import (
+    LABEL,
+    LABEL_ABBR,
     METER_SIG,
     SCORE_DEF,
     STAFF_DEF,
     STAFF_GRP,
-    STAFF_NUMBERS,
-    TAB_STAFF,
     Element,
     key_signature,
     name,
     sub,
 )
+from pipeline.writers.mei.numbers import StaffNumbers, staff_numbers
 from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.titles import write_page_head
+from pipeline.xmltext import legal
 
 _TUNING, _COURSE, _KEY_SIG = name("tuning"), name("course"), name("keySig")
-_CLEFS = {"2": ("G", "2"), "3": ("F", "4")}
+_CLEFS = {UPPER_STAFF: ("G", "2"), LOWER_STAFF: ("F", "4")}
+#: The accompaniment under a voice is printed smaller.
+_BESIDE_A_VOICE = "85%"
+#: Signs of metre that still mean what they meant.
+_MODERN_SIGNS = {("C", 4, 4): "common", ("c", 4, 4): "common", ("C|", 2, 2): "cut", ("¢", 2, 2): "cut"}
 _ALTERED = {1: "s", -1: "f", 2: "ss", -2: "ff"}
 
 
@@ -35,23 +41,29 @@ def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float
     """The definition at the head, staves ``size`` times as high as usual. Children in order: symbolTable, pgHead,
     staffGrp."""
     definition = sub(parent, SCORE_DEF, {"ending.rend": "top", "vu.height": f"{_UNIT * size:.4g}mm"})
+    if len(score.vocal) > 1:
+        definition.set("optimize", "true")  # a voice that rests through a whole line is left out there
     symbols.write(definition)
     write_page_head(definition, score.credits)
     first = score.measures[0] if score.measures else None
     metre = first.metre if first else None
+    numbers = staff_numbers(score)
+    if not score.tablature:
+        _write_copy(sub(definition, STAFF_GRP), score, numbers, first)
+        return
     outer = sub(definition, STAFF_GRP, {"bar.thru": "true"})
     kind = "french" if score.signs is Signs.FRENCH else "italian"
     tab = sub(
         outer,
         STAFF_DEF,
-        {"n": TAB_STAFF, "lines": str(score.lines), "notationtype": f"tab.lute.{kind}", "scale": "80%"},
+        {"n": numbers.tab, "lines": str(score.lines), "notationtype": f"tab.lute.{kind}", "scale": "80%"},
     )
     if metre is not None:
         write_printed_metre(tab, metre)
     _write_tuning(tab, score.instrument)
     inner = sub(outer, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
-    for number in STAFF_NUMBERS.values():
-        shape, line = _CLEFS[number]
+    for place, number in numbers.pair.items():
+        shape, line = _CLEFS[place]
         staff = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
         staff["keysig"] = key_signature(first.fifths or 0 if first else 0)
         if metre is not None and metre.beats:
@@ -59,23 +71,88 @@ def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float
         sub(inner, STAFF_DEF, staff)
 
 
-def write_change(parent: Element, measure: Measure) -> None:
-    """A change of key or metre before a measure; the printed metre of the tablature stands in its layer."""
-    if measure.fifths is None and (measure.metre is None or not measure.metre.beats):
+def _write_copy(group: Element, score: Score, numbers: StaffNumbers, first: Measure | None) -> None:
+    """Voices, the accompaniment in a brace, basses; only the accompaniment has bar lines from staff to staff."""
+    metre = first.metre if first else None
+    short = _abbreviations(score)
+    for staff in score.vocal:
+        if not staff.bass:
+            _write_sung(group, staff, numbers, metre, short)
+    inner = sub(group, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
+    if score.accompaniment_title:
+        sub(inner, LABEL).text = legal(score.accompaniment_title)
+    for place, number in numbers.pair.items():
+        shape, line = _CLEFS[place]
+        attributes = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
+        attributes["keysig"] = key_signature(first.fifths or 0 if first else 0)
+        if score.vocal:
+            attributes["scale"] = _BESIDE_A_VOICE
+        sub(inner, STAFF_DEF, attributes | _metre_attributes(metre))
+    for staff in score.vocal:
+        if staff.bass:
+            _write_sung(group, staff, numbers, metre, short)
+
+
+def _abbreviations(score: Score) -> dict[str, str]:
+    """Staff name → what stands before it from the second line on, where several voices must be told apart: the
+    initials of its title, or the whole title where two voices have the same."""
+    titles = {staff.name: staff.title for staff in score.vocal if staff.title}
+    if sum(not staff.bass for staff in score.vocal) < 2:
+        return {}
+    short = {name: "".join(f"{word[0]}." for word in title.split()) for name, title in titles.items()}
+    known = list(short.values())
+    return {name: text if known.count(text) == 1 else titles[name] for name, text in short.items()}
+
+
+def _write_sung(
+    group: Element, staff: VocalStaff, numbers: StaffNumbers, metre: Metre | None, short: dict[str, str]
+) -> None:
+    attributes = {"n": numbers.sung[staff.name], "lines": "5", "clef.shape": staff.clef[0], "clef.line": staff.clef[1]}
+    if staff.octave_down:
+        attributes |= {"clef.dis": "8", "clef.dis.place": "below"}
+    attributes["keysig"] = key_signature(staff.fifths)
+    if staff.bass:
+        attributes["scale"] = _BESIDE_A_VOICE
+    element = sub(group, STAFF_DEF, attributes | _metre_attributes(metre))
+    if staff.title:
+        sub(element, LABEL).text = legal(staff.title)
+    if staff.name in short:
+        sub(element, LABEL_ABBR).text = legal(short[staff.name])
+
+
+def _metre_attributes(metre: Metre | None) -> dict[str, str]:
+    """The metre as a modern part prints it: C and cut C where they mean what they mean today, else a fraction."""
+    if metre is None or not metre.beats:
+        return {}
+    attributes = {"meter.count": str(metre.beats), "meter.unit": str(metre.unit)}
+    modern = _MODERN_SIGNS.get((metre.sign.strip(), metre.beats, metre.unit))
+    if modern:
+        attributes["meter.sym"] = modern
+    return attributes
+
+
+def write_change(parent: Element, measure: Measure, numbers: StaffNumbers) -> None:
+    """A change of key or metre before a measure; the printed metre of the tablature stands in its layer. A voice
+    keeps its key."""
+    metre = measure.metre if measure.metre is not None and measure.metre.beats else None
+    if measure.fifths is None and metre is None:
         return
     group = sub(sub(parent, SCORE_DEF), STAFF_GRP)
-    for number in STAFF_NUMBERS.values():
+    for number in sorted((*numbers.pair.values(), *numbers.sung.values()), key=int):
+        in_pair = number in numbers.pair.values()
+        if metre is None and not in_pair:
+            continue
         staff = sub(group, STAFF_DEF, {"n": number})
-        if measure.fifths is not None:
+        if measure.fifths is not None and in_pair:
             sub(staff, _KEY_SIG, {"sig": key_signature(measure.fifths)})
-        if measure.metre is not None and measure.metre.beats:
-            sub(staff, METER_SIG, {"count": str(measure.metre.beats), "unit": str(measure.metre.unit)})
+        if metre is not None:
+            sub(staff, METER_SIG, {"count": str(metre.beats), "unit": str(metre.unit)})
 
 
-def write_retuning(parent: Element, instrument: Instrument) -> None:
+def write_retuning(parent: Element, instrument: Instrument, number: str) -> None:
     """A new tuning of the tablature staff before a measure."""
     group = sub(sub(parent, SCORE_DEF), STAFF_GRP)
-    _write_tuning(sub(group, STAFF_DEF, {"n": TAB_STAFF}), instrument)
+    _write_tuning(sub(group, STAFF_DEF, {"n": number}), instrument)
 
 
 def write_printed_metre(parent: Element, metre: Metre, *, first: bool = False) -> None:

@@ -8,15 +8,18 @@ from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, Footnote, Measure, Score
 from pipeline.writers.mei.breaks import Plan, plan
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
+from pipeline.writers.mei.harmony import write_harmony
 from pipeline.writers.mei.marks import marked_letters, write_marks
 from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
+from pipeline.writers.mei.numbers import staff_numbers
 from pipeline.writers.mei.spans import Ties, write_spans
 from pipeline.writers.mei.staves import write_staves
+from pipeline.writers.mei.sung import write_sung_marks, write_sung_staff
 from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.tablature import write_tab_staff
 from pipeline.writers.mei.titles import write_back, write_mei_head
 from pipeline.writers.mei.words import write_words
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 
 def write_mei(score: Score) -> bytes:
@@ -27,10 +30,10 @@ def write_mei(score: Score) -> bytes:
     music = sub(root, name("music"))
     score_element = sub(sub(sub(music, name("body")), name("mdiv")), name("score"))
     symbols = Symbols(score)
-    layout = plan(score.measures)
+    layout = plan(score)
     write_score_def(score_element, score, symbols, layout.size)
     _Writer(score, symbols, layout).write(sub(score_element, SECTION))
-    write_back(music, score.legend)
+    write_back(music, score)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
 
 
@@ -39,6 +42,8 @@ class _Writer:
 
     def __init__(self, score: Score, symbols: Symbols, layout: Plan) -> None:
         self._symbols = symbols
+        self._numbers = staff_numbers(score)
+        self._vocal = score.vocal
         self._ties = Ties()
         self._beat = 4
         self._layout = layout
@@ -61,21 +66,36 @@ class _Writer:
 
     def _write_measure(self, parent: Element, measure: Measure, place: int) -> None:
         if place:
-            write_change(parent, measure)
-            if measure.retuned is not None:
-                write_retuning(parent, measure.retuned)
+            write_change(parent, measure, self._numbers)
+            if measure.retuned is not None and self._numbers.tab:
+                write_retuning(parent, measure.retuned, self._numbers.tab)
         if measure.metre is not None and measure.metre.beats:
             self._beat = measure.metre.unit
         element = sub(parent, MEASURE, _measure_attributes(measure))
-        layer = write_tab_staff(element, measure, self._symbols)
-        if place and measure.metre is not None:
-            write_printed_metre(layer, measure.metre, first=True)
-        write_staves(element, measure)
-        write_spans(element, measure)
+        self._write_staves(element, measure, place)
+        write_spans(element, measure, self._numbers)
         self._ties.write(element, measure)
-        write_marks(element, measure, self._beat)
-        write_words(element, measure, self._beat)
+        write_sung_marks(element, measure, self._numbers)
+        write_marks(element, measure, self._numbers, self._beat)
+        write_harmony(element, measure, self._numbers, self._beat)
+        write_words(element, measure, self._numbers, self._beat)
         self._write_footnotes(element, measure)
+
+    def _write_staves(self, element: Element, measure: Measure, place: int) -> None:
+        """All staves from the top: tablature, voices, the two staves, basses."""
+        numbers = self._numbers
+        if numbers.tab:
+            layer = write_tab_staff(element, measure, numbers.tab, self._symbols)
+            if place and measure.metre is not None:
+                write_printed_metre(layer, measure.metre, first=True)
+        sung = {staff.staff: staff for staff in measure.sung}
+        for staff in self._vocal:
+            if not staff.bass:
+                write_sung_staff(element, numbers.sung[staff.name], sung.get(staff.name))
+        write_staves(element, measure, numbers.pair)
+        for staff in self._vocal:
+            if staff.bass:
+                write_sung_staff(element, numbers.sung[staff.name], sung.get(staff.name))
 
     def _write_footnotes(self, element: Element, measure: Measure) -> None:
         """``annot``: a note of the edition, with the signs it is about."""

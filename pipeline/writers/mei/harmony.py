@@ -5,7 +5,7 @@ from __future__ import annotations
 from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, ChordSign, FigureColumn, Measure
 from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, stamp, sub
 from pipeline.writers.mei.numbers import StaffNumbers
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 #: How a figure's accidentals are typed, and how they are printed.
 _PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})

@@ -15,24 +15,23 @@ from pipeline.writers.mei.names import (
     FING,
     ORNAM,
     REND,
-    STAFF_NUMBERS,
-    TAB_STAFF,
     XML_ID,
     Element,
     stamp,
     sub,
 )
-from pipeline.writers.xmltext import legal
+from pipeline.writers.mei.numbers import StaffNumbers
+from pipeline.xmltext import legal
 
 #: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
 STAFF_SIZE, TAB_SIZE = "76%", "58%"
 _ARROWS = {"up": "↑", "down": "↓"}
 
 
-def write_marks(measure: Element, score_measure: Measure, beat: int) -> None:
+def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
     """All marks of the measure: those of the tablature, then those of the staves."""
     for event in score_measure.tab:
-        _tab_marks(measure, score_measure, event, beat)
+        _tab_marks(measure, score_measure, event, numbers.tab, beat)
     for arpeggio in score_measure.arpeggios:
         _arpeggio(measure, arpeggio)
     for layer in score_measure.layers:
@@ -41,7 +40,8 @@ def write_marks(measure: Element, score_measure: Measure, beat: int) -> None:
                 _event_marks(measure, chord)
             for head in chord.heads:
                 if head.octave or head.footnote or head.ornaments:
-                    _head_marks(measure, layer, head, score_measure.stands_alone(layer, chord))
+                    alone = score_measure.stands_alone(layer, chord)
+                    _head_marks(measure, layer, head, numbers, alone=alone)
 
 
 def _words(
@@ -67,12 +67,12 @@ def _is_marked(event: TabEvent) -> bool:
     )
 
 
-def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, beat: int) -> None:
+def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, number: str, beat: int) -> None:
     if not _is_marked(event):
         return
     at = {"startid": f"#{event.id}"}
     if not event.figures:  # nothing that a mark could hang on
-        at = {"tstamp": stamp(event.onset - score_measure.onset, beat), "staff": TAB_STAFF}
+        at = {"tstamp": stamp(event.onset - score_measure.onset, beat), "staff": number}
     letters = tab_letters(event)
     if letters:
         _words(measure, at, "above", letters, TAB_SIZE, italic=True, kind="tablature footnote")
@@ -127,10 +127,13 @@ def _event_marks(measure: Element, event: StaffEvent) -> None:
 _AIR = "\u00a0"
 
 
-def _head_marks(measure: Element, layer: Layer, head: Notehead, alone: bool) -> None:
-    at = {"startid": f"#{head.id}", "staff": STAFF_NUMBERS[head.staff]}
+def _head_marks(measure: Element, layer: Layer, head: Notehead, numbers: StaffNumbers, *, alone: bool) -> None:
+    at = {"startid": f"#{head.id}", "staff": numbers.pair[head.staff]}
     octave = head.octave
-    if octave is not None and alone:
+    if octave is not None and not numbers.tab:
+        text = "8?" if octave.asked else "8"
+        _words(measure, at, "below", text, STAFF_SIZE, italic=True, kind="octave beside")
+    elif octave is not None and alone:
         place = "above" if octave.octaves > 0 else "below"
         text = "(8?)" if octave.asked else "(8)"
         _words(measure, at, place, text, STAFF_SIZE, italic=True, kind="octave").set(

@@ -30,7 +30,8 @@ STAFF, STAFF_DEF, STAFF_GRP, SUPPLIED = name("staff"), name("staffDef"), name("s
 TAB_DUR_SYM, TAB_GRP, TEMPO, TIE = name("tabDurSym"), name("tabGrp"), name("tempo"), name("tie")
 TUPLET, UNCLEAR = name("tuplet"), name("unclear")
 VERSE, SYL, HARM = name("verse"), name("syl"), name("harm")
-FB, FIGURE, LABEL = name("fb"), name("f"), name("label")
+FB, FIGURE = name("fb"), name("f")
+LABEL, LABEL_ABBR = name("label"), name("labelAbbr")
 
 #: ``dur`` of each unit of a value.
 DURATIONS = {0: "breve", **{2**power: str(2**power) for power in range(11)}}

@@ -9,7 +9,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pipeline.model.parts import part_id
-from pipeline.model.score import BarStyle, BeamState, Ending, Kind, Layer, Measure, StaffEvent, TabEvent
+from pipeline.model.score import (
+    BarStyle,
+    BeamState,
+    Ending,
+    Kind,
+    Layer,
+    Measure,
+    StaffEvent,
+    SungEvent,
+    SungStaff,
+    TabEvent,
+)
 from pipeline.model.time import Ticks
 
 _GOING_ON = (BeamState.CONTINUE, BeamState.END)
@@ -28,7 +39,7 @@ def divided(measure: Measure, count: int) -> list[Measure]:
 
 def _cuts(measure: Measure, count: int) -> list[Ticks]:
     """The moments nearest to an even division."""
-    onsets = [event.onset for event in measure.tab]
+    onsets = _onsets(measure)
     allowed = sorted(_allowed(measure))
     cuts: list[Ticks] = []
     for number in range(1, count):
@@ -41,19 +52,31 @@ def _cuts(measure: Measure, count: int) -> list[Ticks]:
     return sorted(cuts)
 
 
+def _onsets(measure: Measure) -> list[Ticks]:
+    """When the tablature, or else the staves, begin something."""
+    if measure.tab:
+        return [event.onset for event in measure.tab]
+    return sorted({event.onset for layer in measure.layers for event in layer.events})
+
+
 def _allowed(measure: Measure) -> set[Ticks]:
     allowed = {event.onset for event in measure.tab if event.beam not in _GOING_ON and _free(event)}
+    if not measure.tab:
+        allowed = set(_onsets(measure))
     for layer in measure.layers:
         if not any(event.whole_bar for event in layer.events):
-            allowed &= {
-                event.onset
-                for event in layer.events
-                if _free(event) and not any(state in _GOING_ON for state in event.beams)
-            }
+            allowed &= {event.onset for event in layer.events if _begins(event)}
+    for staff in measure.sung:
+        if not any(note.whole_bar for note in staff.events):
+            allowed &= {note.onset for note in staff.events if _begins(note)}
     return allowed - {measure.onset}
 
 
-def _free(event: TabEvent | StaffEvent) -> bool:
+def _begins(event: StaffEvent | SungEvent) -> bool:
+    return _free(event) and not any(state in _GOING_ON for state in event.beams)
+
+
+def _free(event: TabEvent | StaffEvent | SungEvent) -> bool:
     return event.tuplet is None or event.tuplet.starts
 
 
@@ -106,6 +129,17 @@ def _part(measure: Measure, edges: Sequence[Ticks], number: int, homes: dict[str
         folios=measure.folios if first else (),
         retuned=measure.retuned if first else None,
         footnote=measure.footnote if first else "",
+        sung=tuple(_sung(staff, start, end, number) for staff in measure.sung),
+        figures=tuple(
+            replace(column, offset=column.offset + measure.onset - start)
+            for column in measure.figures
+            if _home(measure.onset + column.offset, edges) == number
+        ),
+        chord_signs=tuple(
+            replace(sign, offset=sign.offset + measure.onset - start)
+            for sign in measure.chord_signs
+            if _home(measure.onset + sign.offset, edges) == number
+        ),
     )
 
 
@@ -123,3 +157,13 @@ def _layer(layer: Layer, start: Ticks, end: Ticks, number: int) -> Layer:
             whole = replace(whole, id=part_id(whole.id, number + 1), kind=Kind.SPACE, fermata=False)
         return replace(layer, events=(whole,))
     return replace(layer, events=tuple(event for event in layer.events if start <= event.onset < end))
+
+
+def _sung(staff: SungStaff, start: Ticks, end: Ticks, number: int) -> SungStaff:
+    """As for a layer."""
+    if any(note.whole_bar for note in staff.events):
+        whole = next(note for note in staff.events if note.whole_bar)
+        if number:
+            whole = replace(whole, id=part_id(whole.id, number + 1), kind=Kind.SPACE, fermata=False)
+        return replace(staff, events=(whole,))
+    return replace(staff, events=tuple(note for note in staff.events if start <= note.onset < end))

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from pipeline.model.score import Measure, Slur, SlurKind
+from collections.abc import Iterator
+
+from pipeline.model.score import UPPER_STAFF, AcrossBracket, Measure, Notehead, Slur, SlurKind, SungEvent
 from pipeline.writers.mei.names import ANNOT, BRACKET_SPAN, DIR, GLISS, REND, SLUR, TIE, XML_ID, Element, sub
+from pipeline.writers.mei.numbers import StaffNumbers
 
 #: Written beside the bracket over a bell-like scale.
 BELL_WORD = "camp."
 
 
 class Ties:
-    """Joins each head that ties onward to the next head of the same stop."""
+    """Joins each note that ties onward to the next head of the same stop, or note of the same sung staff."""
 
     __slots__ = ("_open",)
 
@@ -19,18 +22,27 @@ class Ties:
 
     def write(self, measure: Element, score_measure: Measure) -> None:
         """``tie`` elements, each in the measure in which it begins."""
-        for layer in score_measure.layers:
-            for event in layer.events:
-                for head in event.heads:
-                    if head.tie_to:
-                        start = self._open.pop(head.stop, None)
-                        if start is not None:
-                            sub(start[0], TIE, {"startid": f"#{start[1]}", "endid": f"#{head.id}"})
-                    if head.tie_from:
-                        self._open[head.stop] = (measure, head.id)
+        for line, note in _notes(score_measure):
+            if note.tie_to:
+                start = self._open.pop(line, None)
+                if start is not None:
+                    sub(start[0], TIE, {"startid": f"#{start[1]}", "endid": f"#{note.id}"})
+            if note.tie_from:
+                self._open[line] = (measure, note.id)
 
 
-def write_spans(measure: Element, score_measure: Measure) -> None:
+def _notes(measure: Measure) -> Iterator[tuple[str, Notehead | SungEvent]]:
+    """Every note that a tie may reach, with a name for the line that it goes on in: the stop, or the sung staff."""
+    for staff in measure.sung:
+        for event in staff.events:
+            yield f"staff {staff.staff}", event
+    for layer in measure.layers:
+        for chord in layer.events:
+            for head in chord.heads:
+                yield head.stop, head
+
+
+def write_spans(measure: Element, score_measure: Measure, numbers: StaffNumbers) -> None:
     """All spans that begin in the measure, ties excepted."""
     for slur in score_measure.slurs:
         _write_slur(measure, slur)
@@ -44,7 +56,7 @@ def write_spans(measure: Element, score_measure: Measure) -> None:
             {XML_ID: dashes.id, "startid": f"#{dashes.start}", "endid": f"#{dashes.end}", "lform": "dashed"},
         )
     for bracket in score_measure.brackets:
-        _write_bracket(measure, bracket.id, bracket.start, bracket.end)
+        _write_bracket(measure, bracket, numbers.pair[UPPER_STAFF])
 
 
 def _write_slur(measure: Element, slur: Slur) -> None:
@@ -60,19 +72,19 @@ def _write_slur(measure: Element, slur: Slur) -> None:
     sub(measure, SLUR, attributes)
 
 
-def _write_bracket(measure: Element, own_id: str, start: str, end: str) -> None:
+def _write_bracket(measure: Element, bracket: AcrossBracket, number: str) -> None:
     sub(
         measure,
         BRACKET_SPAN,
         {
-            XML_ID: own_id,
-            "startid": f"#{start}",
-            "endid": f"#{end}",
+            XML_ID: bracket.id,
+            "startid": f"#{bracket.start}",
+            "endid": f"#{bracket.end}",
             "lform": "dashed",
             "lwidth": "narrow",
             "func": "ligature",
-            "staff": "2",
+            "staff": number,
         },
     )
-    word = sub(measure, DIR, {"startid": f"#{start}", "staff": "2", "place": "above", "type": "bell"})
+    word = sub(measure, DIR, {"startid": f"#{bracket.start}", "staff": number, "place": "above", "type": "bell"})
     sub(word, REND, {"fontsize": "80%", "fontstyle": "italic"}).text = BELL_WORD

@@ -25,7 +25,7 @@ from pipeline.writers.mei.names import (
 from pipeline.writers.mei.numbers import StaffNumbers
 from pipeline.writers.mei.pitches import secondary_break, timing, write_accidental
 from pipeline.writers.mei.tablature import EDITORIAL_TYPES
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 #: Joins two syllables that are sung as one (U+203F).
 ELISION = "‿"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from pipeline.model.score import Credits, LegendEntry, Score
+from pipeline.model.score import Credits, Score
+from pipeline.model.verses import verse_lines
 from pipeline.writers.mei.names import LB, REND, XML_ID, Element, name, sub
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 _PG_HEAD = name("pgHead")
 
@@ -60,14 +61,31 @@ def _lines(head: Element, attributes: dict[str, str], lines: tuple[str, ...]) ->
         sub(block, LB).tail = legal(line)
 
 
-def write_back(music: Element, legend: tuple[LegendEntry, ...]) -> None:
-    """``back``: how to read the page, one paragraph a sign."""
-    if not legend:
+def write_back(music: Element, score: Score) -> None:
+    """``back``: the verses that stand without notes, then how to read the page, one paragraph a sign."""
+    if not score.legend and not score.verses:
         return
-    division = sub(sub(music, name("back")), name("div"), {"type": "legend"})
-    _text(division, "head", "How to read this page")
-    for entry in legend:
+    back = sub(music, name("back"))
+    if score.verses:
+        _write_verses(sub(back, name("div"), {"type": "verses"}), score.verses)
+    if not score.legend:
+        return
+    division = sub(back, name("div"), {"type": "legend"})
+    entries = score.legend
+    _text(division, "head", "How to read this page" if score.tablature else entries[0].sign)
+    if not score.tablature:
+        _text(division, "p", entries[0].text)
+        entries = entries[1:]
+    for entry in entries:
         paragraph = sub(division, name("p"))
         sign = sub(paragraph, REND, {"fontstyle": "italic"})
         sign.text = legal(entry.sign)
         sign.tail = f" {legal(entry.text)}"
+
+
+def _write_verses(division: Element, verses: tuple[tuple[str, str], ...]) -> None:
+    """``lg`` for each stanza, ``l`` for each line."""
+    for number, text in verses:
+        stanza = sub(division, name("lg"), {"n": number} if number else None)
+        for line in verse_lines(text):
+            _text(stanza, "l", line)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pipeline.model.score import Measure, Place, Words, WordsKind
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.mei.marks import TAB_SIZE
-from pipeline.writers.mei.names import DIR, REH, REND, TAB_STAFF, TEMPO, XML_ID, Element, stamp, sub
-from pipeline.writers.xmltext import legal
+from pipeline.writers.mei.names import DIR, REH, REND, TEMPO, XML_ID, Element, stamp, sub
+from pipeline.writers.mei.numbers import StaffNumbers
+from pipeline.xmltext import legal
 
 #: How each kind of words is set: size, style, weight.
 _LOOKS = {
@@ -20,7 +21,7 @@ _LOOKS = {
 }
 
 
-def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
+def write_words(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
     """What is written first stands nearest to the staff: folios, then words in order.
 
     Titles of sections are ``reh``, the only words that engravers set above all others; words at the end of a measure
@@ -28,23 +29,23 @@ def write_words(measure: Element, score_measure: Measure, beat: int) -> None:
     """
     for folio in score_measure.folios:
         if folio:
-            at = {"tstamp": "0", "staff": TAB_STAFF}
+            at = {"tstamp": "0", "staff": numbers.tab}
             _set(measure, DIR, at, WordsKind.FOLIO, folio_mark(folio))
     if score_measure.footnote:
-        at = {"tstamp": "0", "staff": TAB_STAFF}
+        at = {"tstamp": "0", "staff": numbers.tab}
         _set(measure, DIR, at, WordsKind.FOOTNOTE, score_measure.footnote)
     if not score_measure.words:
         return
     hollow = {event.id for event in score_measure.tab if not event.figures}
     for words in score_measure.words:
         side = "right" if words.offset and words.offset >= score_measure.ticks else "left"
-        _write(measure, words, beat, hollow, side)
+        _write(measure, words, numbers.tab if words.tablature else numbers.top, beat, hollow, side)
 
 
 _ELEMENTS = {WordsKind.TEMPO: TEMPO, WordsKind.SECTION: REH}
 
 
-def _write(measure: Element, words: Words, beat: int, hollow: set[str], side: str) -> None:
+def _write(measure: Element, words: Words, number: str, beat: int, hollow: set[str], side: str) -> None:
     at = {XML_ID: words.id}
     if words.kind is WordsKind.SECTION and not words.offset:
         at["tstamp"] = "0"
@@ -52,7 +53,7 @@ def _write(measure: Element, words: Words, beat: int, hollow: set[str], side: st
         at["startid"] = f"#{words.at}"
     else:
         at["tstamp"] = stamp(words.offset, beat)
-    at["staff"] = TAB_STAFF if words.tablature else "2"
+    at["staff"] = number
     if words.place is Place.BELOW:
         at["place"] = "below"
     text = folio_mark(words.text) if words.kind is WordsKind.FOLIO else words.text

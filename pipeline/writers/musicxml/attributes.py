@@ -8,7 +8,7 @@ from lxml.etree import SubElement, _Element
 
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import Measure, Score
+from pipeline.model.score import Measure, Score, VocalStaff
 from pipeline.model.tablature import Signs
 from pipeline.model.time import Metre
 from pipeline.writers.musicxml.pen import Pen
@@ -31,6 +31,20 @@ def staff_attributes(element: _Element, measure: Measure, pen: Pen, *, first: bo
         SubElement(attributes, "part-symbol").text = "brace"
         _clef(attributes, "G", "2", number="1")
         _clef(attributes, "F", "4", number="2")
+
+
+def sung_attributes(element: _Element, measure: Measure, staff: VocalStaff, pen: Pen, *, first: bool) -> None:
+    """``attributes``: divisions, key, time, clef of a vocal or bass staff. Its signature is its own, and stays."""
+    if not first and measure.metre is None:
+        return
+    attributes = row(element, "attributes")
+    if first:
+        SubElement(attributes, "divisions").text = str(pen.divisions)
+        SubElement(SubElement(attributes, "key"), "fifths").text = str(staff.fifths)
+    if measure.metre is not None:
+        _time(attributes, measure.metre)
+    if first:
+        _clef(attributes, staff.clef[0], staff.clef[1:], octaves=-1 if staff.octave_down else 0)
 
 
 def tablature_attributes(element: _Element, measure: Measure, score: Score, pen: Pen, *, first: bool) -> None:
@@ -63,11 +77,13 @@ def _time(attributes: _Element, metre: Metre, *, printed: bool = False) -> None:
     SubElement(time, "beat-type").text = str(metre.unit)
 
 
-def _clef(attributes: _Element, sign: str, line: str, *, number: str = "") -> None:
-    """``clef``: sign, line."""
+def _clef(attributes: _Element, sign: str, line: str, *, number: str = "", octaves: int = 0) -> None:
+    """``clef``: sign, line, clef-octave-change."""
     clef = SubElement(attributes, "clef", {"number": number} if number else {})
     SubElement(clef, "sign").text = sign
     SubElement(clef, "line").text = line
+    if octaves:
+        SubElement(clef, "clef-octave-change").text = str(octaves)
 
 
 def _staff_details(attributes: _Element, instrument: Instrument, score: Score) -> None:

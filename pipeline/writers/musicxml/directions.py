@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.score import Octave, Place, Words, WordsKind
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml.rows import row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 _ITALIC = {"font-style": "italic"}
 #: How words of each kind are set.
@@ -68,6 +70,11 @@ def words(measure: _Element, word: Words, *, offset: int, footnote: str, staff: 
     )
 
 
+def above(word: Words) -> Words:
+    """The same words above the staff: in a singer's copy all stand at the top of the score."""
+    return replace(word, place=Place.ABOVE)
+
+
 def letter(measure: _Element, text: str, footnote: str, *, voice: int = 0, staff: int = 0) -> None:
     """The letter of a note at the foot, over the sign that it speaks of."""
     direction(measure, text, style=_ITALIC, footnote=footnote, voice=voice, staff=staff)
@@ -100,6 +107,36 @@ def octave(measure: _Element, sign: Octave, *, voice: int, staff: int) -> None:
         voice=voice,
         staff=staff,
     )
+
+
+def lower_octave_footnote(octave: Octave) -> str:
+    """What the small sign in a singer's copy says: a note stands as its line is meant, or, where the octave is only
+    asked, still as it sounds."""
+    many = "an octave" if abs(octave.octaves) == 1 else f"{abs(octave.octaves)} octaves"
+    confidence = f"(confidence {octave.confidence:.2f})."
+    if octave.asked:
+        side = "above" if octave.octaves > 0 else "below"
+        return f"{_small_sign(octave)} The line is perhaps meant {many} {side} this note {confidence}"
+    way = "lower" if octave.octaves > 0 else "higher"
+    printed = "The octave printed is a reading of the line"
+    return f"{_small_sign(octave)} The instrument sounds this {many} {way}. {printed} {confidence}"
+
+
+def lower_octave(measure: _Element, sign: Octave, *, voice: int, staff: int) -> None:
+    """A small 8 (or ``8?``) beside a note, on the side where the sound lies."""
+    direction(
+        measure,
+        _small_sign(sign),
+        above=sign.octaves < 0,
+        style={"font-size": "7"},
+        footnote=lower_octave_footnote(sign),
+        voice=voice,
+        staff=staff,
+    )
+
+
+def _small_sign(octave: Octave) -> str:
+    return octave_sign(octave).strip("()")
 
 
 def end_of_line(measure: _Element, end: End, spanners: Spanners, *, staff: int = 0) -> None:

@@ -9,6 +9,7 @@ from pipeline.writers.musicxml.barlines import frames
 from pipeline.writers.musicxml.header import header
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.staves import staves_part
+from pipeline.writers.musicxml.sungpart import sung_part
 from pipeline.writers.musicxml.tablature import tablature_part
 
 _DOCTYPE = (
@@ -18,7 +19,8 @@ _DOCTYPE = (
 
 
 def write_musicxml(score: Score) -> bytes:
-    """The score as MusicXML 4.0, partwise: the tablature above the two staves that show what sounds.
+    """The score as MusicXML 4.0, partwise: the tablature above the two staves that show what sounds; or, in a
+    singer's copy, the sung lines above the two staves of the accompaniment, and a printed bass below them.
 
     UTF-8 with a declaration; the same score gives the same bytes. Ids of notes are those of the score, so
     that a note is found again in the other documents of the edition. Takes linear time.
@@ -28,6 +30,13 @@ def write_musicxml(score: Score) -> bytes:
     header(root, score)
     indent(root)
     framed = frames(score.measures)
-    tablature_part(root, score, framed, pen)
+    if score.tablature:
+        tablature_part(root, score, framed, pen)
+    for staff in score.vocal:
+        if not staff.bass:
+            sung_part(root, score, staff, framed, pen)
     staves_part(root, score, framed, pen)
+    for staff in score.vocal:
+        if staff.bass:
+            sung_part(root, score, staff, framed, pen)
     return tostring(root, encoding="UTF-8", xml_declaration=True, doctype=_DOCTYPE)

@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.heading import Heading
-from pipeline.model.score import Score
-from pipeline.writers.xmltext import legal
+from pipeline.model.score import Score, VocalStaff
+from pipeline.model.verses import verse_lines
+from pipeline.writers.musicxml.sungpart import line_id
+from pipeline.xmltext import legal
 
 #: An A4 page in tenths at 7 mm to 40 tenths.
 _WIDTH, _HEIGHT, _MARGIN = 1200, 1697, 85
@@ -80,7 +82,15 @@ def _credits(root: _Element, score: Score) -> None:
     _credit(root, above.right, "source", "right", top - 4 * _LINE)
     foot = [f"{note.letter} {note.text}" for note in score.footnotes]
     foot += [f"{entry.sign} {entry.text}".strip() for entry in score.legend]
+    verses = [line for number, text in score.verses for line in _verse(number, text)]
+    _credit(root, verses, "verses", "left", _MARGIN + (len(foot) + 1) * _LINE, top=False)
     _credit(root, foot, "footnotes", "left", _MARGIN, size="8", top=False)
+
+
+def _verse(number: str, text: str) -> list[str]:
+    """The lines of a stanza printed after the music, its number before the first."""
+    first, *others = verse_lines(text) or ("",)
+    return [f"{number}. {first}".rstrip(), *others]
 
 
 def _credit(
@@ -109,8 +119,12 @@ def _credit(
 
 
 def _part_list(root: _Element, score: Score) -> None:
-    """``part-list``: part-group, tablature, staves, part-group; bar lines run through both."""
+    """``part-list``: part-group, tablature, staves, part-group; bar lines run through both. In a singer's copy the
+    sung lines, staves, basses, each with bar lines of its own."""
     parts = SubElement(root, "part-list")
+    if not score.tablature:
+        _copy_parts(parts, score)
+        return
     group = SubElement(parts, "part-group", type="start", number="1")
     SubElement(group, "group-symbol").text = "none"
     SubElement(group, "group-barline").text = "yes"
@@ -119,10 +133,29 @@ def _part_list(root: _Element, score: Score) -> None:
     SubElement(parts, "part-group", type="stop", number="1")
 
 
-def _score_part(parts: _Element, id_: str, name: str, score: Score, *, silent: bool) -> None:
+def _copy_parts(parts: _Element, score: Score) -> None:
+    for staff in score.vocal:
+        if not staff.bass:
+            _sung_part(parts, staff)
+    name = score.accompaniment_title
+    _score_part(parts, "staves", name or "Reduction", score, silent=False, shown=bool(name))
+    for staff in score.vocal:
+        if staff.bass:
+            _sung_part(parts, staff)
+
+
+def _sung_part(parts: _Element, staff: VocalStaff) -> None:
+    """``score-part``: part-name."""
+    part = SubElement(parts, "score-part", id=line_id(staff))
+    SubElement(part, "part-name").text = legal(staff.title) or staff.name
+
+
+def _score_part(
+    parts: _Element, id_: str, name: str, score: Score, *, silent: bool, shown: bool = False
+) -> None:
     """``score-part``: part-name, score-instrument, midi-instrument. The tablature is silent: it is the same music."""
     part = SubElement(parts, "score-part", id=id_)
-    SubElement(part, "part-name", {"print-object": "no"}).text = name
+    SubElement(part, "part-name", {} if shown else {"print-object": "no"}).text = legal(name)
     instrument = SubElement(part, "score-instrument", id=f"{id_}-instrument")
     SubElement(instrument, "instrument-name").text = legal(score.instrument.name) or name
     if silent:

@@ -12,7 +12,7 @@ from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import BeamState, Editorial, Ornament, Place, Tuplet
 from pipeline.model.time import Value
 from pipeline.writers.musicxml.values import ORNAMENTS, TYPES
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 #: Editorial state → words of ``level``, whether it stands in brackets.
 _LEVELS = {

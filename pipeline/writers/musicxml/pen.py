@@ -7,9 +7,9 @@ from math import gcd
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.score import Footnote, Score
+from pipeline.model.score import Footnote, Measure, Score
 from pipeline.model.time import WHOLE, Ticks
-from pipeline.writers.musicxml.rows import row
+from pipeline.writers.musicxml.rows import hidden_rest, row
 
 _QUARTER: Ticks = WHOLE // 4
 
@@ -18,15 +18,15 @@ class Pen:
     """What the functions of this package share while they write one score.
 
     ``unit`` is the length of one division in ticks, ``divisions`` how many make a crotchet; ``signs`` those of the
-    tablature. ``models`` keeps
-    one note element for each combination of properties met so far: notes repeat, and a copy costs a third
-    of building the same element again.
+    tablature, and ``tablature`` whether the score has one. ``models`` keeps one note element for each combination of
+    properties met so far: notes repeat, and a copy costs a third of building the same element again.
     """
 
     def __init__(self, score: Score) -> None:
         self.unit: Ticks = gcd(_QUARTER, *set(_lengths(score)))
         self.divisions = _QUARTER // self.unit
         self.signs = score.signs
+        self.tablature = score.tablature
         self.models: dict[Hashable, _Element] = {}
         self._footnotes: dict[str, list[Footnote]] = {}
         for note in score.footnotes:
@@ -53,6 +53,20 @@ def _lengths(score: Score) -> Iterator[Ticks]:
             for chord in layer.events:
                 yield chord.ticks
                 yield chord.onset - start
+        yield from _sung_lengths(measure)
+
+
+def _sung_lengths(measure: Measure) -> Iterator[Ticks]:
+    """The same for the lines, figures and chord signs of a singer's copy."""
+    for staff in measure.sung:
+        for sung in staff.events:
+            yield sung.ticks
+            yield sung.onset - measure.onset
+    for column in measure.figures:
+        yield column.offset
+        yield column.ticks
+    for sign in measure.chord_signs:
+        yield sign.offset
 
 
 class Cursor:
@@ -78,3 +92,9 @@ class Cursor:
         elif steps < 0:
             SubElement(row(self.measure, "backup"), "duration").text = str(-steps)
         self.at = place
+
+    def fill_to(self, place: Ticks, voice: int, staff: int = 0) -> None:
+        """Reach a later place by a rest that is not printed: readers measure a bar by its notes and rests."""
+        if place > self.at:
+            hidden_rest(self.measure, (place - self.at) // self._unit, voice, staff)
+            self.at = place

@@ -52,7 +52,7 @@ def _model(pen: Pen, event: StaffEvent, head: Notehead, voice: int, *, first: bo
     notes.text(note, "staff", str(head.staff))
     if first:
         notes.beams(note, event.beams)
-    _notations(note, event, head, first=first)
+    _notations(note, pen, event, head, first=first)
     notes.ornaments(note, head.ornaments, as_printed=False)
     return note
 
@@ -72,8 +72,8 @@ def _stem(note: _Element, event: StaffEvent) -> None:
         notes.text(note, "stem", event.stem.value)
 
 
-def _notations(note: _Element, event: StaffEvent, head: Notehead, *, first: bool) -> None:
-    """``notations``: tied, tuplet, technical, fermata."""
+def _notations(note: _Element, pen: Pen, event: StaffEvent, head: Notehead, *, first: bool) -> None:
+    """``notations``: tied, tuplet, technical, fermata. Where a head is stopped is told beside a tablature only."""
     notations = SubElement(note, "notations")
     if head.tie_to:
         SubElement(notations, "tied", type="stop")
@@ -85,9 +85,14 @@ def _notations(note: _Element, event: StaffEvent, head: Notehead, *, first: bool
     if first:
         notes.strum(technical, event.strum)
     notes.fingers(technical, head.left_finger, head.right_finger)
-    notes.place(technical, head.course, head.fret)
+    if pen.tablature:
+        notes.place(technical, head.course, head.fret)
+    elif not len(technical):
+        notations.remove(technical)
     if first and event.fermata:
         SubElement(notations, "fermata", type="upright")
+    if not len(notations):
+        note.remove(notations)
 
 
 def staff_rest(pen: Pen, event: StaffEvent, voice: int, metre: Metre | None) -> _Element:

@@ -2,32 +2,39 @@
 
 from __future__ import annotations
 
-from collections import deque
+from dataclasses import replace
 
 from lxml.etree import _Element
 
 from pipeline.model.score import (
+    LOWER_STAFF,
     UPPER_STAFF,
+    ChordSign,
     Editorial,
+    FigureColumn,
     Kind,
     Layer,
     Measure,
     Notehead,
+    Octave,
     Place,
     Score,
     StaffEvent,
     Words,
     WordsKind,
 )
-from pipeline.model.time import Metre
+from pipeline.model.time import Metre, Ticks
 from pipeline.writers.musicxml import directions, notes
 from pipeline.writers.musicxml.attributes import staff_attributes
 from pipeline.writers.musicxml.barlines import Frame, left_barline, right_barline
+from pipeline.writers.musicxml.figures import columns_under, figured_basses
 from pipeline.writers.musicxml.joins import arpeggiate, slurs, spreads
+from pipeline.writers.musicxml.moments import Moments
 from pipeline.writers.musicxml.pen import Cursor, Pen
-from pipeline.writers.musicxml.rows import block, hidden_rest
+from pipeline.writers.musicxml.rows import block
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
 from pipeline.writers.musicxml.staffnote import staff_note, staff_rest
+from pipeline.writers.musicxml.sungpart import reach, top_line
 
 _NO_ENDS: list[End] = []
 
@@ -36,18 +43,20 @@ def staves_part(root: _Element, score: Score, frames: list[Frame], pen: Pen) -> 
     """``part``: measure, measure …"""
     part = block(root, "part", {"id": "staves"})
     spanners = Spanners(score, tablature=False)
+    sung_above = top_line(score) is not None
     metre: Metre | None = None
     for measure, frame in zip(score.measures, frames, strict=True):
         metre = measure.metre or metre
         element = block(part, "measure", frame.attributes)
-        _MeasureWriter(element, measure, metre, pen, spanners).write(frame)
+        shown = replace(measure, words=()) if sung_above else measure
+        _MeasureWriter(element, shown, metre, pen, spanners, top=not score.tablature).write(frame)
 
 
 class _MeasureWriter:
     """One measure in the making."""
 
     def __init__(
-        self, element: _Element, measure: Measure, metre: Metre | None, pen: Pen, spanners: Spanners
+        self, element: _Element, measure: Measure, metre: Metre | None, pen: Pen, spanners: Spanners, *, top: bool
     ) -> None:
         self.element = element
         self.measure = measure
@@ -57,7 +66,8 @@ class _MeasureWriter:
         self.cursor = Cursor(element, pen)
         self.arpeggios = spreads(measure)
         self.lettered = {word.at for word in measure.words if word.kind is WordsKind.FOOTNOTE}
-        self.words = _words_in_time(measure)
+        self.moments = Moments(pen, measure.id, _words_in_time(measure, top=top), _chord_signs(measure))
+        self.columns = _columns(measure) if measure.figures else {}
 
     def write(self, frame: Frame) -> None:
         """attributes, barline (left), notes with directions, backups and forwards, barline (right)."""
@@ -69,8 +79,11 @@ class _MeasureWriter:
             self._layer(layer, to_end=reached)
             reached = True
         if not reached:
-            hidden_rest(self.element, self.measure.ticks // self.pen.unit, 1, UPPER_STAFF)
-        self._words_until(None)
+            self.cursor.fill_to(self.measure.ticks, 1, UPPER_STAFF)
+        if self.measure.sung:
+            self.cursor.move_to(self.measure.ticks, 1, UPPER_STAFF)
+            self.cursor.fill_to(reach(self.measure), 1, UPPER_STAFF)
+        self.moments.until(None, self.element, self.cursor)
         right_barline(self.element, frame)
 
     def _layer(self, layer: Layer, *, to_end: bool) -> None:
@@ -81,19 +94,18 @@ class _MeasureWriter:
             if event.kind is Kind.SPACE:
                 continue
             self.cursor.move_to(event.onset - start, layer.voice, layer.staff)
-            if self.words:
-                self._words_until(event.onset - start + event.ticks)
+            self.moments.until(event.onset - start + event.ticks, self.element, self.cursor)
+            if event.id in self.columns:
+                figured_basses(self.element, self.pen, self.columns[event.id], event.ticks)
             if event.kind is Kind.REST:
                 self.element.append(staff_rest(self.pen, event, layer.voice, self.metre))
             else:
                 self._chord(event, layer.voice)
             self.cursor.at += event.ticks
         if not to_end:
-            rest = (self.measure.ticks - self.cursor.at) // self.pen.unit
-            hidden_rest(self.element, rest, layer.voice, layer.staff)
-            self.cursor.at = self.measure.ticks
+            self.cursor.fill_to(self.measure.ticks, layer.voice, layer.staff)
         self.cursor.move_to(self.measure.ticks, layer.voice, layer.staff)
-        self._words_until(None)
+        self.moments.until(None, self.element, self.cursor)
 
     def _chord(self, event: StaffEvent, voice: int) -> None:
         """Directions, then a note for each head from low to high, then the brackets that end here."""
@@ -124,26 +136,28 @@ class _MeasureWriter:
     def _signs(self, head: Notehead, voice: int) -> None:
         """What stands over a head: octave sign, question mark, letter of a note at the foot."""
         if head.octave is not None:
-            directions.octave(self.element, head.octave, voice=voice, staff=head.staff)
+            self._octave(head.octave, voice, head.staff)
         if head.editorial is not Editorial.PLAIN and head.editorial is not Editorial.BRACKETED:
             directions.direction(self.element, "?", voice=voice, staff=head.staff)
         if head.footnote and head.id not in self.lettered:
             said = self.pen.footnote(head.footnote, self.measure.id)
             directions.letter(self.element, head.footnote, said, voice=voice, staff=head.staff)
 
+    def _octave(self, octave: Octave, voice: int, staff: int) -> None:
+        """The sign of a restored octave: at what sounds, or, in a copy without tablature, at what is meant."""
+        if self.pen.tablature:
+            directions.octave(self.element, octave, voice=voice, staff=staff)
+        else:
+            directions.lower_octave(self.element, octave, voice=voice, staff=staff)
+
     def _footnote(self, head: Notehead) -> str:
-        said = [directions.octave_footnote(head.octave)] if head.octave is not None else []
+        said = []
+        if head.octave is not None:
+            says = directions.octave_footnote if self.pen.tablature else directions.lower_octave_footnote
+            said.append(says(head.octave))
         if head.footnote:
             said.append(self.pen.footnote(head.footnote, self.measure.id))
         return " ".join(said)
-
-    def _words_until(self, end: int | None) -> None:
-        """Words that begin before ``end`` (ticks in the measure; None: all), each at its moment."""
-        while self.words and (end is None or self.words[0][0].offset < end):
-            word, staff = self.words.popleft()
-            footnote = self.pen.footnote(word.text, self.measure.id) if word.kind is WordsKind.FOOTNOTE else ""
-            offset = (word.offset - self.cursor.at) // self.pen.unit
-            directions.words(self.element, word, offset=offset, footnote=footnote, staff=staff)
 
 
 def _reached(measure: Measure) -> bool:
@@ -156,11 +170,12 @@ def _reached(measure: Measure) -> bool:
     )
 
 
-def _words_in_time(measure: Measure) -> deque[tuple[Words, int]]:
-    """The words of the staves in order of time, each with its staff: that of the sign it hangs on, else the outer."""
+def _words_in_time(measure: Measure, *, top: bool) -> list[tuple[Words, int]]:
+    """The words of the staves, each with its staff: that of the sign it hangs on, else the outer. ``top`` says that
+    these staves stand at the top of a copy without tablature, so that all words stand above them."""
     words = [word for word in measure.words if not word.tablature]
-    if not words:
-        return deque()
+    if top:
+        return [(directions.above(word), UPPER_STAFF) for word in words]
     wanted = {word.at for word in words}
     staff_of = {
         id_: staff
@@ -169,9 +184,22 @@ def _words_in_time(measure: Measure) -> deque[tuple[Words, int]]:
         for id_, staff in ((event.id, event.staff), *((head.id, head.staff) for head in event.heads))
         if id_ in wanted
     }
-    words.sort(key=lambda word: word.offset)
-    return deque((word, staff_of.get(word.at) or _outer_staff(word)) for word in words)
+    return [(word, staff_of.get(word.at) or _outer_staff(word)) for word in words]
 
 
 def _outer_staff(word: Words) -> int:
     return UPPER_STAFF + 1 if word.place is Place.BELOW else UPPER_STAFF
+
+
+def _chord_signs(measure: Measure) -> list[tuple[ChordSign, int]]:
+    """Those above the accompaniment itself."""
+    return [(sign, UPPER_STAFF) for sign in measure.chord_signs if not sign.staff]
+
+
+def _columns(measure: Measure) -> dict[str, list[tuple[Ticks, FigureColumn]]]:
+    """Figures under the lower staff, by the event that they are written before: the lowest voice there, or any."""
+    own = [column for column in measure.figures if not column.staff]
+    if not own:
+        return {}
+    layers = sorted(measure.layers, key=lambda layer: (layer.staff != LOWER_STAFF, -layer.voice))
+    return columns_under(own, measure.onset, [layer.events for layer in layers])

@@ -13,7 +13,7 @@ from pipeline.writers.musicxml import notes
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import new_note
 from pipeline.writers.musicxml.values import LETTERS
-from pipeline.writers.xmltext import legal
+from pipeline.xmltext import legal
 
 
 class First(NamedTuple):

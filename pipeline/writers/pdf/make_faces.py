@@ -1,6 +1,6 @@
 """Makes the text faces: ``python -m pipeline.writers.pdf.make_faces FOLDER``.
 
-``FOLDER`` holds the four faces of Liberation Serif 2 and DejaVu Serif. Kept are Latin, Greek and Cyrillic letters,
+``FOLDER`` holds the four faces of Liberation Serif 2 and DejaVu Sans. Kept are Latin, Greek and Cyrillic letters,
 punctuation and arrows of the first, and of the second the few signs that it lacks. Both licences ask that a changed
 font has another name. The same sources give the same bytes.
 """
@@ -10,8 +10,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from fontTools import subset
-from fontTools.ttLib import TTFont
+from fontTools import subset  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 FACES = Path(__file__).parent / "faces"
 #: File → face it is made from.
@@ -32,7 +32,7 @@ def main() -> int:
     for name, face in TEXT.items():
         source = next(sources.rglob(f"LiberationSerif-{face}.ttf"))
         _make(source, [*LETTERS, *PUNCTUATION, *MARKS], f"LongneckText{name}")
-    _make(next(sources.rglob("DejaVuSerif.ttf")), SIGNS, "LongneckSigns")
+    _make(next(sources.rglob("DejaVuSans.ttf")), SIGNS, "LongneckSigns")
     print(FACES)
     return 0
 

@@ -1,4 +1,4 @@
-"""What every XML document must watch for in text that somebody typed."""
+"""What every document in XML must watch for in text that somebody typed."""
 
 from __future__ import annotations
 
