@@ -1,4 +1,4 @@
-"""What is written and what sounds, with every finding on the way: the first half of the flow, light to load."""
+"""What is written, what sounds and what is read into it, with every finding on the way: the flow without its writers."""
 
 from __future__ import annotations
 
@@ -9,13 +9,15 @@ from pipeline.checks import run_checks
 from pipeline.diagnostics import Diagnostic, Outcome
 from pipeline.model.song import PartBook, Song, VoiceFile
 from pipeline.model.sounding import SoundingPiece
+from pipeline.model.voiced import LedPiece
 from pipeline.source import SourceText
 from pipeline.stages.declare import declare, files_named
+from pipeline.stages.lead import lead, questions
 from pipeline.stages.parse import parse
 from pipeline.stages.resolve import resolve
 from pipeline.stages.sing import sing
 
-__all__ = ["check_piece", "files_named", "in_order", "song_of", "sounding_piece"]
+__all__ = ["check_piece", "files_named", "in_order", "reading_of", "song_of", "sounding_piece"]
 
 #: Notation files by the path that the heading names them with.
 Files = Mapping[str, VoiceFile]
@@ -56,7 +58,14 @@ def check_piece(
 ) -> tuple[Diagnostic, ...]:
     """Every finding on a piece, in order of place; nothing is written."""
     sounding = sounding_piece(source, inherited)
-    return in_order((*sounding.diagnostics, *song_of(sounding.value, files).diagnostics))
+    led = reading_of(sounding.value)
+    return in_order((*sounding.diagnostics, *led.diagnostics, *song_of(sounding.value, files).diagnostics))
+
+
+def reading_of(piece: SoundingPiece) -> Outcome[LedPiece]:
+    """Voices, lengths and octaves as read, and what the reading asks the editor."""
+    led = lead(piece)
+    return Outcome(led, in_order(questions(led)))
 
 
 def in_order(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:

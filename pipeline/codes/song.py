@@ -159,9 +159,9 @@ VOICE_FILE_PART = Code(
     "voice-file-part",
     Severity.WARNING,
     "a notation file that must be chosen from",
-    "The file has several parts, or its part several notes at a time, or notes without a length of their own. The "
-    "part named as the layer is taken, else the top one; the highest note; no grace notes. A part is chosen by "
-    "its number from the top: from canto.musicxml, part 2.",
+    "The file has several parts, or its part several notes at a time, notes without a length of their own, or words "
+    "and signs that are not read from this format. The part named as the layer is taken, else the top one; the highest "
+    "note; no grace notes. A part is chosen by its number from the top: from canto.musicxml, part 2.",
     "",
     "",
 )

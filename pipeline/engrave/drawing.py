@@ -53,7 +53,7 @@ OPTIONS: dict[str, object] = {
 }
 
 #: In a copy: room between staves whose clefs hang below and rise above them.
-COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10}
+COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10, "defaultBottomMargin": 1.0}
 
 _HEIGHT = re.compile(r'<svg width="[\d.]+px" height="([\d.]+)px"')
 _GLYPH = re.compile(r'<g id="([0-9A-F]+)-\w+">(.*?)</g>', re.DOTALL)

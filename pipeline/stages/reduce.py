@@ -1,13 +1,14 @@
 """Reduce: the lute's texture folded into what two hands can play at a keyboard.
 
 Lines stand as they are meant, restored octaves applied. Sounds doubled on two courses stand once. Inner notes go to
-the hand that reaches them within a tenth, at most three parts a hand; a note that neither reaches is left out if it
-doubles another, else moved by an octave into reach. Source: common practice, no source.
+the hand that reaches them within a tenth, at most three parts a hand, and end where the outer line of that hand moves
+out of reach; a note that neither reaches is left out if it doubles another, else moved by an octave into reach.
+Source: common practice, no source.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 from pipeline.model.copy import Fullness
@@ -18,6 +19,8 @@ from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 #: A tenth, in semitones.
 _REACH = 16
 _PARTS_A_HAND = 3
+#: Below G3 an inner note belongs to the left hand: it would hang far under the upper staff.
+_LOW = 55
 _UPPER, _ALTO, _TENOR, _BASS = 1, 2, 3, 4
 
 
@@ -28,80 +31,109 @@ def reduce(voiced: VoicedPiece, fullness: Fullness) -> VoicedPiece:
     notes: list[VoicedNote] = []
     for _, group in groupby(voiced.notes, key=lambda note: note.led.onset):
         notes.extend(hands.chord([replace(note, spelling=note.meant) for note in group]))
-    notes = _apart(notes)
+    notes = _apart([_ended(note, hands.cuts) for note in notes])
     notes.sort(key=lambda note: (note.led.onset, note.led.voice, -note.spelling.semitones))
     return replace(voiced, led=replace(voiced.led, voices=_BASS), notes=tuple(notes))
 
 
 @dataclass(slots=True)
-class _Ringing:
-    """The last note of an outer voice, and when it ends."""
+class _Hand:
+    """What one hand holds: the note of its outer line, and its inner notes, which begin and end together."""
 
-    pitch: int
-    end: Ticks
+    outer_voice: int
+    outer_part: Part
+    inner_voice: int
+    inner_part: Part
+    outer: int | None = None  # pitch
+    outer_end: Ticks = 0
+    inner: list[int] = field(default_factory=list)
+    inner_ids: list[str] = field(default_factory=list)
+    inner_end: Ticks = 0
+    fresh: bool = False  # the inner notes begin at the moment in hand
+
+    def at(self, onset: Ticks) -> None:
+        """Let go of what has ended."""
+        if self.outer_end <= onset:
+            self.outer = None
+        if self.inner_end <= onset:
+            self.inner, self.inner_ids = [], []
+        self.fresh = False
+
+    @property
+    def held(self) -> list[int]:
+        """What a further inner note would sound with: older inner notes end where it begins."""
+        outer = [] if self.outer is None else [self.outer]
+        return [*outer, *self.inner] if self.fresh else outer
+
+    def strike(self, note: VoicedNote) -> list[str]:
+        """Take a note of the outer line. Returns the ids of inner notes that must end now to let the hand reach it."""
+        self.outer, self.outer_end = note.spelling.semitones, _end(note)
+        if not self.inner or _within_reach([self.outer, *self.inner]):
+            return []
+        ended, self.inner, self.inner_ids = self.inner_ids, [], []
+        return ended
+
+    def add(self, note: VoicedNote) -> VoicedNote:
+        """Take an inner note."""
+        if not self.fresh:
+            self.inner, self.inner_ids, self.inner_end, self.fresh = [], [], _end(note), True
+        self.inner.append(note.spelling.semitones)
+        self.inner_ids.append(note.led.id)
+        self.inner_end = min(self.inner_end, _end(note))
+        return _given(note, self.inner_voice, self.inner_part)
 
 
 class _Hands:
-    """Gives the notes of each moment to two hands, knowing what they still hold."""
+    """Gives the notes of each moment to two hands, knowing what they still hold. ``cuts`` says when inner notes must
+    end before their time."""
 
     def __init__(self, fullness: Fullness) -> None:
+        self.cuts: dict[str, Ticks] = {}
         self._fullness = fullness
-        self._upper: _Ringing | None = None
-        self._bass: _Ringing | None = None
+        self._right = _Hand(_UPPER, Part.UPPER, _ALTO, Part.ALTO)
+        self._left = _Hand(_BASS, Part.BASS, _TENOR, Part.TENOR)
 
     def chord(self, notes: list[VoicedNote]) -> list[VoicedNote]:
         """The notes that begin together, each given its voice, or left out."""
-        upper = [note for note in notes if note.led.part is Part.UPPER]
-        bass = [note for note in notes if note.led.part is Part.BASS]
-        inner = [note for note in notes if note.led.part not in (Part.UPPER, Part.BASS)]
-        kept = [_given(note, _UPPER, Part.UPPER) for note in _once(upper)]
-        kept += [_given(note, _BASS, Part.BASS) for note in _once(bass)]
-        if upper:
-            self._upper = _Ringing(_highest(upper), _end(upper[0]))
-        if bass:
-            self._bass = _Ringing(_lowest(bass), _end(bass[0]))
-        if self._fullness is Fullness.SKETCH:
-            return kept
-        inner = [note for note in _once(inner) if note.spelling.semitones not in _pitches(kept)]
-        return kept + self._inner(sorted(inner, key=lambda note: -note.spelling.semitones), kept, notes)
-
-    def _inner(self, inner: list[VoicedNote], outer: list[VoicedNote], notes: list[VoicedNote]) -> list[VoicedNote]:
         onset = notes[0].led.onset
-        right = self._right(onset, outer)
-        left = self._left(onset, outer)
+        upper = _once([note for note in notes if note.led.part is Part.UPPER])
+        bass = _once([note for note in notes if note.led.part is Part.BASS])
+        outer: list[VoicedNote] = []
+        for hand, line, outermost in ((self._right, upper, max), (self._left, bass, min)):
+            hand.at(onset)
+            if line:
+                note = outermost(line, key=lambda note: note.spelling.semitones)
+                ended = hand.strike(note)
+                if self._fullness is Fullness.PLAYABLE:
+                    self.cuts.update(dict.fromkeys(ended, onset))
+                outer.append(_given(note, hand.outer_voice, hand.outer_part))
+        if self._fullness is Fullness.SKETCH:
+            return outer
+        struck = {note.led.id for note in outer}
+        sounding = {note.spelling.semitones for note in outer}
+        inner = _once([note for note in notes if note.led.id not in struck])
+        inner = [note for note in inner if note.spelling.semitones not in sounding]
+        return outer + self._inner(sorted(inner, key=lambda note: -note.spelling.semitones), outer)
+
+    def _inner(self, inner: list[VoicedNote], outer: list[VoicedNote]) -> list[VoicedNote]:
+        """Inner notes from high to low: to the hand on whose staff they lie, else to the other."""
         made: list[VoicedNote] = []
         for note in inner:
             pitch = note.spelling.semitones
-            if _fits(right, pitch):
-                right.append(pitch)
-                made.append(_given(note, _ALTO, Part.ALTO))
-            elif _fits(left, pitch):
-                left.append(pitch)
-                made.append(_given(note, _TENOR, Part.TENOR))
+            near, far = (self._left, self._right) if pitch < _LOW else (self._right, self._left)
+            hand = next((hand for hand in (near, far) if _within_reach([*hand.held, pitch])), None)
+            if hand is not None:
+                made.append(hand.add(note))
             elif self._fullness is Fullness.FULL:
-                made.append(_given(note, _TENOR, Part.TENOR))
+                made.append(self._left.add(note))
             elif pitch % 12 not in {kept.spelling.semitones % 12 for kept in (*outer, *made)}:
-                moved = _moved_into(right, note)
+                moved = _moved_into(self._right.held, note)
                 if moved is not None:
-                    right.append(moved.spelling.semitones)
-                    made.append(_given(moved, _ALTO, Part.ALTO))
+                    made.append(self._right.add(moved))
         return made
 
-    def _right(self, onset: Ticks, outer: list[VoicedNote]) -> list[int]:
-        held = [note.spelling.semitones for note in outer if note.led.voice == _UPPER]
-        if not held and self._upper is not None and self._upper.end > onset:
-            held = [self._upper.pitch]
-        return held
 
-    def _left(self, onset: Ticks, outer: list[VoicedNote]) -> list[int]:
-        held = [note.spelling.semitones for note in outer if note.led.voice == _BASS]
-        if not held and self._bass is not None and self._bass.end > onset:
-            held = [self._bass.pitch]
-        return held
-
-
-def _fits(hand: list[int], pitch: int) -> bool:
-    together = [*hand, pitch]
+def _within_reach(together: list[int]) -> bool:
     return len(together) <= _PARTS_A_HAND and max(together) - min(together) <= _REACH
 
 
@@ -113,7 +145,8 @@ def _moved_into(right: list[int], note: VoicedNote) -> VoicedNote | None:
     for octaves in (1, 2):
         higher = SpelledPitch(pitch.step, pitch.alter, pitch.octave + octaves)
         if higher.semitones < max(right) and max(right) - higher.semitones <= _REACH:
-            return replace(note, spelling=higher)
+            # its octave is the arranger's now, whatever its line meant
+            return replace(note, led=replace(note.led, restored=None), spelling=higher)
     return None
 
 
@@ -163,16 +196,10 @@ def _lasting(note: VoicedNote, length: Ticks) -> VoicedNote:
     return note if note.led.length == length else replace(note, led=replace(note.led, length=length))
 
 
-def _pitches(notes: list[VoicedNote]) -> set[int]:
-    return {note.spelling.semitones for note in notes}
-
-
-def _highest(notes: list[VoicedNote]) -> int:
-    return max(note.spelling.semitones for note in notes)
-
-
-def _lowest(notes: list[VoicedNote]) -> int:
-    return min(note.spelling.semitones for note in notes)
+def _ended(note: VoicedNote, cuts: dict[str, Ticks]) -> VoicedNote:
+    """The note, ending where the hand must let go of it."""
+    cut = cuts.get(note.led.id)
+    return note if cut is None else _lasting(note, min(note.led.length, cut - note.led.onset))
 
 
 def _end(note: VoicedNote) -> Ticks:

@@ -142,7 +142,8 @@ def test_the_full_texture_keeps_every_pitch(piece: tuple[str, str]) -> None:
     before = voiced(piece)
     after = by_onset(reduce(before, Fullness.FULL).notes)
     for onset, group in by_onset(before.notes).items():
-        assert {note.meant for note in group} == {note.spelling for note in after[onset]}
+        meant = {note.meant.semitones for note in group}
+        assert meant == {note.spelling.semitones for note in after[onset]}
 
 
 @law(150)
@@ -158,7 +159,6 @@ def test_octaves_are_applied(piece: tuple[str, str], fullness: Fullness) -> None
             assert note.led.restored == known[note.led.id].led.restored
         else:
             assert fullness is Fullness.PLAYABLE
-            assert known[note.led.id].led.part not in (Part.UPPER, Part.BASS) or note.led.voice in (1, 2)
             assert (note.spelling.step, note.spelling.alter) == (meant.step, meant.alter)
             assert note.spelling.octave - meant.octave in (1, 2)
             assert note.led.restored is None

@@ -20,6 +20,7 @@ from pipeline.model.tablature import (
     NoteLine,
     Pin,
     Sign,
+    SourceBar,
     Tablature,
 )
 from pipeline.source import SourceText, Span
@@ -146,6 +147,8 @@ def meaning(record: Any) -> Any:
             for name in {"layers", "notes"} & set(parts):
                 parts[name] = sorted(parts[name], key=repr)
             return parts
+        case SourceBar():
+            return record.witness, meaning(record.items), record.comment
         case Sign():
             return [getattr(record, field.name) for field in fields(record) if field.name != "shorthand"]
         case NoteLine(pin=Pin()):

@@ -260,6 +260,44 @@ def test_no_such_part() -> None:
     assert finding.code.slug == "voice-file-broken" and "it has 1 part, no part 2" in finding.message
 
 
+def test_elisions_and_stanzas() -> None:
+    """pian- ti_a, two syllables on one note; two stanzas."""
+    joined = (
+        '<lyric number="1"><syllabic>end</syllabic><text>ti</text><elision> </elision>'
+        "<syllabic>single</syllabic><text>a</text></lyric>"
+    )
+    first = note("D", 5, 4, "half", lyric("pian", "begin") + lyric("no", "single", 2))
+    song, found = made(score(("Canto", part("Canto", first + note("C", 5, 4, "half", joined), BARS[1]))))
+    assert found == () and song.lines[0].stanzas == 2
+    assert [(word.stanza, word.text, word.place.value) for each in song.lines[0].notes for word in each.syllables] == [
+        (1, "pian", "begin"),
+        (2, "no", "single"),
+        (1, "ti‿a", "end"),
+        (1, "la", "single"),
+    ]
+
+
+def test_words_of_kern() -> None:
+    kern = (
+        b"**kern\t**text\n*staff1\t*staff1\n*k[b-]\t*\n*M4/4\t*\n=1\t=1\n2dd\tLan-\n2b-\t-gue\n=2\t=2\n2a\tla\n2g\t.\n"
+        b"==\t==\n*-\t*-\n"
+    )
+    song, found = made(kern, "canto.krn")
+    assert found == ()
+    assert [(word.text, word.place.value) for each in song.lines[0].notes for word in each.syllables] == [
+        ("Lan", "begin"),
+        ("gue", "end"),
+        ("la", "single"),
+    ]
+
+
+def test_words_that_the_reader_leaves_out_are_told() -> None:
+    _, found = made(b"X:1\nT:Canto\nM:4/4\nL:1/4\nK:F\nd2 B2|A2 G2|]\nw:Lan-gue la ro\n", "canto.abc")
+    assert [(each.code.slug, each.message) for each in found] == [
+        ("voice-file-part", "canto.abc: its words are not read; MusicXML can carry them.")
+    ]
+
+
 def test_what_the_reader_passes_over_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     kern = b"**kern\n*clefG2\n*M4/4\n=1\n2dd\n2b\n=2\n2a\n\x7f\n2g\n==\n*-\n"
     song, found = made(kern, "canto.krn")

@@ -28,6 +28,7 @@ _NEVER: Ticks = 1 << 60
 #: Of the events of real polyphony at most so many are single notes: of the training part of the corpus (three to
 #: five voices, arranged) 51 % at most.
 _SINGLE_NOTES = 0.55
+_FEWEST_EVENTS = 8
 
 
 def lead(piece: SoundingPiece) -> LedPiece:
@@ -60,9 +61,9 @@ def _in_a_line(note: LedNote, restored: Restored | None) -> Restored | None:
 
 
 def _polyphonic(stops: StopArrays) -> bool:
-    """Whether the events hold several voices, not a line with a chord now and then."""
+    """Whether the events hold several voices, not a line with a chord now and then, nor too little to tell."""
     _, sizes = np.unique(stops.onset, return_counts=True)
-    return bool((sizes == 1).mean() <= _SINGLE_NOTES)
+    return len(sizes) >= _FEWEST_EVENTS and bool((sizes == 1).mean() <= _SINGLE_NOTES)
 
 
 def _arrays(struck: Sequence[Struck], piece: SoundingPiece) -> StopArrays:

@@ -22,7 +22,9 @@ from pipeline.stages.partbook.safety import BrokenError
 
 _UNITS = {"breve": 0, "whole": 1, "half": 2, "quarter": 4, "eighth": 8, "16th": 16, "32nd": 32, "64th": 64}
 _VALUES = tuple(Value(unit, dots) for unit in (0, 1, 2, 4, 8, 16, 32, 64) for dots in (1, 0))
-_PLACES = {place.value: place for place in WordPlace}
+#: Where words stand in formats whose words music21 does not read, or not always.
+_WORDS = {"abc": re.compile(r"^w:", re.MULTILINE), "humdrum": re.compile(r"\*\*(text|silbe|lyrics)")}
+_NONE = re.compile(r"(?!)")
 ELISION = "‿"
 #: How files join vowels sung on one note: a blank, an underscore, a tie below.
 _JOINED = re.compile("[ \u00a0_\u035c]+")
@@ -39,12 +41,15 @@ def part_of(content: bytes | str, kind: str, layer: Layer) -> tuple[PartBook, tu
                 score = score.scores[0]
             part, remarks = _chosen(score, layer)
             remarks += [_shortened(f"passed over: {line}") for line in said.getvalue().splitlines() if line.strip()][:1]
-            return _read(part, remarks, barred=kind != "midi")
+            book, remarks = _read(part, remarks, barred=kind != "midi")
         except BrokenError:
             raise
         # music21 raises whatever comes up in it on a damaged file; all of it means that the file cannot be read.
         except Exception as error:
             raise BrokenError(_shortened(f"the reader says: {error or type(error).__name__}")) from error
+    if _WORDS.get(kind, _NONE).search(str(content)) and not any(note.syllables for bar in book.bars for note in bar):
+        remarks.append("its words are not read; MusicXML can carry them")
+    return book, tuple(dict.fromkeys(remarks))
 
 
 def _shortened(text: str) -> str:
@@ -70,7 +75,7 @@ def _chosen(score: Any, layer: Layer) -> tuple[Any, list[str]]:
     return parts[0], [f"none of its {len(parts)} parts is called {layer.title}; the top one is taken"]
 
 
-def _read(part: Any, remarks: list[str], *, barred: bool) -> tuple[PartBook, tuple[str, ...]]:
+def _read(part: Any, remarks: list[str], *, barred: bool) -> tuple[PartBook, list[str]]:
     if barred and not part.getElementsByClass(stream.Measure):
         part = part.makeMeasures()
     keys = list(part.recurse().getElementsByClass("KeySignature"))
@@ -78,7 +83,7 @@ def _read(part: Any, remarks: list[str], *, barred: bool) -> tuple[PartBook, tup
     reader = _Reader(remarks)
     bars = _drawn_out([list(reader.measure(measure)) for measure in measures])
     fifths = keys[0].sharps if keys else 0
-    return PartBook(max(-7, min(7, fifths)), bars, barred), tuple(dict.fromkeys(reader.remarks))
+    return PartBook(max(-7, min(7, fifths)), bars, barred), reader.remarks
 
 
 def _drawn_out(bars: list[list[PartNote]]) -> tuple[tuple[PartNote, ...], ...]:
@@ -222,5 +227,15 @@ def _syllables(element: Any) -> Iterator[PartSyllable]:
         if not text:
             continue
         stanza = lyric.number if isinstance(lyric.number, int) and 0 < lyric.number < 10 else 1
-        place = _PLACES.get(lyric.syllabic or "single", WordPlace.SINGLE)
+        place = _place(lyric)
         yield PartSyllable(stanza, _JOINED.sub(ELISION, text), place, False)
+
+
+def _place(lyric: Any) -> WordPlace:
+    """Of an elision: it begins as its first part does and goes on as its last one."""
+    parts = lyric.components if lyric.isComposite else [lyric]
+    begun = parts[0].syllabic in ("middle", "end")
+    goes_on = parts[-1].syllabic in ("begin", "middle")
+    if begun:
+        return WordPlace.MIDDLE if goes_on else WordPlace.END
+    return WordPlace.BEGIN if goes_on else WordPlace.SINGLE

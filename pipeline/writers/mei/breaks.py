@@ -34,6 +34,21 @@ _PART = 0.93
 _SHORT, _LARGER = 2, 1.15
 #: Emptiness weighs less on the last line, unless next to nothing is left for it.
 _LAST, _TOO_LITTLE, _STUMP = 0.35, 0.4, 0.3
+#: Under words an uneven last line is seen at once.
+_LAST_SUNG = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """What holds for every line of a piece: its room, what it takes before its first note, and by what the emptiness
+    of the last one counts. ``titles`` stand before the first."""
+
+    begins: float
+    titles: float
+    last: float
+
+    def room(self, size: float) -> float:
+        return _LINE / size - self.begins
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +65,11 @@ def plan(score: Score) -> Plan:
     """Lines and size of print for a piece."""
     measures = score.measures
     fifths = [abs(measures[0].fifths or 0) if measures else 0, *(abs(staff.fifths) for staff in score.vocal)]
-    begins = _CLEF + _KEY_SIGN * max(fifths)
     titles = max((len(title) for title in _titles(score)), default=0) * _LETTER
-    usual = _plan(measures, 1.0, begins, titles)
+    lines = _Lines(_CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST)
+    usual = _plan(measures, 1.0, lines)
     if len(usual.starts) < _SHORT:
-        larger = _plan(measures, _LARGER, begins, titles)
+        larger = _plan(measures, _LARGER, lines)
         if len(larger.starts) <= _SHORT:
             return larger
     return usual
@@ -65,8 +80,8 @@ def _titles(score: Score) -> list[str]:
     return [score.accompaniment_title, *(staff.title for staff in score.vocal)]
 
 
-def _plan(measures: Sequence[Measure], size: float, begins: float, titles: float) -> Plan:
-    room = _LINE / size - begins
+def _plan(measures: Sequence[Measure], size: float, lines: _Lines) -> Plan:
+    room = lines.room(size)
     fitting: list[Measure] = []
     widths: list[float] = []
     for measure in measures:
@@ -79,16 +94,18 @@ def _plan(measures: Sequence[Measure], size: float, begins: float, titles: float
         fitting.extend(parts)
         widths.extend(map(_width, parts))
     if widths:
-        widths[0] += titles
-    return Plan(tuple(fitting), _starts(fitting, widths, room), size)
+        widths[0] += lines.titles
+    return Plan(tuple(fitting), _starts(fitting, widths, room, lines.last), size)
 
 
-def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float) -> frozenset[int]:
+def _starts(
+    measures: Sequence[Measure], widths: Sequence[float], room: float, last: float
+) -> frozenset[int]:
     """The cheapest division into lines that hold ``room``."""
     best: list[tuple[float, int]] = [(0.0, 0)]
     count = len(measures)
     for end in range(1, count + 1):
-        best.append(_best_line(measures, widths, room, best, end))
+        best.append(_best_line(measures, widths, room, best, end, last))
     starts: set[int] = set()
     end = count
     while end > 0:
@@ -103,6 +120,7 @@ def _best_line(
     room: float,
     best: Sequence[tuple[float, int]],
     end: int,
+    last: float,
 ) -> tuple[float, int]:
     """The cheapest way to end a line before measure ``end``: its cost, and where that line begins."""
     found: tuple[float, int] | None = None
@@ -112,7 +130,7 @@ def _best_line(
         fullness = filled / room
         if fullness > _FULLEST and found is not None:
             break
-        empty = _emptiness(fullness, end == len(measures))
+        empty = _emptiness(fullness, last if end == len(measures) else None)
         cost = best[start][0] + empty + (_break_cost(measures, start) if start else 0.0)
         if found is None or cost < found[0]:
             found = (cost, start)
@@ -120,14 +138,14 @@ def _best_line(
     return found
 
 
-def _emptiness(fullness: float, is_last: bool) -> float:
-    """What the empty, or missing, room of a line costs."""
+def _emptiness(fullness: float, last: float | None) -> float:
+    """What the empty, or missing, room of a line costs; ``last`` is by what it counts on the last line."""
     cost = (1 - fullness) ** 2
     if fullness > 1:
         return 4 * cost
-    if not is_last:
+    if last is None:
         return cost
-    return _LAST * cost + (_STUMP if fullness < _TOO_LITTLE else 0.0)
+    return last * cost + (_STUMP if fullness < _TOO_LITTLE else 0.0)
 
 
 def _break_cost(measures: Sequence[Measure], start: int) -> float:

@@ -84,6 +84,8 @@ def _parts(syllable: SungSyllable) -> Iterator[tuple[str, str, str]]:
     goes_on = syllable.position in ("begin", "middle")
     came = syllable.position in ("middle", "end")
     after = "d" if goes_on else "u" if syllable.extends else ""
+    if not all(texts):
+        texts = [syllable.text]
     if len(texts) == 1:
         yield texts[0], after, ("m" if goes_on else "t") if came else "i" if goes_on else ""
         return
