@@ -121,7 +121,8 @@ def _check(job: Job) -> Done:
 
 
 def _build(job: Job, options: Options) -> Done:
-    from pipeline.piece import build_piece  # noqa: PLC0415  as above
+    from pipeline.facts import files_named  # noqa: PLC0415  as above
+    from pipeline.piece import build_piece  # noqa: PLC0415
     from pipeline.writers.findings import write_findings  # noqa: PLC0415
 
     source, inherited, found = _read(job.piece)
@@ -129,7 +130,8 @@ def _build(job: Job, options: Options) -> Done:
     name = job.piece.name
     if not all(read.usable for read in (source, *inherited)):
         return _written(job, Done(name, found, sources), (("findings.json", write_findings(name, found)),))
-    result = build_piece(source.source, tuple(text.source for text in inherited), options)
+    files = {named: read_voice_file(job.piece, named) for named in files_named(sources)}
+    result = build_piece(source.source, tuple(text.source for text in inherited), options, files)
     artefacts = result.artefacts
     if found:
         every = (*found, *result.diagnostics)

@@ -11,6 +11,9 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
+from pipeline.model.copy import Fullness
+from pipeline.options import Sheet
+
 # Everything else is imported where it is used: the help must not wait for Rich, let alone for music libraries.
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -18,6 +21,8 @@ if TYPE_CHECKING:
     from pipeline.batch import Done
     from pipeline.diagnostics import Diagnostic
     from pipeline.files import PieceFile
+    from pipeline.model.interval import Interval
+    from pipeline.model.pitch import SpelledPitch
 
 CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
 
@@ -79,9 +84,22 @@ def longneck(
 @app.command(short_help="Build the editions, each into a folder of its own.")
 def build(
     paths: Paths,
-    out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")
-    ] = Path("out"),
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
+        "out"
+    ),
+    transpose: Annotated[
+        str, typer.Option("--transpose", metavar="INTERVAL", help="Move the singer's copy: M2 up, -m3 down.")
+    ] = "",
+    voice_range: Annotated[
+        str, typer.Option("--range", metavar="LOW:HIGH", help="Move it to suit a voice, as C4:G5.")
+    ] = "",
+    texture: Annotated[
+        Fullness, typer.Option("--texture", help="How full the copy's accompaniment is.")
+    ] = Fullness.PLAYABLE,
+    copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy at all.")] = True,
+    midi: Annotated[bool, typer.Option("--midi", help="Also a MIDI file to practise with.")] = False,
+    pdf: Annotated[bool, typer.Option("--pdf", help="Also the pages as PDF.")] = False,
+    paper: Annotated[Sheet, typer.Option("--paper", help="The paper of the PDF files.")] = Sheet.A4,
 ) -> None:
     """Build the edition of every PATH: a piece (*.intav), or a folder with all pieces under it.
 
@@ -90,6 +108,7 @@ def build(
         edition.musicxml    for a notation program
         edition.mei         for an archive
         edition-001.svg …   the pages, to read and to print
+        reduction.*         the singer's copy: voice and words over two staves, no tablature
         events.xml          every sign: its place, what sounds, in which voice, how long
         findings.json       all that was found, for other programs
 
@@ -101,10 +120,21 @@ def build(
     Examples:
         longneck build song.intav
         longneck build book/ --out editions
+        longneck build song.intav --range C4:G5 --pdf --midi
     """
     from pipeline.batch import build_all  # noqa: PLC0415
     from pipeline.options import Options  # noqa: PLC0415
 
+    options = Options(
+        copy=copy,
+        fullness=texture,
+        transpose=_interval(transpose) if transpose else None,
+        voice_range=_range(voice_range) if voice_range else None,
+        midi=midi,
+        pdf=paper if pdf else None,
+    )
+    if transpose and voice_range:
+        _refuse("--transpose and --range both say where the copy goes; give one of them")
     pieces = _pieces(paths)
     if out.exists() and not out.is_dir():
         _refuse(f"--out {out.as_posix()} is a file, not a folder")
@@ -112,7 +142,7 @@ def build(
     for piece in pieces:
         if by_place[piece.place] is not piece:
             _refuse(f"two pieces would be built into {(out / piece.place).as_posix()}; build them apart")
-    _run(build_all(pieces, out, Options()), pieces, f"Built into {out.as_posix()}/. ")
+    _run(build_all(pieces, out, options), pieces, f"Built into {out.as_posix()}/. ")
 
 
 @app.command(short_help="Say what cannot be right, by line and column.")
@@ -231,6 +261,24 @@ def _pieces(paths: Sequence[Path], *, headings: bool = False) -> tuple[PieceFile
     if not pieces:
         _refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
     return pieces
+
+
+def _interval(text: str) -> Interval:
+    from pipeline.model.interval import Refused, parse_interval  # noqa: PLC0415
+
+    found = parse_interval(text)
+    if isinstance(found, Refused):
+        _refuse(f"--transpose: {found.message}; {found.hint}")
+    return found
+
+
+def _range(text: str) -> tuple[SpelledPitch, SpelledPitch]:
+    from pipeline.model.interval import Refused, parse_range  # noqa: PLC0415
+
+    found = parse_range(text)
+    if isinstance(found, Refused):
+        _refuse(f"--range: {found.message}; {found.hint}")
+    return found
 
 
 def _refuse(message: str) -> NoReturn:

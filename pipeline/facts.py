@@ -1,4 +1,4 @@
-"""What is written, what sounds and what is read into it, with every finding on the way: the flow without its writers."""
+"""What is written, what sounds, what is read into it, and every finding on the way: the flow without its writers."""
 
 from __future__ import annotations
 

@@ -222,10 +222,10 @@ def test_an_internal_fault_is_one_finding_and_exit_code_3(here: Path, monkeypatc
     write("3.intav", BAD)
     check = pipeline.facts.check_piece
 
-    def breaks(source, inherited):  # type: ignore[no-untyped-def]
+    def breaks(source, inherited, *files):  # type: ignore[no-untyped-def]
         if "Broken" in source.text:
             raise KeyError("seventh course")
-        return check(source, inherited)
+        return check(source, inherited, *files)
 
     monkeypatch.setattr(pipeline.facts, "check_piece", breaks)
     code, out, err = run("check", ".")

@@ -20,6 +20,7 @@ WITHOUT_EXAMPLE = {
     "file-unreadable",
     "cannot-write",
     "internal-fault",
+    "range-too-narrow",
     "voice-file-broken",
     "voice-file-unsafe",
     "voice-file-bars",

@@ -174,3 +174,13 @@ VOICE_FILE_UNUSED = Code(
     _FILE.replace("|||\n", "|||\nv 1=D5\n"),
     _FILE.replace(", from canto.musicxml", "").replace("|||\n", "|||\nv 1=D5\n"),
 )
+
+RANGE_TOO_NARROW = Code(
+    "range-too-narrow",
+    Severity.WARNING,
+    "a range that no transposition can bring the voice into",
+    "A copy was asked for a voice's range, but the sung line is wider than that. The copy is made at the pitch of the "
+    "source; ask for a wider range, or for a transposition by name.",
+    "",
+    "",
+)

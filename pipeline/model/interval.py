@@ -120,9 +120,7 @@ def parse_range(text: str) -> tuple[SpelledPitch, SpelledPitch] | Refused:
     found = [_PITCH.fullmatch(part) for part in text.split(":")]
     if len(found) != 2 or found[0] is None or found[1] is None:
         return Refused(f"Expected the range of a voice, not “{text}”", "as in C4:G5 (C4 is middle C; F#, Bb)")
-    low, high = (
-        SpelledPitch(part[1], part[2].count("#") - part[2].count("b"), int(part[3])) for part in found if part
-    )
+    low, high = (SpelledPitch(part[1], part[2].count("#") - part[2].count("b"), int(part[3])) for part in found if part)
     if low.semitones > high.semitones:
         return Refused(f"The range {text} ends below its beginning", f"the lowest pitch first: {high}:{low}")
     return low, high
@@ -155,8 +153,7 @@ def best_transposition(
     if least > most:
         needs, has = highest.semitones - lowest.semitones, range_high.semitones - range_low.semitones
         return Refused(
-            f"The part spans {needs} semitones ({lowest} to {highest}), "
-            f"the range {range_low}:{range_high} only {has}",
+            f"The part spans {needs} semitones ({lowest} to {highest}), the range {range_low}:{range_high} only {has}",
             "no transposition can fit; ask for a wider range",
         )
 

@@ -283,6 +283,20 @@ def test_a_repeat_has_two_dots_on_every_staff() -> None:
     assert dotted and set(dotted) <= {6, 12}
 
 
+@pytest.mark.parametrize(("stop", "lines"), [("7:1", 1), ("7", 0), ("6:1", 0)])
+def test_a_stopped_course_without_a_line_has_a_short_one(stop: str, lines: int) -> None:
+    """Or it would be taken for a diapason. Common practice, no source."""
+    heading = "longneck 1\ntitle Trial\ninstrument lute in G, 8 courses\nstopped 8\nmetre none\n"
+    (page,) = pages_of(made.score(f"| 1={stop} |||", heading))
+    figure = next(iter(figure_places(page).values()))
+    found = [
+        (float(x1), float(x2))
+        for x1, x2 in re.findall(r'class="ink" d="M(-?\d+) -?\d+ L(-?\d+) -?\d+" stroke-width="13"', page)
+    ]
+    assert len(found) == lines
+    assert all(left < figure[0] < right for left, right in found)
+
+
 def test_a_section_title_stands_at_the_left_edge() -> None:
     (page,) = pages_of(piece("form"))
     assert re.search(r'class="reh section[^"]*"><text x="0"', page)

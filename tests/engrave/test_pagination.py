@@ -38,3 +38,22 @@ def test_a_system_higher_than_a_page() -> None:
 
 def test_no_systems() -> None:
     assert paginate([], lambda first, last: 0) == []
+
+
+def test_a_cheaper_turn_is_preferred() -> None:
+    """Pages 1 and 3 are turned, page 2 is not: what a turn costs there does not matter."""
+    heights = [BODY // 4] * 7
+    plain = paginate(heights, lambda first, last: 0)
+    assert plain is not None
+    first = plain[0].last
+    turns = [0.0] * len(heights)
+    turns[first] = 0.5
+    turned = paginate(heights, lambda first, last: 0, turns)
+    assert turned is not None and len(turned) == len(plain)
+    assert turned[0].last != first
+    heights = [BODY // 4] * 12
+    plain = paginate(heights, lambda first, last: 0)
+    assert plain is not None and len(plain) > 2
+    inside = [0.0] * len(heights)
+    inside[plain[1].last] = 0.5
+    assert paginate(heights, lambda first, last: 0, inside) == plain

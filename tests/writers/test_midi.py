@@ -49,9 +49,7 @@ def notes(track: mido.MidiTrack) -> list[tuple[int, int, int]]:
 def expected(piece: VoicedPiece) -> set[tuple[int, int]]:
     """Onset in MIDI ticks and pitch of every string, from the records alone; for pieces played straight through."""
     return {
-        (round(4 * DIVISION * note.led.onset / WHOLE), pitch)
-        for note in piece.notes
-        for pitch in note.led.stop.strings
+        (round(4 * DIVISION * note.led.onset / WHOLE), pitch) for note in piece.notes for pitch in note.led.stop.strings
     }
 
 

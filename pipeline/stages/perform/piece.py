@@ -84,9 +84,7 @@ def _played(notes: Sequence[PlayedNote], plan: Sequence[Passage]) -> tuple[Playe
     played: list[PlayedNote] = []
     for number, passage in enumerate(plan):
         jumps = number + 1 < len(plan)
-        for note in notes[
-            bisect_left(notes, passage.start, key=_onset) : bisect_left(notes, passage.end, key=_onset)
-        ]:
+        for note in notes[bisect_left(notes, passage.start, key=_onset) : bisect_left(notes, passage.end, key=_onset)]:
             length = min(note.length, passage.end - note.onset) if jumps else note.length
             played.append(PlayedNote(note.onset + passage.shift, length, note.pitch))
     return tuple(played)

@@ -22,6 +22,8 @@ _FERMATA = "f"
 
 def scaled(value: Value, ratio: Fraction) -> Value:
     """A printed value in the edition's values: a minim at 1:2 is a crotchet. A breve cannot grow."""
+    if ratio == 1:
+        return value
     unit = Fraction(1, 2) if value.unit == 0 else Fraction(value.unit)
     unit /= ratio
     return Value(0 if unit < 1 else int(unit), value.dots)

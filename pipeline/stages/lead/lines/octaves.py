@@ -14,14 +14,14 @@ from pipeline.stages.lead.lines.arrays import FREE, Flags, Floats, Ints, StopArr
 
 #: How likely a lift must be for its own sake, by habit, and how much that weighs against the intervals.
 #: Chosen on the development part so that no habit loses right intervals.
-CAUTION = {"literal": 0.9, "mixed": 0.6, "lute": 0.1, "none": 1.0}
-WEIGHT = 1.0
+CAUTION = {"literal": 0.6, "mixed": 0.78, "lute": 0.1, "none": 1.0}
+WEIGHT = 2.0
 #: Below this chance no note is lifted for its neighbours' sake.
-FLOOR = 0.2
+FLOOR = 0.15
 #: How much worse it is to break a right interval than to leave a wrong one.
-HARM = 1.0
+HARM = 4.0
 #: Notes left alone are asked about from this chance on.
-ASK = 0.4
+ASK = 0.5
 #: Share of likely lifts among the notes of re-entrant courses from which the habit is the lute's, up to which
 #: literal.
 LUTE, LITERAL = 0.93, 0.12
