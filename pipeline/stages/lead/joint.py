@@ -41,7 +41,7 @@ def lead(piece: SoundingPiece) -> LedPiece:
     refused = tuple((struck[pin.row].stop.id, pin.why.value) for pin in impossible_pins(stops))
     evidence = tuple(sorted(read.evidence.items()))
     if piece.heading.voices is None and not _polyphonic(stops):
-        plain = chords_and_lines(piece)
+        plain = chords_and_lines(piece, struck)
         octaves = {one.stop.id: _restored(read, row, one) for row, one in enumerate(struck)}
         notes = tuple(replace(note, restored=_in_a_line(note, octaves[note.id])) for note in plain.notes)
         return replace(plain, notes=notes, habit=read.habit, evidence=evidence, refused=refused)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones
-from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
-from pipeline.model.tablature import NoteKind, Pin
+from pipeline.model.sounding import SoundingStop
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part
-from pipeline.stages.lead.strokes import held_to
+from pipeline.stages.lead.strokes import Struck
 
 #: A lone note goes to the bass only if it lies this much nearer to it (semitones) than to the upper part.
 _UPPER_BIAS = 4
@@ -23,36 +24,37 @@ _PART_OF_VOICE = {1: Part.UPPER, 2: Part.MIDDLE}
 
 @dataclass(slots=True)
 class Stroke:
-    """One struck or slurred stop on its way to becoming a note."""
+    """One struck stop on its way to becoming a note."""
 
-    stop: SoundingStop
-    event: SoundingEvent
-    bar: int
+    struck: Struck
     part: Part
-    pin: Pin | None
-    length: int = 0
+    length: Ticks = 0
     #: The longest that its string and its voice allow.
-    longest: int = 0
-    #: End of the last event that a hold line for this note reaches, 0 if there is none.
-    held_to: int = 0
+    longest: Ticks = 0
 
     @property
-    def onset(self) -> int:
-        return self.event.onset
+    def stop(self) -> SoundingStop:
+        return self.struck.stop
+
+    @property
+    def onset(self) -> Ticks:
+        return self.struck.event.onset
+
+    @property
+    def voice_pinned(self) -> bool:
+        """True where the editor says which voice it is."""
+        pin = self.struck.pin
+        return pin is not None and pin.voice is not None
 
 
-def strokes(piece: SoundingPiece) -> list[Stroke]:
+def with_parts(struck: Sequence[Struck]) -> list[Stroke]:
     """Every stroke of the piece in time order, each given its part."""
     lines = _Lines()
-    found: list[Stroke] = []
-    held = held_to(piece)
-    for bar in piece.bars:
-        pins = {note.label: note.pin for note in bar.bar.notes if note.kind is NoteKind.PIN}
-        re_entrant = frozenset(bar.instrument.re_entrant)
-        for event in bar.events:
-            if event.stops:
-                found.extend(lines.event(event, bar, re_entrant, pins, held))
-    return found
+    return [stroke for _, group in groupby(struck, key=_event_id) for stroke in lines.event(list(group))]
+
+
+def _event_id(struck: Struck) -> str:
+    return struck.event.id
 
 
 class _Lines:
@@ -65,30 +67,22 @@ class _Lines:
         self._bass_held_to: Ticks = 0
         self._bass_is_held = False
 
-    def event(
-        self,
-        event: SoundingEvent,
-        bar: SoundingBar,
-        re_entrant: frozenset[int],
-        pins: dict[str, Pin | None],
-        held: dict[str, Ticks],
-    ) -> list[Stroke]:
-        struck = [stop for stop in event.stops if not stop.held]
-        self._bass_is_held = event.onset < self._bass_held_to
-        parts = self._parts(struck, bar.instrument, re_entrant)
-        made: list[Stroke] = []
-        for stop, part in zip(struck, parts, strict=True):
-            pin = _pin(stop, pins) if pins and stop.stop.labels else None
-            stroke = Stroke(stop, event, bar.index, part, pin, held_to=held.get(stop.id, 0))
+    def event(self, struck: list[Struck]) -> list[Stroke]:
+        """The strokes of one event with their parts; a part that the editor pins makes others give way."""
+        bar = struck[0].bar
+        self._bass_is_held = struck[0].event.onset < self._bass_held_to
+        parts = self._parts([one.stop for one in struck], bar.instrument, frozenset(bar.instrument.re_entrant))
+        made = [Stroke(one, part) for one, part in zip(struck, parts, strict=True)]
+        for stroke in made:
+            pin = stroke.struck.pin
             if pin is not None and pin.voice is not None:
                 stroke.part = _PART_OF_VOICE.get(pin.voice, Part.BASS)
-            made.append(stroke)
-            self._on_course[stop.course] = stroke
+            self._on_course[stroke.stop.course] = stroke
         _yield_to_pins(made)
         for stroke in made:
             if stroke.part is Part.BASS:
                 self._bass = stroke.stop.pitch
-                self._bass_held_to = stroke.held_to
+                self._bass_held_to = stroke.struck.held_to
             elif stroke.part is Part.UPPER:
                 self._upper = stroke.stop.pitch
         return made
@@ -96,8 +90,6 @@ class _Lines:
     def _parts(self, struck: list[SoundingStop], instrument: Instrument, re_entrant: frozenset[int]) -> list[Part]:
         if len(struck) == 1:
             return [self._lone(struck[0], instrument, re_entrant)]
-        if not struck:
-            return []
         parts = [Part.MIDDLE] * len(struck)
         rest = list(range(len(struck)))
         lowest = max(rest, key=lambda index: struck[index].course)
@@ -140,15 +132,11 @@ class _Lines:
 
 def _yield_to_pins(made: list[Stroke]) -> None:
     """Where the editor pins a note to an outer part, another note that the rule put there gives way."""
-    pinned = {stroke.part for stroke in made if stroke.pin is not None and stroke.pin.voice is not None}
+    pinned = {stroke.part for stroke in made if stroke.voice_pinned}
     for stroke in made:
-        if stroke.part in pinned and (stroke.pin is None or stroke.pin.voice is None):
+        if stroke.part in pinned and not stroke.voice_pinned:
             stroke.part = Part.MIDDLE
 
 
 def _marked(stop: SoundingStop, mark: str) -> bool:
     return any(reading.edition == mark for group in stop.stop.marks for reading in group.marks)
-
-
-def _pin(stop: SoundingStop, pins: dict[str, Pin | None]) -> Pin | None:
-    return next((pins[label.letter] for label in stop.stop.labels if label.letter in pins), None)

@@ -8,14 +8,15 @@ a suspension does, or along a hold line.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.time import Ticks
-from pipeline.model.voiced import Decided, LedNote, LedPiece, Part, Restored
+from pipeline.model.voiced import Decided, LedNote, LedPiece, Part
 from pipeline.stages.lead.bells import bells
-from pipeline.stages.lead.parts import Stroke, strokes
-from pipeline.stages.lead.strokes import closed, silences
+from pipeline.stages.lead.parts import Stroke, with_parts
+from pipeline.stages.lead.strokes import Struck, closed, silences
 
 METHOD = (
     "Voices by the plain rule: the lowest course is the bass, the highest-running line the upper part, "
@@ -27,12 +28,11 @@ _NEVER: Ticks = 1 << 62
 _STEP = 2
 
 
-def chords_and_lines(piece: SoundingPiece) -> LedPiece:
+def chords_and_lines(piece: SoundingPiece, struck: Sequence[Struck]) -> LedPiece:
     """Give every sound its part and its length by the plain rule; pinned readings are followed."""
-    found = strokes(piece)
+    found = with_parts(struck)
     _move_held(found)
     _lengthen(found, piece)
-    _pin_lengths(found, piece)
     _even_chords(found)
     notes = sorted(
         (_note(stroke) for stroke in found),
@@ -47,7 +47,7 @@ def _move_held(found: list[Stroke]) -> None:
     for stroke in reversed(found):
         if stroke.part is not Part.UPPER:
             continue
-        if stroke.held_to > next_upper and (stroke.pin is None or stroke.pin.voice is None):
+        if stroke.struck.held_to > next_upper and not stroke.voice_pinned:
             stroke.part = Part.MIDDLE
         else:
             next_upper = stroke.onset
@@ -94,7 +94,8 @@ def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
             struck = next_on_course.get(stroke.stop.course, _NEVER)
             after = next_of_part.get(stroke.part)
             stroke.longest = min(struck, silence, after.onset if after else piece.bars[-1].end) - onset
-            stroke.length = min(stroke.longest, _end(stroke, after, walls) - onset)
+            end = stroke.struck.pinned_to or _end(stroke, after, walls)
+            stroke.length = min(stroke.longest, end - onset)
         for stroke in found[first:at]:
             next_of_part[stroke.part] = stroke
             next_on_course[stroke.stop.course] = onset
@@ -103,20 +104,20 @@ def _lengthen(found: list[Stroke], piece: SoundingPiece) -> None:
 
 def _end(stroke: Stroke, after: Stroke | None, walls: _Walls) -> Ticks:
     """Where a note ends if nothing but its own voice and the bar stops it."""
-    event = stroke.event
+    event, bar = stroke.struck.event, stroke.struck.bar.index
     if event.sign is None:
         return event.onset + event.length
-    horizon = walls.own[stroke.bar]
+    horizon = walls.own[bar]
     moves = _NEVER if after is None else after.onset
-    if horizon < moves < walls.next[stroke.bar] and after is not None and _suspended(stroke, after):
+    if horizon < moves < walls.next[bar] and after is not None and _suspended(stroke, after):
         horizon = moves
-    return min(moves, max(horizon, stroke.held_to))
+    return min(moves, max(horizon, stroke.struck.held_to))
 
 
 def _suspended(stroke: Stroke, after: Stroke) -> bool:
     """An outer part may ring over a bar line into a step, in measured music."""
     step = abs(after.stop.pitch - stroke.stop.pitch)
-    return stroke.part is not Part.MIDDLE and after.event.sign is not None and 0 < step <= _STEP
+    return stroke.part is not Part.MIDDLE and after.struck.event.sign is not None and 0 < step <= _STEP
 
 
 def _even_chords(found: list[Stroke]) -> None:
@@ -131,29 +132,6 @@ def _even_chords(found: list[Stroke]) -> None:
 
 
 def _note(stroke: Stroke) -> LedNote:
-    pin, stop = stroke.pin, stroke.stop
-    decided = Decided.RULE if pin is None else Decided.EDITOR
-    restored = None
-    if pin is not None and pin.octave:
-        restored = Restored(pin.octave, 1.0, asked=False, decided=Decided.EDITOR)
-    return LedNote(stop.id, stop, stroke.onset, stroke.length, _VOICE[stroke.part], stroke.part, decided, restored)
-
-
-def _pin_lengths(found: list[Stroke], piece: SoundingPiece) -> None:
-    """Follow pinned lengths as far as the string itself allows."""
-    ratio = piece.heading.values
-    at_label: dict[tuple[int, str], Ticks] = {}
-    if any(stroke.pin is not None and stroke.pin.lasts_to for stroke in found):
-        for stroke in found:
-            for label in stroke.stop.stop.labels:
-                at_label[stroke.bar, label.letter] = stroke.onset
-    for stroke in found:
-        pin = stroke.pin
-        if pin is None:
-            continue
-        if pin.lasts is not None:
-            stroke.length = min(stroke.longest, pin.lasts.ticks * ratio.numerator // ratio.denominator)
-        elif pin.lasts_to:
-            end = at_label.get((stroke.bar, pin.lasts_to), 0)
-            if end > stroke.onset:
-                stroke.length = min(stroke.longest, end - stroke.onset)
+    decided = Decided.RULE if stroke.struck.pin is None else Decided.EDITOR
+    stop = stroke.stop
+    return LedNote(stop.id, stop, stroke.onset, stroke.length, _VOICE[stroke.part], stroke.part, decided)
