@@ -73,9 +73,7 @@ class _Declaration:
         signs = self._signs()
         tuned = self._tuned()
         instrument = self._take(
-            read_instrument(
-                self._field("instrument"), tuned, self._field("stopped"), self._field("frets"), self.start
-            )
+            read_instrument(self._field("instrument"), tuned, self._field("stopped"), self._field("frets"), self.start)
         )
         self._check_diapasons(instrument)
         heading = Heading(

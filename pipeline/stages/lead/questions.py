@@ -16,6 +16,8 @@ from pipeline.stages.scale import ScaleNote, infer_scale
 
 #: A scale is asked about only if it is this likely.
 _LIKELY = 0.9
+#: … and the fretted notes have the class that often: elsewhere it would be a guess from habit.
+_FEWEST = 3
 _CHROMATIC = (0, 7, 2, -3, 4, -1, 6, 1, 8, 3, -2, 5)
 
 
@@ -72,7 +74,8 @@ def _scale(piece: SoundingPiece) -> Iterator[Diagnostic]:
     )
     for note in found:
         declared = usual[note.course - instrument.stopped - 1]
-        if note.pitch != declared and note.chance >= _LIKELY:
+        heard = note.fretted >= _FEWEST and note.fretted > note.against
+        if note.pitch != declared and heard and note.chance >= _LIKELY:
             bar, _, stop = rows[note.rows[0]]
             yield _suggestion(note, declared, bar, stop.stop.span, [rows[row][0].label for row in note.rows])
 

@@ -43,9 +43,7 @@ def read_value(cursor: Cursor) -> Value:
     start = cursor.pos
     digits = cursor.take(_DIGITS)
     if digits is None or digits not in _UNIT_NAMES:
-        cursor.expected(
-            "a value", "values are 0 (breve) 1 2 4 8 16 32 64", start=start, end=max(cursor.pos, start + 1)
-        )
+        cursor.expected("a value", "values are 0 (breve) 1 2 4 8 16 32 64", start=start, end=max(cursor.pos, start + 1))
     return Value(int(digits), read_dots(cursor))
 
 
