@@ -30,7 +30,9 @@ LARGEST_VOICE = 16 * 2**20
 #: Lines with bad bytes that are reported one by one.
 MOST_BAD_LINES = 20
 
-_ARTEFACT = re.compile(r"edition\.(musicxml|mei)|edition-\d{3,}\.svg|events\.xml|findings\.json")
+_ARTEFACT = re.compile(
+    r"(edition|reduction)(\.(musicxml|mei|pdf)|-\d{3,}\.svg)|practice\.mid|events\.xml|findings\.json"
+)
 _BOM = "\ufeff"
 
 

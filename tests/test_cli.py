@@ -23,7 +23,16 @@ RUN = CliRunner()
 GOOD = "longneck 1\ntitle Good\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
 BAD = GOOD.replace("8,4:2,2:1", "8:1,4:2")
 WARNED = GOOD.replace("4=3:2 3:3", "4=3:2 _2:3")
-ARTEFACTS = ["edition-001.svg", "edition.mei", "edition.musicxml", "events.xml", "findings.json"]
+ARTEFACTS = [
+    "edition-001.svg",
+    "edition.mei",
+    "edition.musicxml",
+    "events.xml",
+    "findings.json",
+    "reduction-001.svg",
+    "reduction.mei",
+    "reduction.musicxml",
+]
 
 
 @pytest.fixture

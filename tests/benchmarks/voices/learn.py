@@ -19,6 +19,7 @@ import jax.numpy as jnp
 import numpy as np
 
 from pipeline.stages.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST, see
+from pipeline.stages.lead.lines.net import LISTENS as USED
 from pipeline.stages.lead.lines.net import weigh
 from tests.benchmarks.voices import corpus, split
 from tests.benchmarks.voices.arrange import Habit, arrange
@@ -200,9 +201,7 @@ def _cost(got: Tree, x: Tree) -> jnp.ndarray:
     by_row = -(target * jax.nn.log_softmax(rows)).sum(1)
     back = shifted_back(logits, -30.0)
     columns = jnp.concatenate([back.reshape(len(logits), -1), got["none"][:, 1:]], axis=1)
-    marks = shifted_back((jnp.stack([x["tight"], x["rest"]], -1) > 0).astype(jnp.float32), 0.0).reshape(
-        len(logits), -1
-    )
+    marks = shifted_back((jnp.stack([x["tight"], x["rest"]], -1) > 0).astype(jnp.float32), 0.0).reshape(len(logits), -1)
     share = marks / jnp.maximum(1.0, marks.sum(1, keepdims=True)) * (1 - x["no_last"])[:, None]
     by_column = -(jnp.concatenate([share, x["no_last"][:, None]], axis=1) * jax.nn.log_softmax(columns)).sum(1)
     ends = jax.nn.log_softmax(got["pairs"][..., 2])
@@ -360,11 +359,9 @@ def difference(tree: Tree) -> float:
     seen = see(stops)
     x = {name: getattr(seen, name) for name in ("node", "onset", "strike", "event", "pitch", "course")}
     x |= {"re": seen.re_entrant, "real": np.ones(len(stops), dtype=bool)}
-    here = np.asarray(run(tree, x, LISTENS)[-1]["pairs"])
+    here = np.asarray(run(tree, x, USED)[-1]["pairs"])
     there = weigh(stops, {name: np.asarray(value, dtype=np.float32) for name, value in tree.items()})
-    return max(
-        float(np.abs(here[..., at] - got).max()) for at, got in enumerate((there.tight, there.rest, there.end))
-    )
+    return max(float(np.abs(here[..., at] - got).max()) for at, got in enumerate((there.tight, there.rest, there.end)))
 
 
 def main() -> None:

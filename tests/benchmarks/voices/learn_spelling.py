@@ -70,9 +70,7 @@ def _excerpts(scores: list[corpus.PartScore]) -> list[corpus.PartScore]:
             first = chance.randrange(max(1, len(score.onset) - size))
             cut = slice(first, first + size)
             found.append(
-                replace(
-                    score, name="excerpt", onset=score.onset[cut], pitch=score.pitch[cut], fifths=score.fifths[cut]
-                )
+                replace(score, name="excerpt", onset=score.onset[cut], pitch=score.pitch[cut], fifths=score.fifths[cut])
             )
     return found
 
@@ -114,9 +112,7 @@ def _differences(score: corpus.PartScore, weights: spelling.Weights, round_: int
         good &= (true >= spelling.LOWEST) & (true <= spelling.HIGHEST)
         here = np.flatnonzero(good)[::step]
         if len(here):
-            rows.append(
-                _features(found[here], true[here], signature) - _features(found[here], rival[here], signature)
-            )
+            rows.append(_features(found[here], true[here], signature) - _features(found[here], rival[here], signature))
     return np.concatenate(rows) if rows else np.zeros((0, spelling.CONTEXTS * (2 * WIDTH - 1) + 56), np.float32)
 
 

@@ -24,8 +24,8 @@ Tree = dict[str, Floats]
 BLOCK = 192
 #: Long pieces are weighed in windows of so many stops, each with so much before and after it.
 WINDOW, MARGIN = 8192, 160
-#: How often the net weighs again along its own links.
-LISTENS = 2
+#: How often the net weighs again along its own links. It learns with twice; once more gains nothing.
+LISTENS = 1
 _IMPOSSIBLE = -30.0
 
 
@@ -108,7 +108,7 @@ def _mix(z: Floats, table: Floats, rise: Small, mine: Floats, theirs: Floats) ->
     both = mine * theirs
     last = 2 * LIFTED
     for chance, by in ((theirs - both, 12), (mine - both, -12)):
-        rows, columns = np.nonzero(chance > 1e-3)
+        rows, columns = np.nonzero(chance > 5e-3)
         place = rise[rows, columns] + LIFTED
         change = table[np.clip(place + by, 0, last)] - table[np.clip(place, 0, last)]
         z[rows, columns] += change * chance[rows, columns, None]
@@ -158,9 +158,10 @@ def _round(tree: Tree, of: str, h: Floats, blocks: list[Pairs], low: Floats | No
             here, around = lows[at + REACH : to + REACH, None], window(lows, at, to, both=True)
             _mix(z, tree[f"lift{of}"], pairs.rise, here, around)
         z = _times(z, tree[f"m_w{of}"], tree[f"m_b{of}"], room.one[: to - at])
-        both = np.zeros((to - at, 2, 2 * REACH + 1), dtype=np.float32)  # those before, those after
-        both[:, 0, :REACH], both[:, 1, REACH + 1 :] = pairs.real[:, :REACH], pairs.real[:, REACH + 1 :]
-        got[at:to] = (both @ z).reshape(to - at, -1)
+        if not pairs.real.all():
+            z *= pairs.real[..., None]
+        got[at:to, :size] = _summed(z[:, :REACH])  # those before
+        got[at:to, size:] = _summed(z[:, REACH + 1 :])  # those after
     got /= 8
     added = h @ tree[f"u{of}"] + got @ tree[f"v{of}"] + tree[f"c{of}"]
     result: Floats = h + np.maximum(added, 0)
@@ -194,12 +195,21 @@ def _along_links(tree: Tree, weighed: Weighed, narrow: Floats) -> Floats:
     both = np.logaddexp(weighed.tight, weighed.rest)
     ahead = _shares(both, weighed.no_next)
     back = _shares(from_later(both, _IMPOSSIBLE), weighed.no_last)
-    forward = (ahead[:, None] @ narrow)[:, 0]
+    forward = _summed(narrow * ahead[..., None])
     backward: Floats = np.zeros_like(forward)
     for d in range(min(REACH, len(narrow) - 1)):
         backward[d + 1 :] += back[d + 1 :, d, None] * narrow[: -d - 1, d]
     result: Floats = forward @ tree["rn"] + backward @ tree["rl"]
     return result
+
+
+def _summed(z: Floats) -> Floats:
+    """The sum over the second axis, REACH long, by halves and in place."""
+    left = REACH
+    while left > 1:
+        left //= 2
+        z[:, :left] += z[:, left : 2 * left]
+    return z[:, 0]
 
 
 def _shares(logits: Floats, none: Floats) -> Floats:
