@@ -22,7 +22,7 @@ FOLDER = Path(__file__).parent.parent / "fixtures" / "faulty"
 PIECES = {file.path.stem: file for file in discover([FOLDER])}
 
 #: Not to be had by typing.
-UNTYPED = {"file-too-large", "file-unreadable", "cannot-write", "internal-fault"}
+UNTYPED = {"file-too-large", "file-unreadable", "cannot-write", "internal-fault", "range-too-narrow"}
 #: A byte order mark would make these pages hard to edit: ``test_files.py`` holds it.
 ELSEWHERE = {"byte-order-mark"}
 

@@ -13,6 +13,7 @@ from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part, VoicedPiece
 from pipeline.stages.notate.drafts import head_id
+from pipeline.stages.notate.front import ornament_entries
 from pipeline.stages.notate.piece import notate
 from pipeline.stages.notate.sung import ChordReader, SungReader, vocal_staff
 
@@ -75,7 +76,7 @@ def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
         dashes=(),
         slurs=tuple(slur for slur in measure.slurs if slur.start in heads and slur.end in heads),
         arpeggios=tuple(spread for spread in spreads if len(spread.heads) > 1),
-        brackets=tuple(line for line in measure.brackets if line.start in heads and line.end in heads),
+        brackets=(),
         words=tuple(
             replace(words, tablature=False, at="")
             for words in measure.words
@@ -171,8 +172,9 @@ def _method(
 ) -> Iterator[LegendEntry]:
     """Method and cautions: what is fact and what is reading, for people who do not see the tablature."""
     instrument = _instrument_word(heading).lower()
+    staves = "The small staves" if song.lines else "These staves"
     yield LegendEntry(
-        "Method and cautions", "The small staves reduce the tablature; they are no keyboard part of the period."
+        "Method and cautions", f"{staves} reduce the tablature; they are no keyboard part of the period."
     )
     if _any_octave(measures):
         yield LegendEntry(
@@ -194,6 +196,7 @@ def _method(
     yield LegendEntry("", "Parallels and low inversions belong to the instrument and are left alone.")
     if any(measure.arpeggios for measure in measures):
         yield LegendEntry("", "A wavy line spreads the chord.")
+    yield from ornament_entries(measures, heading)
     yield from _pitch_entries(song, copy)
 
 

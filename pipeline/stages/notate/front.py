@@ -62,7 +62,22 @@ def with_signs(text: str) -> str:
 def legend_of(measures: Sequence[Measure], heading: Heading) -> tuple[LegendEntry, ...]:
     """How to read this page: only the signs that the score uses; then the remarks that have no other place."""
     remarks = (LegendEntry("Remark:", remark) for remark in heading.remarks[1:])
-    return (*_entries(measures, heading.signs), *remarks)
+    return (*_entries(measures, heading.signs), *ornament_entries(measures, heading), *remarks)
+
+
+def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
+    """The ornament signs that a score uses, as the heading declares them."""
+    used = {
+        ornament.printed
+        for measure in measures
+        for layer in measure.layers
+        for event in layer.events
+        for head in event.heads
+        for ornament in head.ornaments
+    }
+    for mark in heading.marks:
+        if mark.printed in used and mark.meaning:
+            yield LegendEntry(mark.printed, f"{mark.meaning[:1].upper()}{mark.meaning[1:]}.")
 
 
 def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]:

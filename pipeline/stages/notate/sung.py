@@ -50,7 +50,7 @@ class SungReader:
     def measure(self, bar: SoundingBar, measure: str) -> tuple[SungStaff, tuple[FigureColumn, ...]]:
         """What the line holds in a measure; a rest for the whole of it where it holds nothing."""
         notes = list(self._take(bar.index))
-        if not notes:
+        if not notes or (len(notes) == 1 and notes[0].pitch is None and notes[0].length == bar.length):
             return SungStaff(self._line.name, tuple(self._silence(bar, measure))), ()
         heads = {note.id: DraftSung(note.pitch, note.tied) for note in notes if note.pitch is not None}
         self._accidentals.measure(list(heads.values()), self._line.fifths)
@@ -152,6 +152,8 @@ def _editorial(note: SungNote) -> Editorial:
 def _slur_end(notes: Sequence[SungNote], at: int) -> str:
     """The last note sung on the syllable that note ``at`` begins, within its measure; empty if it is alone."""
     note = notes[at]
+    if note.pitch is None:
+        return ""
     last = at
     while last + 1 < len(notes) and (notes[last + 1].slurred or notes[last + 1].tied) and notes[last + 1].pitch:
         last += 1
