@@ -66,9 +66,7 @@ def check_all(pieces: Sequence[PieceFile], executor: Executor = in_turn) -> Iter
     return executor(check_one, [Job(piece) for piece in pieces])
 
 
-def build_all(
-    pieces: Sequence[PieceFile], out: Path, options: Options, executor: Executor = in_turn
-) -> Iterator[Done]:
+def build_all(pieces: Sequence[PieceFile], out: Path, options: Options, executor: Executor = in_turn) -> Iterator[Done]:
     """Every piece built into its own folder under ``out``, in order."""
     return executor(partial(build_one, options=options), [Job(piece, out / piece.place) for piece in pieces])
 

@@ -59,7 +59,7 @@ def build_piece(
     artefacts = [artefact for one in printed for artefact in one.artefacts]
     if options.midi:
         artefacts.append(("practice.mid", write_midi(perform(voiced, song.value))))
-    artefacts.append(("events.xml", write_events(voiced, score)))
+    artefacts.append(("events.xml", write_events(voiced, score, song.value)))
     artefacts.append(("findings.json", write_findings(source.name, found)))
     warnings = tuple(warning for one in printed for warning in one.warnings)
     return PieceResult(source.name, found, tuple(artefacts), warnings)

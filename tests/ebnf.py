@@ -226,9 +226,7 @@ class Grammar:
                 return total
 
     def _after(self, ends: dict[int, int], part: Node, text: str) -> dict[int, int]:
-        return _added(
-            *({end: ways * n for end, n in self._ends(part, text, at).items()} for at, ways in ends.items())
-        )
+        return _added(*({end: ways * n for end, n in self._ends(part, text, at).items()} for at, ways in ends.items()))
 
 
 def _added(*counts: dict[int, int]) -> dict[int, int]:

@@ -51,7 +51,5 @@ def pitches(piece: VoicedPiece) -> list[list[str]]:
     """Spelled sounding pitches, event by event, in the order in which they are typed."""
     names = {note.led.id: note.spelling.name for note in piece.notes}
     return [
-        [names[stop.id] for stop in event.stops if not stop.held]
-        for bar in piece.sounding.bars
-        for event in bar.events
+        [names[stop.id] for stop in event.stops if not stop.held] for bar in piece.sounding.bars for event in bar.events
     ]

@@ -85,9 +85,7 @@ class _Run:
     before: Value | None
 
 
-def mends(
-    events: Sequence[SoundingEvent], expected: Ticks, carry: Carry | None, rhythms: Rhythms
-) -> tuple[Mend, ...]:
+def mends(events: Sequence[SoundingEvent], expected: Ticks, carry: Carry | None, rhythms: Rhythms) -> tuple[Mend, ...]:
     """Every such change, the most likely first; empty if none makes the bar add up."""
     if not events or len(events) > MOST_EVENTS or any(event.sign is None for event in events):
         return ()

@@ -31,9 +31,7 @@ _LONE = 0.03
 Furniture = Callable[[int, int], int]
 
 
-def paginate(
-    heights: Sequence[int], furniture: Furniture, turns: Sequence[float] = ()
-) -> list[Sheet] | None:
+def paginate(heights: Sequence[int], furniture: Furniture, turns: Sequence[float] = ()) -> list[Sheet] | None:
     """The best division; None if some system cannot stand on a page together with its notes.
 
     ``turns`` says for each system what turning the page before it costs; empty if nobody turns.

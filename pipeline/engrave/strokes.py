@@ -30,9 +30,7 @@ def brackets(box: Box, reach: float, foot: float = 42) -> str:
 def text(words: str, x: float, y: float, size: float, *, italic: bool = False, anchor: str = "middle") -> str:
     """Words on a base line."""
     style = ' font-style="italic"' if italic else ""
-    return (
-        f'<text x="{x:.0f}" y="{y:.0f}" font-size="{size:.0f}" text-anchor="{anchor}"{style}>{markup(words)}</text>'
-    )
+    return f'<text x="{x:.0f}" y="{y:.0f}" font-size="{size:.0f}" text-anchor="{anchor}"{style}>{markup(words)}</text>'
 
 
 def slur(x1: float, x2: float, y1: float, y2: float, dashes: str = "") -> str:

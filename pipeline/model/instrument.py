@@ -47,9 +47,7 @@ class Instrument:
         """
         pitches = [course.pitch.semitones for course in self.courses[: self.stopped]]
         return tuple(
-            number
-            for number, pitch in enumerate(pitches, start=1)
-            if any(later > pitch for later in pitches[number:])
+            number for number, pitch in enumerate(pitches, start=1) if any(later > pitch for later in pitches[number:])
         )
 
     def sounding(self, course: int, fret: int) -> tuple[Semitones, ...]:

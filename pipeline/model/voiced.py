@@ -66,8 +66,8 @@ class LedPiece:
     """What the voice-leading stage makes of a piece. ``notes`` are sorted by onset, then voice, then from
     high to low; ``bells`` are pairs of ids, first and last note of each scale that runs across courses;
     ``method`` says in one sentence how voices and lengths were read. ``habit`` is how the source treats the courses
-    tuned down (``literal``, ``lute``, ``mixed``, ``none``), ``evidence`` the figures that tell it; ``refused`` holds the
-    ids of stops whose pin no reading can follow, with the reason."""
+    tuned down (``literal``, ``lute``, ``mixed``, ``none``), ``evidence`` the figures that tell it; ``refused`` the ids
+    of stops whose pin no reading can follow, with the reason."""
 
     sounding: SoundingPiece
     notes: tuple[LedNote, ...]

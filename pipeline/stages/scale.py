@@ -48,9 +48,7 @@ class ScaleNote:
     against: int
 
 
-def infer_scale(
-    onset: Ints, pitch: Ints, course: Ints, stopped: int, usual: tuple[int, ...]
-) -> tuple[ScaleNote, ...]:
+def infer_scale(onset: Ints, pitch: Ints, course: Ints, stopped: int, usual: tuple[int, ...]) -> tuple[ScaleNote, ...]:
     """The tuning of every diapason that is struck, lowest course number first.
 
     One row per stop, sorted by ``onset`` (ticks); ``pitch`` in semitones, that of diapasons is not looked at.

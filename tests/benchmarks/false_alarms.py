@@ -55,9 +55,7 @@ def alarms(piece: Arranged) -> Alarms:
 def altered(piece: Arranged) -> dict[int, str]:
     """The diapasons that are not tuned as usual, and their pitches."""
     tuned = zip(piece.open_pitches[STOPPED:].tolist(), piece.neck.diapasons, strict=True)
-    return {
-        STOPPED + 1 + place: _spelled(pitch, usual) for place, (pitch, usual) in enumerate(tuned) if pitch != usual
-    }
+    return {STOPPED + 1 + place: _spelled(pitch, usual) for place, (pitch, usual) in enumerate(tuned) if pitch != usual}
 
 
 def _spelled(pitch: int, usual: int) -> str:

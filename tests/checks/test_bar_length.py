@@ -185,8 +185,7 @@ def test_three_in_a_bar() -> None:
     found = one("| 1=3:0 2=3:2\n| 1=3:0\n| 1=3:0 2=3:2", TRIPLE)
     assert found.message == "Bar 2 is 1/2 too short: the signs add up to 2/2, the metre 3/2 asks 3/2."
     assert (
-        found.hint
-        == "Most likely the sign over event 1 should be 1.=, not 1= (1.!1= if the source has it so)." + SHORT
+        found.hint == "Most likely the sign over event 1 should be 1.=, not 1= (1.!1= if the source has it so)." + SHORT
     )
 
 

@@ -17,9 +17,7 @@ _STOPS = st.lists(st.tuples(st.sampled_from(["", "", "_", "!_"]), _FRETS), min_s
     lambda stops: ",".join(slur + fret for slur, fret in stops)
 )
 _HEADS = st.sampled_from(["", "", "1=", "2=", "4.=", "8/3=", "_=", "16=", "?=", "!8=", "4'b=", "2'n="])
-_EVENTS = st.one_of(
-    st.builds("{}{}".format, _HEADS, _STOPS), st.sampled_from(["-", "4=-", "4==", "nonsense", "1:0'T"])
-)
+_EVENTS = st.one_of(st.builds("{}{}".format, _HEADS, _STOPS), st.sampled_from(["-", "4=-", "4==", "nonsense", "1:0'T"]))
 _LINES = st.sampled_from(["", "", "|!", "!|", "||", "||.", ".||", ".||.", "|||", "|?"])
 _BARS = st.builds(
     lambda begins, events, line: " ".join([begins, *events, line]).rstrip(),

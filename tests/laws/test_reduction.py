@@ -4,7 +4,7 @@ rule (a hand reaches a tenth and holds three parts); common practice, no source.
 from __future__ import annotations
 
 from collections import Counter
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -67,7 +67,7 @@ def test_no_voice_overlaps_itself(piece: tuple[str, str], fullness: Fullness) ->
         for group in moments:
             assert len({note.led.length for note in group}) == 1
             assert len({note.led.part for note in group}) == 1
-        for group, following in zip(moments, moments[1:], strict=False):
+        for group, following in pairwise(moments):
             assert end(group[0]) <= following[0].led.onset
 
 

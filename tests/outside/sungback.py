@@ -15,7 +15,7 @@ from lxml import etree
 
 from pipeline.model.score import Kind, Score, SungEvent
 from pipeline.model.time import ticks_to_fraction
-from tests.outside.readback import parts_by_music21, partitura_part
+from tests.outside.readback import partitura_part, parts_by_music21
 
 #: Stanza, text with ‿ for an elision, place in its word.
 Word = tuple[int, str, str]

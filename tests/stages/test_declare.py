@@ -260,9 +260,7 @@ FAULTS = {
 
 
 def said(found: tuple[Diagnostic, ...]) -> list[tuple[int, int, int, str, str, str]]:
-    return [
-        (each.span.line, each.span.start, each.span.end, each.code.slug, each.message, each.hint) for each in found
-    ]
+    return [(each.span.line, each.span.start, each.span.end, each.code.slug, each.message, each.hint) for each in found]
 
 
 @pytest.mark.parametrize("lines", FAULTS)

@@ -148,9 +148,7 @@ def test_short_bar_lines_are_accepted_by_both_or_neither() -> None:
     text = "longneck 1\n" + "".join(f"| 1:0 {word}\n" for word in words)
     found = parse(SourceText.of("trial.intav", text)).diagnostics
     spoilt = {each.span.line for each in found if each.code.slug not in BEYOND}
-    wrong = [
-        word for number, word in enumerate(words, start=2) if bool(pattern.fullmatch(word)) is (number in spoilt)
-    ]
+    wrong = [word for number, word in enumerate(words, start=2) if bool(pattern.fullmatch(word)) is (number in spoilt)]
     assert not wrong, wrong[:20]
 
 

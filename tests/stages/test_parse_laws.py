@@ -140,9 +140,7 @@ def meaning(record: Any) -> Any:
             return "event", meaning(head), body, sorted(typed, key=repr) if together else typed
         case Bar() | Directive():
             parts = {
-                field.name: meaning(getattr(record, field.name))
-                for field in fields(record)
-                if "span" not in field.name
+                field.name: meaning(getattr(record, field.name)) for field in fields(record) if "span" not in field.name
             }
             for name in {"layers", "notes"} & set(parts):
                 parts[name] = sorted(parts[name], key=repr)

@@ -18,9 +18,7 @@ USUAL = OPEN[6:]
 
 def infer(*events: dict[int, int]) -> dict[int, int]:
     """Events a crotchet apart, frets by course; the inferred pitch of each diapason struck."""
-    rows = [
-        (at * 11531520, course, stops[course]) for at, stops in enumerate(events) for course in sorted(stops)[::-1]
-    ]
+    rows = [(at * 11531520, course, stops[course]) for at, stops in enumerate(events) for course in sorted(stops)[::-1]]
     onset, course, fret = (np.array(column, dtype=np.int64) for column in zip(*rows, strict=True))
     pitch = np.array(OPEN)[course - 1] + fret
     return {note.course: note.pitch for note in infer_scale(onset, pitch, course, 6, USUAL)}

@@ -305,9 +305,7 @@ def _full_tablature(start: int) -> tuple[TabEvent, ...]:
             barre=True,
             footnote="a",
         ),
-        TabEvent(
-            "g-b2e2", start + 2 * eighth, eighth, Value(8), RhythmSign(Value(8), 2), unread, beam=BeamState.BEGIN
-        ),
+        TabEvent("g-b2e2", start + 2 * eighth, eighth, Value(8), RhythmSign(Value(8), 2), unread, beam=BeamState.BEGIN),
         TabEvent(
             "g-b2e3",
             start + 3 * eighth,

@@ -290,9 +290,7 @@ def test_nothing_typed_breaks_the_document() -> None:
 
 def test_every_head_and_figure_once() -> None:
     score = scores.everything()
-    heads = sum(
-        len(e.heads) for m in score.measures for layer in m.layers for e in layer.events if e.kind is Kind.NOTE
-    )
+    heads = sum(len(e.heads) for m in score.measures for layer in m.layers for e in layer.events if e.kind is Kind.NOTE)
     figures = sum(len(event.figures) for m in score.measures for event in m.tab)
     root = tree(score)
     assert len(find(root, "//m:staff[@n>1]//m:note")) == heads

@@ -197,7 +197,8 @@ def test_figures_of_a_printed_bass(score: Score) -> None:
     ("typed", "expected"),
     [
         ("6", ("", "6", "")), ("#", ("sharp", "", "")), ("b", ("flat", "", "")), ("n", ("natural", "", "")),
-        ("#6", ("sharp", "6", "")), ("6#", ("", "6", "sharp")), ("4+", ("", "4", "plus")), ("##4", ("double-sharp", "4", "")),
+        ("#6", ("sharp", "6", "")), ("6#", ("", "6", "sharp")), ("4+", ("", "4", "plus")),
+        ("##4", ("double-sharp", "4", "")),
         ("bb7", ("flat-flat", "7", "")), ("?", ("", "?", "")),
     ],
 )  # fmt: skip
@@ -317,5 +318,3 @@ def test_same_copy_same_bytes() -> None:
 @pytest.mark.parametrize("fullness", list(Fullness))
 def test_every_fullness_is_valid(fullness: Fullness) -> None:
     valid_musicxml(copied(MUSIC, fullness=fullness))
-
-

@@ -10,7 +10,6 @@ from pipeline.model.heading import Heading
 from pipeline.model.score import Credits, FigureColumn, LegendEntry, Measure, Score, StaffEvent, SungStaff, WordsKind
 from pipeline.model.song import Figure, Song
 from pipeline.model.sounding import SoundingBar
-from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part, VoicedPiece
 from pipeline.stages.notate.drafts import head_id
 from pipeline.stages.notate.front import ornament_entries
@@ -129,7 +128,11 @@ def _columns(
             at += 1
         for number, figure in enumerate(figures[note.led.id], start=1):
             start = note.led.onset + figure.offset
-            length: Ticks = max(1, note.led.length - figure.offset)
+            while at + 1 < len(bars) and bars[at].end <= start:  # a note tied over the bar line has figures there
+                at += 1
+            length = min(note.led.onset + note.led.length, bars[at].end) - start
+            if length <= 0:
+                continue
             column = FigureColumn(
                 f"f-{note.led.id}-{number}",
                 "",
@@ -173,9 +176,7 @@ def _method(
     """Method and cautions: what is fact and what is reading, for people who do not see the tablature."""
     instrument = _instrument_word(heading).lower()
     staves = "The small staves" if song.lines else "These staves"
-    yield LegendEntry(
-        "Method and cautions", f"{staves} reduce the tablature; they are no keyboard part of the period."
-    )
+    yield LegendEntry("Method and cautions", f"{staves} reduce the tablature; they are no keyboard part of the period.")
     if _any_octave(measures):
         yield LegendEntry(
             "8",

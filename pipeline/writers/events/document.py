@@ -8,11 +8,13 @@ from pipeline.model.heading import Heading
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import frequency
 from pipeline.model.score import Score
+from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.tablature import Barline, Event, SourceBreak, Unread
 from pipeline.model.time import show
 from pipeline.model.voiced import VoicedPiece
 from pipeline.writers.events import signs
+from pipeline.writers.events.song import song_part
 from pipeline.writers.events.sounding import EventWriter
 from pipeline.writers.events.xml import NAMESPACE, Places, add, tag, yes
 from pipeline.xmltext import legal
@@ -21,11 +23,12 @@ from pipeline.xmltext import legal
 _DEFAULT: dict[str, str] = {None: NAMESPACE}  # type: ignore[dict-item]
 
 
-def write_events(voiced: VoicedPiece, score: Score | None = None) -> bytes:
+def write_events(voiced: VoicedPiece, score: Score | None = None, song: Song | None = None) -> bytes:
     """The piece as an events document (``schemas/events.rng``), UTF-8.
 
     Times are fractions of a whole note from the start of the piece; lines and columns count from 1. With the
-    ``score`` each reading also says on which staff it stands. Takes linear time.
+    ``score`` each reading also says on which staff it stands; with the ``song`` the layers beside the tablature follow
+    the bars. Takes linear time.
     """
     piece = voiced.sounding
     places = Places(piece.tablature.name)
@@ -42,6 +45,8 @@ def write_events(voiced: VoicedPiece, score: Score | None = None) -> bytes:
         before = bar.instrument
     for line in piece.closing:
         signs.directive(root, line, places)
+    if song is not None:
+        song_part(root, song, piece.heading, places)
     return tostring(root, encoding="UTF-8", xml_declaration=True, pretty_print=True)
 
 

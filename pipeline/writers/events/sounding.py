@@ -28,9 +28,7 @@ class EventWriter:
     set on the copy. Keys are made of what hashes fast: plain values, and the identity of enumeration members.
     """
 
-    def __init__(
-        self, heading: Heading, places: Places, notes: dict[str, VoicedNote], staves: dict[str, int]
-    ) -> None:
+    def __init__(self, heading: Heading, places: Places, notes: dict[str, VoicedNote], staves: dict[str, int]) -> None:
         self.heading = heading
         self._places = places
         self._notes = notes

@@ -98,9 +98,7 @@ def _plan(measures: Sequence[Measure], size: float, lines: _Lines) -> Plan:
     return Plan(tuple(fitting), _starts(fitting, widths, room, lines.last), size)
 
 
-def _starts(
-    measures: Sequence[Measure], widths: Sequence[float], room: float, last: float
-) -> frozenset[int]:
+def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float, last: float) -> frozenset[int]:
     """The cheapest division into lines that hold ``room``."""
     best: list[tuple[float, int]] = [(0.0, 0)]
     count = len(measures)

@@ -61,8 +61,7 @@ def _is_marked(event: TabEvent) -> bool:
         or event.and_so_on
         or event.fermata
         or any(
-            figure.footnote or figure.ornaments or figure.left_finger or figure.right_finger
-            for figure in event.figures
+            figure.footnote or figure.ornaments or figure.left_finger or figure.right_finger for figure in event.figures
         )
     )
 
@@ -146,9 +145,7 @@ def _head_marks(measure: Element, layer: Layer, head: Notehead, numbers: StaffNu
     for ornament in head.ornaments:
         place = "below" if ornament.place is Place.BELOW else "above"
         element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
-        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(
-            f"{_AIR}{ornament.printed}{_AIR}"
-        )
+        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.printed}{_AIR}")
 
 
 def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:

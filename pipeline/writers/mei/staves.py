@@ -76,9 +76,7 @@ def _write_silence(parent: Element, layer: Layer, event: StaffEvent, numbers: Nu
         sub(parent, timed, attributes)
 
 
-def _write_head(
-    parent: Element, layer: Layer, head: Notehead, shared: dict[str, str], numbers: Numbers
-) -> None:
+def _write_head(parent: Element, layer: Layer, head: Notehead, shared: dict[str, str], numbers: Numbers) -> None:
     pitch = head.pitch
     attributes = {XML_ID: head.id, "pname": pitch.step.lower(), "oct": str(pitch.octave), **shared}
     if head.staff != layer.staff:

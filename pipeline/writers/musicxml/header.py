@@ -150,9 +150,7 @@ def _sung_part(parts: _Element, staff: VocalStaff) -> None:
     SubElement(part, "part-name").text = legal(staff.title) or staff.name
 
 
-def _score_part(
-    parts: _Element, id_: str, name: str, score: Score, *, silent: bool, shown: bool = False
-) -> None:
+def _score_part(parts: _Element, id_: str, name: str, score: Score, *, silent: bool, shown: bool = False) -> None:
     """``score-part``: part-name, score-instrument, midi-instrument. The tablature is silent: it is the same music."""
     part = SubElement(parts, "score-part", id=id_)
     SubElement(part, "part-name", {} if shown else {"print-object": "no"}).text = legal(name)

@@ -17,6 +17,8 @@ _LEAP = 0.12
 _FRESH = -1.0
 #: Links less likely than this, as a logarithm, are as good as none.
 _FLOOR = -14.0
+#: From here on (both ways of looking give it a half) no link can lose to "no link".
+_LIKELY = -1.386
 #: Beyond this many stops in one event the best threading is looked for one stop after another.
 _MANY = 6
 
@@ -111,8 +113,10 @@ class _Loop:
             away = row - before - 1
             if before >= 0 and away < REACH:
                 gain = backs[away]
-                rest = none + links.no_next[before] - _LEAP * abs(links.height[row] - links.height[before]) - 1.0
-                found[line] = gain if gain > rest else rest
+                if gain < _LIKELY:
+                    leap = _LEAP * abs(links.height[row] - links.height[before])
+                    gain = max(gain, none + links.no_next[before] - leap - 1.0)
+                found[line] = gain
             elif before >= 0:
                 found[line] = none - _LEAP * abs(links.height[row] - links.height[before])
             else:
