@@ -102,9 +102,10 @@ CHORD_LETTERS = Code(
     Severity.ERROR,
     "chord letters that do not fit their line",
     "A line of chord letters has one word for each event of the tablature, or for each note or rest of the line "
-    "that it stands over: a letter, or - where none is printed.",
-    "| 2=7,4:0,3:0 8,4:2\nc A",
-    "| 2=7,4:0,3:0 8,4:2\nc A -",
+    "that it stands over: a letter, or - where none is printed. Behind the last letter nothing need be typed; but "
+    "more letters than events have no place.",
+    "| 2=7,4:0,3:0 8,4:2\nc A B C",
+    "| 2=7,4:0,3:0 8,4:2\nc A B",
 )
 VOICE_PITCH_DIFFERS = Code(
     "voice-pitch-differs",

@@ -241,7 +241,7 @@ FAULTS = {
     BAR + "v 1=D5\n1 la-": [("stanza-does-not-fit", 3, 3, 6)],
     BAR + "v 1=D5\n1 sì\n2 no\nstanza 2 Lieti": [("stanza-does-not-fit", 5, 8, 15)],
     BAR + "c A B": [("chord-letters", 2, 1, 6)],
-    BAR + "v 2=D5 E\nc A": [("chord-letters", 3, 1, 4)],
+    BAR + "v 2=D5 E\nc A B C": [("chord-letters", 3, 1, 8)],
 }
 
 

@@ -100,11 +100,11 @@ class _Singing:
             self._letters(under.get(name, ()), [draft.onset for draft in drafts], readable)
 
     def _letters(self, under: list[LayerLine] | tuple[()], onsets: list[int], countable: bool) -> None:
-        """Chord letters: one for each note (or event) of the line that they stand over."""
+        """Chord letters: one for each note (or event) of the line that they stand over; none behind the last typed."""
         for line in under:
             if line.kind is not LayerKind.CHORDS:
                 continue
-            if countable and len(line.words) != len(onsets):
+            if countable and len(line.words) > len(onsets):
                 over = f"line {line.over}" if line.over else "the tablature"
                 message = f"{len(line.words)} chord letters for {len(onsets)} events of {over} in this bar."
                 hint = "one for each, rests too; - where none is printed"
