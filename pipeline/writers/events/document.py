@@ -99,11 +99,14 @@ def _instrument(parent: _Element, instrument: Instrument, a4: float | None) -> N
 
 
 def _readings(root: _Element, voiced: VoicedPiece) -> None:
-    """``readings``: method, across …: what was read of the piece as a whole."""
+    """``readings``: method, habit, across …: what was read of the piece as a whole."""
     led = voiced.led
     attributes = {"voices": str(led.voices), "fifths": str(voiced.fifths), "key-found": yes(voiced.key_found)}
     element = add(root, "readings", attributes)
     add(element, "method", text=led.method)
+    habit = add(element, "habit", {"found": led.habit})
+    for name, figure in led.evidence:
+        add(habit, "evidence", {"figure": f"{figure:.3f}"}, name)
     for first, last in led.bells:
         add(element, "across", {"first": first, "last": last})
 
