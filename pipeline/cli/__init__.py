@@ -1,0 +1,26 @@
+"""The command line: what is asked, and what is answered. No logic of its own; one command, one module.
+
+Exit codes: 0 nothing wrong, 1 findings that are errors, 2 a question that makes no sense, 3 a fault of the program.
+"""
+
+from __future__ import annotations
+
+import sys
+
+# In the order in which the help lists them.
+from pipeline.cli import build, check, explain, instruments, tidy  # noqa: F401
+from pipeline.cli.app import app
+from pipeline.cli.asked import FAULT
+
+__all__ = ["app", "main"]
+
+
+def main() -> None:
+    """Entry point of the command ``longneck``."""
+    try:
+        app()
+    except Exception:  # whatever breaks outside of a piece
+        import traceback  # noqa: PLC0415
+
+        traceback.print_exc()
+        sys.exit(FAULT)

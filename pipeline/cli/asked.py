@@ -1,0 +1,74 @@
+"""What all commands share: their arguments, their refusals, their exit codes, and the running of many pieces."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+# Everything else is imported where it is used: the help must not wait for Rich, let alone for music libraries.
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from pipeline.batch import Done
+    from pipeline.diagnostics import Diagnostic
+    from pipeline.files import PieceFile
+
+CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
+
+#: Not listed among the options: the texts of the commands say what a PATH is.
+Paths = Annotated[list[Path], typer.Argument(metavar="PATH", hidden=True, show_default=False)]
+
+
+def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> tuple[PieceFile, ...]:
+    from pipeline.files import SUFFIX, NoSuchPieceError, discover  # noqa: PLC0415
+
+    try:
+        pieces = discover(paths, headings=headings)
+    except NoSuchPieceError as error:
+        refuse(str(error))
+    if not pieces:
+        refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
+    return pieces
+
+
+def refuse(message: str) -> NoReturn:
+    typer.echo(f"longneck: {message}", err=True)
+    raise typer.Exit(USAGE)
+
+
+def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str) -> None:
+    """Show the findings of each piece as it is done, a summary at a terminal, and end with the exit code."""
+    from pipeline.report import console, show_findings, summary  # noqa: PLC0415
+    from pipeline.report.progress import watched  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    found: list[Diagnostic] = []
+    shown: set[Diagnostic] = set()
+    faults: list[str] = []
+    for piece in watched(done, len(pieces), target):
+        sources = {source.name: source for source in piece.sources}
+        # A folder's heading is read with every piece under it; what is wrong in it is said once.
+        fresh = [finding for finding in piece.diagnostics if finding not in shown]
+        shown.update(finding for finding in fresh if finding.span.file != piece.name)
+        show_findings(target, fresh, sources)
+        found.extend(fresh)
+        for warning in piece.warnings:
+            typer.echo(f"{piece.name}: the engraver says: {warning}", err=True)
+        if piece.fault:
+            faults.append(piece.fault)
+    if target.is_terminal:
+        target.print(f"{said_first}{summary(len(pieces), found)}")
+    for fault in faults:
+        typer.echo(fault, err=True)
+    raise typer.Exit(exit_code(found, faulty=bool(faults)))
+
+
+def exit_code(found: Sequence[Diagnostic], *, faulty: bool) -> int:
+    from pipeline.diagnostics import Severity  # noqa: PLC0415
+
+    if faulty:
+        return FAULT
+    return ERRORS if any(finding.severity is Severity.ERROR for finding in found) else CLEAN

@@ -1,0 +1,36 @@
+"""``longneck explain``."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from pipeline.cli.app import app
+from pipeline.cli.asked import refuse
+
+
+@app.command(short_help="Explain a finding, or list them all.")
+def explain(
+    code: Annotated[str, typer.Argument(metavar="CODE", hidden=True, show_default=False)] = "",
+) -> None:
+    """Explain a finding: why it matters, a faulty example and how to mend it.
+
+    CODE is its name, as it stands behind the severity. Without it, all findings are listed.
+
+    \b
+    Examples:
+        longneck explain
+        longneck explain fretted-diapason
+    """
+    from pipeline.report import console  # noqa: PLC0415
+    from pipeline.report.explain import UnknownCodeError, explanation, overview  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    try:
+        lines = explanation(code) if code else overview()
+    except UnknownCodeError as error:
+        refuse(str(error))
+    for line in lines:
+        target.print(line, soft_wrap=True)

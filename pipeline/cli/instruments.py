@@ -1,0 +1,28 @@
+"""``longneck instruments``."""
+
+from __future__ import annotations
+
+import sys
+
+from pipeline.cli.app import app
+
+
+@app.command(short_help="List the instruments that a heading can name.")
+def instruments() -> None:
+    """List the instruments that a heading can name, with the pitches of their courses.
+
+    Any of them can be changed in the heading, course by course; one that is not listed is declared in the
+    same way from the first course to the last.
+
+    \b
+    In a heading:
+        instrument theorbo in A
+        diapasons 8 = F#2, 11 = C#2
+        course 7 = G2+G3
+    """
+    from pipeline.report import console  # noqa: PLC0415
+    from pipeline.report.instruments import instrument_list  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    for line in instrument_list():
+        target.print(line, soft_wrap=True)

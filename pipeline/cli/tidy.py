@@ -1,0 +1,53 @@
+"""``longneck tidy``."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.app import app
+from pipeline.cli.asked import CLEAN, ERRORS, Paths, exit_code, pieces_under
+
+if TYPE_CHECKING:
+    from pipeline.diagnostics import Diagnostic
+
+
+@app.command(short_help="Bring pieces into their canonical layout.")
+def tidy(
+    paths: Paths,
+    check: Annotated[
+        bool, typer.Option("--check", help="Write nothing; the exit code is 1 if a file is not tidy.")
+    ] = False,
+) -> None:
+    """Bring every PATH, a piece (*.intav) or a folder of pieces, into the canonical layout.
+
+    Files are changed in place; headings of folders (heading.intav) too. Only the layout changes, never
+    the meaning, and tidying twice changes nothing: one space between words, the stops of a chord from
+    the highest number to course 1, marks and lines of a bar in their order. Words that cannot be read
+    stay as they are. The names of the files that change are shown.
+
+    \b
+    Examples:
+        longneck tidy song.intav
+        longneck tidy --check book/
+    """
+    from pipeline.batch import tidy_all  # noqa: PLC0415
+    from pipeline.report import console, show_findings  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    found: list[Diagnostic] = []
+    faults: list[str] = []
+    untidy = False
+    for file in tidy_all(pieces_under(paths, headings=True), write=not check):
+        show_findings(target, file.diagnostics, {source.name: source for source in file.sources})
+        found.extend(file.diagnostics)
+        faults.extend([file.fault] if file.fault else [])
+        if file.changed:
+            untidy = True
+            typer.echo(f"{file.name}  {'not tidy' if check else 'tidied'}")
+    for fault in faults:
+        typer.echo(fault, err=True)
+    code = exit_code(found, faulty=bool(faults))
+    raise typer.Exit(ERRORS if check and untidy and code == CLEAN else code)
