@@ -1,0 +1,80 @@
+"""A page as a tree of elements. Every word goes in as text; markup comes only from ``element``.
+
+The page carries its style and script inside and asks for nothing else: a Content-Security-Policy lets no request leave
+the machine, whatever a page holds.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from importlib.resources import files
+from typing import TypeAlias
+
+from lxml import etree
+
+from pipeline.xmltext import legal
+
+Element: TypeAlias = "etree._Element"
+#: What stands inside an element: a text, another element, or nothing.
+Child: TypeAlias = "str | etree._Element | None"
+
+#: Images may lie beside the page (facsimiles); nothing else is loaded, and scripts beside it only by a live page.
+POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'{beside}; img-src 'self' file: data:; "
+    "base-uri 'none'; form-action 'none'"
+)
+BESIDE = " 'self' file:"
+
+
+def element(tag: str, attributes: dict[str, str] | None = None, *children: Child) -> Element:
+    """An element with attributes and children. Texts are put in as text, with what no document may hold left out."""
+    made = etree.Element(tag, {name: legal(value) for name, value in (attributes or {}).items()})
+    for child in children:
+        if child is None:
+            continue
+        if isinstance(child, str):
+            _append_text(made, legal(child))
+        else:
+            made.append(child)
+    return made
+
+
+def page(
+    title: str, body: Element, *, style: str = "", script: str = "", language: str = "en", live: bool = False
+) -> bytes:
+    """A whole page in UTF-8. ``body`` is its ``body`` element; ``style`` and ``script`` are added to those of the
+    house. A ``live`` page may load scripts that lie beside it."""
+    head = element(
+        "head",
+        None,
+        element("meta", {"charset": "utf-8"}),
+        element(
+            "meta", {"http-equiv": "Content-Security-Policy", "content": POLICY.format(beside=BESIDE if live else "")}
+        ),
+        element("meta", {"name": "viewport", "content": "width=device-width, initial-scale=1"}),
+        element("title", None, title),
+        element("style", None, house_style() + style),
+    )
+    if script:
+        body.append(element("script", None, script))
+    root = element("html", {"lang": language}, head, body)
+    return b"<!DOCTYPE html>\n" + etree.tostring(root, method="html", encoding="utf-8") + b"\n"
+
+
+@cache
+def house_style() -> str:
+    """The style that all pages share."""
+    return files("pipeline.writers.html").joinpath("house.css").read_text(encoding="utf-8")
+
+
+def _append_text(made: Element, text: str) -> None:
+    if len(made):
+        made[-1].tail = (made[-1].tail or "") + text
+    else:
+        made.text = (made.text or "") + text
+
+
+def data(value: object) -> str:
+    """A value as JSON that can stand inside a script: no ``<`` in it, so nothing can end the script early."""
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False).replace("<", "\\u003c")
