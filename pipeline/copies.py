@@ -14,7 +14,7 @@ from pipeline.model.song import Song
 from pipeline.model.voiced import Part, VoicedPiece
 from pipeline.options import Options
 from pipeline.source import Span
-from pipeline.stages.figure import figured
+from pipeline.stages.figure import figured, named
 from pipeline.stages.notate import notate_copy
 from pipeline.stages.reduce import reduce
 from pipeline.stages.transpose import signatures, transposed, transposed_song
@@ -38,8 +38,10 @@ def copy_of(voiced: VoicedPiece, song: Song, options: Options) -> Plan:
         if options.voice_range is not None:
             moved += f", for a voice from {options.voice_range[0]} to {options.voice_range[1]}"
     figures = {note.led.id: columns for note, columns in figured(voiced) if columns}
+    names = {note.led.onset: name for note, name in named(voiced)} if options.chord_names else {}
     reduced = reduce(voiced, options.fullness)
-    return Plan(notate_copy(reduced, song, Copy(options.fullness, moved), figures), found)
+    copy = Copy(options.fullness, moved, options.chord_names)
+    return Plan(notate_copy(reduced, song, copy, figures, names), found)
 
 
 def _interval(voiced: VoicedPiece, song: Song, options: Options) -> tuple[Interval | None, tuple[Diagnostic, ...]]:

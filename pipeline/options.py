@@ -11,7 +11,7 @@ from pipeline.model.pitch import SpelledPitch
 
 
 class Sheet(Enum):
-    """The paper that PDF files are made for."""
+    """The paper that pages are set on."""
 
     A4 = "a4"
     LETTER = "letter"
@@ -29,5 +29,7 @@ class Options:
     fullness: Fullness = Fullness.PLAYABLE
     transpose: Interval | None = None
     voice_range: tuple[SpelledPitch, SpelledPitch] | None = None
+    chord_names: bool = False
     midi: bool = False
-    pdf: Sheet | None = None
+    pdf: bool = False
+    paper: Sheet = Sheet.A4

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pipeline.copies import Plan, copy_of
 from pipeline.diagnostics import Diagnostic
-from pipeline.engrave import engrave
+from pipeline.engrave import A4, LETTER, engrave
 from pipeline.facts import NO_FILES, Files, in_order, reading_of, song_of, sounding_piece
 from pipeline.model.score import Score
 from pipeline.options import Options, Sheet
@@ -26,6 +26,7 @@ from pipeline.writers.midi import write_midi
 from pipeline.writers.musicxml import write_musicxml
 
 Artefact = tuple[str, bytes]
+_PAPERS = {Sheet.A4: A4, Sheet.LETTER: LETTER}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +76,9 @@ class _Printed:
 
 def _printed(name: str, score: Score, options: Options) -> _Printed:
     mei = write_mei(score)
-    engraved = engrave(mei, score)
+    engraved = engrave(mei, score, _PAPERS[options.paper])
     pages = [(f"{name}-{number:03d}.svg", page.encode()) for number, page in enumerate(engraved.pages, start=1)]
-    papers = _pdf(name, engraved.pages, score, options.pdf) if options.pdf is not None else ()
+    papers = _pdf(name, engraved.pages, score, options.paper) if options.pdf else ()
     return _Printed(
         ((f"{name}.musicxml", write_musicxml(score)), (f"{name}.mei", mei), *pages, *papers), engraved.warnings
     )

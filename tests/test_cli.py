@@ -57,6 +57,16 @@ def run(*arguments: str) -> tuple[int, str, str]:
     return result.exit_code, result.stdout, result.stderr
 
 
+def test_names_of_chords_on_request(here: Path) -> None:
+    write("song.intav", "longneck 1\ntitle T\ninstrument theorbo in A\nmetre C\n\n| 1=5:0,4:2,3:3,2:1 |||\n")
+    assert run("build", "song.intav")[0] == 0
+    assert "<harmony" not in Path("out/song/reduction.musicxml").read_text()
+    assert run("build", "song.intav", "--chord-names", "--pdf", "--paper", "letter")[0] == 0
+    assert "<harmony" in Path("out/song/reduction.musicxml").read_text()
+    assert 'height="279.4mm"' in Path("out/song/edition-001.svg").read_text()
+    assert Path("out/song/edition.pdf").read_bytes().startswith(b"%PDF")
+
+
 def at_terminal(*arguments: str, **environment: str) -> tuple[int, str]:
     """Run the real program at a terminal: exit code and all that appears there."""
     inside, outside = pty.openpty()

@@ -32,10 +32,11 @@ def build(
     texture: Annotated[
         Fullness, typer.Option("--texture", help="How full the copy's accompaniment is.")
     ] = Fullness.PLAYABLE,
+    chord_names: Annotated[bool, typer.Option("--chord-names", help="Names of the chords in the copy.")] = False,
     copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy at all.")] = True,
     midi: Annotated[bool, typer.Option("--midi", help="Also a MIDI file to practise with.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also the pages as PDF.")] = False,
-    paper: Annotated[Sheet, typer.Option("--paper", help="The paper of the PDF files.")] = Sheet.A4,
+    paper: Annotated[Sheet, typer.Option("--paper", help="The paper that the pages are set on.")] = Sheet.A4,
 ) -> None:
     """Build the edition of every PATH: a piece (*.intav), or a folder with all pieces under it.
 
@@ -66,8 +67,10 @@ def build(
         fullness=texture,
         transpose=_interval(transpose) if transpose else None,
         voice_range=_range(voice_range) if voice_range else None,
+        chord_names=chord_names,
         midi=midi,
-        pdf=paper if pdf else None,
+        pdf=pdf,
+        paper=paper,
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")

@@ -2,5 +2,6 @@
 
 from pipeline.engrave.drawing import OPTIONS
 from pipeline.engrave.pages import Engraved, engrave
+from pipeline.engrave.paper import A4, LETTER, Paper
 
-__all__ = ["OPTIONS", "Engraved", "engrave"]
+__all__ = ["A4", "LETTER", "OPTIONS", "Engraved", "Paper", "engrave"]

@@ -18,8 +18,8 @@ from pipeline.engrave.blocks import (
 from pipeline.engrave.drawing import Drawing, System, draw
 from pipeline.engrave.footnotes import notes_by_system
 from pipeline.engrave.overlay import Overlay
-from pipeline.engrave.pagination import BODY, CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
-from pipeline.engrave.paper import BOTTOM, HEIGHT, LEFT, TOP, millimetres
+from pipeline.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
+from pipeline.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
 from pipeline.engrave.safety import drawable
 from pipeline.engrave.sheet import page_svg
 from pipeline.engrave.turns import turn_costs
@@ -48,16 +48,16 @@ class Engraved:
     warnings: tuple[str, ...]
 
 
-def engrave(mei: bytes, score: Score) -> Engraved:
-    """Engrave a score from its MEI document. The same input gives the same pages.
+def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
+    """Engrave a score from its MEI document on pages of ``paper``. The same input gives the same pages.
 
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
     document = drawable(mei)
     copy = not score.tablature
-    composer = _Composer(draw(document.mei, document.size, copy=copy), score)
+    composer = _Composer(draw(document.mei, document.size, copy=copy), score, paper)
     if composer.spills_over():
-        smaller = _Composer(draw(document.mei, document.size * _SMALLER, copy=copy), score)
+        smaller = _Composer(draw(document.mei, document.size * _SMALLER, copy=copy), score, paper)
         if len(smaller.sheets) < len(composer.sheets):
             composer = smaller
     return Engraved(tuple(composer.pages()), composer.drawing.warnings)
@@ -66,8 +66,9 @@ def engrave(mei: bytes, score: Score) -> Engraved:
 class _Composer:
     """Sets the systems of one piece on pages."""
 
-    def __init__(self, drawing: Drawing, score: Score) -> None:
+    def __init__(self, drawing: Drawing, score: Score, paper: Paper) -> None:
         self.drawing = drawing
+        self._paper = paper
         self._systems = drawing.systems
         air = _AIR if score.vocal else 0
         self._heights = [round(system.height * drawing.size) + air for system in drawing.systems]
@@ -87,18 +88,18 @@ class _Composer:
     def _divided(self) -> list[Sheet]:
         """The systems on sheets; the verses, the key, then the notes too, go to pages of their own if they must."""
         count = len(self._heights)
-        if any(self._footnotes(place, place + 1).height > _MOST_NOTES * BODY for place in range(count)):
+        if any(self._footnotes(place, place + 1).height > _MOST_NOTES * self._paper.body for place in range(count)):
             self._notes_at_foot = False
-        sheets = paginate(self._heights, self._furniture, self._turns)
+        sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
         if sheets is None and self._verses.height:
             self._verses_under_music = False
-            sheets = paginate(self._heights, self._furniture, self._turns)
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
         if sheets is None:
             self._legend_at_foot = False
-            sheets = paginate(self._heights, self._furniture, self._turns)
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
         if sheets is None:
             self._notes_at_foot = False
-            sheets = paginate(self._heights, self._furniture, self._turns)
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
         return self._one_by_one() if sheets is None else sheets
 
     def spills_over(self) -> bool:
@@ -106,7 +107,7 @@ class _Composer:
         if len(self.sheets) != 2:
             return False
         last = self.sheets[-1]
-        return sum(self._heights[last.first : last.last]) < _LITTLE * BODY
+        return sum(self._heights[last.first : last.last]) < _LITTLE * self._paper.body
 
     def _one_by_one(self) -> list[Sheet]:
         """Systems too high for any page: each has one to itself, and runs over its edge."""
@@ -148,27 +149,31 @@ class _Composer:
 
     def _page(self, number: int, systems: Sequence[System], music: str, head: Block, foot: Block) -> str:
         used = sorted(frozenset().union(*(system.glyphs for system in systems)))
-        parts = [f'<g transform="translate({LEFT} {TOP})">{head.drawing}</g>', music]
+        parts = [f'<g transform="translate({self._paper.left} {TOP})">{head.drawing}</g>', music]
         if foot.height:
-            parts.append(f'<g transform="translate({LEFT} {HEIGHT - BOTTOM - foot.height})">{foot.drawing}</g>')
-        return page_svg(self._score.credits.title, number, {code: self.drawing.glyphs[code] for code in used}, parts)
+            y = self._paper.height - BOTTOM - foot.height
+            parts.append(f'<g transform="translate({self._paper.left} {y})">{foot.drawing}</g>')
+        glyphs = {code: self.drawing.glyphs[code] for code in used}
+        return page_svg(self._score.credits.title, number, glyphs, parts, self._paper)
 
     def _music(self, sheet: Sheet, top: int) -> str:
         """The systems of a sheet, spread over it; those of a last page stand easily and leave the rest free."""
         gaps = sheet.last - sheet.first - 1
         is_last = sheet.last == len(self._systems)
-        widest = _EASY if is_last and sheet.slack > BODY // 5 else _WIDEST_SUNG if self._score.vocal else _WIDEST
+        widest = (
+            _EASY if is_last and sheet.slack > self._paper.body // 5 else _WIDEST_SUNG if self._score.vocal else _WIDEST
+        )
         gap = min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
         scale = "" if self.drawing.size == 1 else f" scale({self.drawing.size:g})"
         parts: list[str] = []
         y = top
         for place in range(sheet.first, sheet.last):
             body = self._overlay.drawn(place)
-            parts.append(f'<g transform="translate({LEFT} {y}){scale}">{body}</g>')
+            parts.append(f'<g transform="translate({self._paper.left} {y}){scale}">{body}</g>')
             y += self._heights[place] + gap
         if is_last and self._verses_under_music and self._verses.height:
             y += _VERSE_GAP - gap
-            parts.append(f'<g transform="translate({LEFT} {y})">{self._verses.drawing}</g>')
+            parts.append(f'<g transform="translate({self._paper.left} {y})">{self._verses.drawing}</g>')
         return "".join(parts)
 
     def _extra_pages(self, made: int) -> list[str]:
@@ -184,6 +189,6 @@ class _Composer:
             number = made + len(pages) + 1
             head = self._title if number == 1 else running_head(self._score.credits.title, number)
             top = TOP + head.height + HEAD_GAP
-            part = f'<g transform="translate({LEFT} {top})">{block.drawing}</g>'
+            part = f'<g transform="translate({self._paper.left} {top})">{block.drawing}</g>'
             pages.append(self._page(number, (), part, head, NOTHING))
         return pages

@@ -20,4 +20,5 @@ class Copy:
 
     fullness: Fullness = Fullness.PLAYABLE
     moved: str = ""
+    #: Names of the chords stand above the accompaniment.
     chord_names: bool = False

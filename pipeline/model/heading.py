@@ -55,6 +55,17 @@ class Layer:
     part: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class Facsimile:
+    """``facsimile 4r = images/4r.jpg``: the image of a folio. ``file`` is its path from the piece's folder, as typed;
+    ``span`` the line; ``inherited`` says that it comes from a folder's heading."""
+
+    folio: str
+    file: str
+    span: Span
+    inherited: bool = False
+
+
 class ArpeggioOrder(Enum):
     """``arpeggio fingers``: by a fixed order of the courses; ``arpeggio rising``: from the lowest pitch up."""
 
@@ -92,6 +103,12 @@ class Heading:
     voices: int | None = None
     #: In which order spread chords are played.
     arpeggio: ArpeggioOrder = ArpeggioOrder.FINGERS
+    #: Whether the first chord of a passage of spread chords is printed in small notes.
+    written_out: bool = False
+    #: Images of the source, in the order of the heading.
+    facsimiles: tuple[Facsimile, ...] = ()
+    #: Numbers of the courses that the heading tunes itself.
+    tuned: tuple[int, ...] = ()
 
     def mark(self, letter: str) -> DeclaredMark | None:
         return next((mark for mark in self.marks if mark.letter == letter), None)

@@ -161,6 +161,8 @@ class StaffEvent:
     strum: str = ""  # "", "up", "down": the direction of the strum
     #: True if the layer is a free texture whose heads stand without stems (unmeasured).
     stemless: bool = False
+    #: Small notes before it, without time of their own: a spread chord written out, in the order it is played.
+    small: tuple[Notehead, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,6 +270,8 @@ class Arpeggio:
     order: tuple[str, ...]
     direction: str = "up"
     plain_spread: bool = False
+    #: Id of the event of the tablature that is spread.
+    event: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ Source: common practice, no source.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, field, replace
 from itertools import groupby
 
@@ -177,15 +178,33 @@ def _apart(notes: list[VoicedNote]) -> list[VoicedNote]:
     return _joined(made)
 
 
+#: The outer voice of the hand of each inner voice.
+_HOMES = {_ALTO: (_UPPER, Part.UPPER), _TENOR: (_BASS, Part.BASS)}
+
+
 def _joined(notes: list[VoicedNote]) -> list[VoicedNote]:
-    """Inner notes that begin and end with the outer voice of their hand stand on its stem."""
+    """Inner notes that begin and end with the outer voice of their hand stand on its stem; those that sound while it
+    is silent take its place, so that no rest stands above or below them."""
     outer = {(note.led.voice, note.led.onset): note.led.length for note in notes if note.led.voice in (_UPPER, _BASS)}
+    moments = {voice: sorted(onset for other, onset in outer if other == voice) for voice in (_UPPER, _BASS)}
     made = []
     for note in notes:
-        home = {_ALTO: (_UPPER, Part.UPPER), _TENOR: (_BASS, Part.BASS)}.get(note.led.voice)
-        joins = home is not None and outer.get((home[0], note.led.onset)) == note.led.length
-        made.append(_given(note, *home) if home is not None and joins else note)
+        home = _HOMES.get(note.led.voice)
+        if home is None:
+            made.append(note)
+            continue
+        joins = outer.get((home[0], note.led.onset)) == note.led.length
+        moves = joins or _silent(outer, moments[home[0]], home[0], note)
+        made.append(_given(note, *home) if moves else note)
     return made
+
+
+def _silent(outer: dict[tuple[int, Ticks], Ticks], moments: list[Ticks], voice: int, note: VoicedNote) -> bool:
+    """Whether the outer voice has nothing while the note sounds."""
+    at = bisect_right(moments, note.led.onset)
+    if at < len(moments) and moments[at] < _end(note):
+        return False
+    return at == 0 or moments[at - 1] + outer[voice, moments[at - 1]] <= note.led.onset
 
 
 def _given(note: VoicedNote, voice: int, part: Part) -> VoicedNote:

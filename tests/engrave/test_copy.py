@@ -9,7 +9,7 @@ import pytest
 from lxml import etree
 
 from pipeline.engrave import engrave
-from pipeline.engrave.paper import BOTTOM, HEIGHT
+from pipeline.engrave.paper import A4, BOTTOM
 from pipeline.model.score import ChordSign, FigureColumn, Kind, Octave, Score, WordsKind
 from pipeline.model.time import WHOLE
 from pipeline.writers.mei import write_mei
@@ -191,7 +191,7 @@ def test_more_verses_than_a_page_holds_still_stand_somewhere() -> None:
     for page in pages:
         for match in re.finditer(r'<g class="verses">(.*?)</g>', page):
             (lowest,) = [max(int(y) for y in re.findall(r' y="(\d+)"', match.group(1)))]
-            assert lowest < HEIGHT - BOTTOM
+            assert lowest < A4.height - BOTTOM
 
 
 def test_a_page_is_turned_where_the_singer_rests() -> None:

@@ -15,7 +15,7 @@ from lxml import etree
 
 from pipeline.engrave import engrave
 from pipeline.engrave.drawing import draw
-from pipeline.engrave.paper import BOTTOM, HEIGHT, LEFT, MEASURE, WIDTH
+from pipeline.engrave.paper import A4, BOTTOM, LETTER, MEASURE
 from pipeline.engrave.safety import drawable
 from pipeline.model.score import Footnote, LegendEntry, Score
 from pipeline.writers.mei import write_mei
@@ -62,6 +62,20 @@ def test_no_warning_and_nothing_printed(name: str, capfd: pytest.CaptureFixture[
     assert capfd.readouterr().err == ""
     for page in engraved.pages:
         assert tree(page).get("width") == "210mm"
+
+
+def test_letter_pages_are_set_for_letter() -> None:
+    """ANSI Y14.1: 8.5 by 11 inches. The lines are those of A4, the pages shorter, and nothing stands below them."""
+    score = long_piece(90, notes=True)
+    letter = engrave(write_mei(score), score, LETTER).pages
+    a4 = engrave(write_mei(score), score).pages
+    assert len(letter) >= len(a4)
+    for page in letter:
+        root = tree(page)
+        assert (root.get("width"), root.get("height")) == ("215.9mm", "279.4mm")
+        assert root.get("viewBox") == f"0 0 {LETTER.width} {LETTER.height}"
+        for shift in re.findall(r'<g transform="translate\(\d+ (\d+)\)', page):
+            assert int(shift) < LETTER.height - BOTTOM
 
 
 def test_warnings_are_returned_and_not_printed(capfd: pytest.CaptureFixture[str]) -> None:
@@ -151,7 +165,7 @@ def test_systems_do_not_touch_each_other_or_the_notes() -> None:
         assert systems
         for (y, height), (below, _) in pairwise(systems):
             assert y + height < below
-        assert systems[-1][0] + systems[-1][1] < min(foot, default=HEIGHT - BOTTOM)
+        assert systems[-1][0] + systems[-1][1] < min(foot, default=A4.height - BOTTOM)
 
 
 def test_about_four_systems_on_a_full_page() -> None:
@@ -212,7 +226,7 @@ def test_all_type_keeps_to_the_measure() -> None:
 def test_music_keeps_to_the_measure() -> None:
     for page in pages_of(long_piece(20)):
         ends = [int(x) for x in re.findall(r'class="staff[^"]*"><path d="M-?\d+ \d+ L(\d+) ', page)]
-        assert LEFT + max(ends) <= WIDTH
+        assert A4.left + max(ends) <= A4.width
 
 
 def test_a_piece_without_music_has_a_title_page() -> None:

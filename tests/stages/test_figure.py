@@ -16,7 +16,8 @@ import pytest
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure
 from pipeline.model.time import WHOLE
-from pipeline.stages.figure import BassNote, Tone, chord_name, columns, figure_for, figured, intended_bass, meant
+from pipeline.stages.figure import BassNote, Tone, chord_name, columns, figure_for, figured, intended_bass, meant, named
+from pipeline.stages.figure.names import harmony_name
 from tests.benchmarks import figures as benchmark
 from tests.made import voiced
 
@@ -194,6 +195,29 @@ def test_names_of_two_hundred_chords_are_music21s_own() -> None:
             assert ours == expected, chord.pitches
             tried += 1
     assert tried == 200
+
+
+@pytest.mark.parametrize(
+    ("notes", "fifths", "name"),
+    [
+        ("C3 E4", 0, "C"),  # a bare third is taken as its chord
+        ("B2 D4", 0, "Bdim"),  # in C major the fifth over B is F
+        ("C3 A4", 0, "Am/C"),  # a bare sixth is a chord of the sixth
+        ("C3 E4 B4", 0, "Cmaj7"),
+        ("D3 F#4 A4 E5", 2, "D"),  # an added note is left to the figures
+        ("C3 G4", 0, ""),  # a bare fifth may be anything
+        ("C3", 0, ""),
+    ],
+)
+def test_names_of_harmonies(notes: str, fifths: int, name: str) -> None:
+    """Common practice of keyboard players, no source."""
+    assert harmony_name(pitches(notes), fifths) == name
+
+
+def test_a_name_stands_where_the_chord_changes() -> None:
+    """D minor twice, then its sixth chord and A major. Common practice, no source."""
+    piece = voiced("| 4=5:0,4:2,3:3,2:1 5:0,4:2,3:3,2:1 2=4:3,3:3,1:2\n| 1=6:0,5:2,4:2,3:2", HEADING)
+    assert [name for _, name in named(piece)] == ["Dm", "Bb", "A"]
 
 
 def test_figures_are_not_printed_ones() -> None:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from pipeline.codes.heading import HEADING_REPEATED, HEADING_VALUE, TUNING
 from pipeline.diagnostics import Diagnostic, Outcome, Related
-from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Heading, Key, Layer, Witness
+from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Facsimile, Heading, Key, Layer, Witness
 from pipeline.model.instrument import Instrument
 from pipeline.model.tablature import HeadingLine, Signs, Tablature
 from pipeline.model.time import Metre
@@ -22,7 +22,10 @@ __all__ = ["declare", "files_named", "read_key", "read_metre", "retune"]
 
 T = TypeVar("T")
 
+_ARPEGGIO = re.compile(r"(?P<order>fingers|rising)(?P<first>, ?first written out)?")
 _MARK = re.compile(r'"(?P<printed>[^"]+)" (?P<meaning>.+), (?P<place>before|after|above|below)')
+#: Endings of the images that a browser shows; a drawing with script in it is none.
+IMAGE_ENDINGS = (".png", ".jpg", ".jpeg", ".webp")
 _CENTIMETRES = re.compile(r"(\d{2,3}(?:\.\d+)?) ?cm")
 _HERTZ = re.compile(r"(\d{3}(?:\.\d+)?)(?: ?Hz)?")
 
@@ -76,6 +79,7 @@ class _Declaration:
             read_instrument(self._field("instrument"), tuned, self._field("stopped"), self._field("frets"), self.start)
         )
         self._check_diapasons(instrument)
+        arpeggio, written_out = self._arpeggio()
         heading = Heading(
             title=self._text("title"),
             composer=self._text("composer"),
@@ -95,7 +99,10 @@ class _Declaration:
             scale_declared=any(number > instrument.stopped for number, _ in tuned),
             places=tuple((f"{line.key} {line.name}".strip(), line.span) for line in self.lines),
             voices=self._voices(),
-            arpeggio=self._arpeggio(),
+            arpeggio=arpeggio,
+            written_out=written_out,
+            facsimiles=self._facsimiles(),
+            tuned=tuple(sorted(number for number, _ in tuned)),
         )
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
 
@@ -206,17 +213,18 @@ class _Declaration:
         self._wrong(field, "a number of voices from 1 to 6", "as in: voices 3")
         return None
 
-    def _arpeggio(self) -> ArpeggioOrder:
-        """arpeggio = "fingers" | "rising" ;"""
+    def _arpeggio(self) -> tuple[ArpeggioOrder, bool]:
+        """arpeggio = ("fingers" | "rising") ["," "first" "written" "out"] ;"""
         field = self._field("arpeggio")
-        if field is None:
-            return ArpeggioOrder.FINGERS
-        if field.text not in {order.value for order in ArpeggioOrder}:
-            self._wrong(
-                field, "fingers or rising", "fingers: a fixed order of courses; rising: from the lowest pitch up"
+        match = _ARPEGGIO.fullmatch(field.text) if field is not None else None
+        if field is not None and match is None:
+            hint = (
+                "fingers: a fixed order of courses; rising: from the lowest pitch up; then perhaps: , first written out"
             )
-            return ArpeggioOrder.FINGERS
-        return ArpeggioOrder(field.text)
+            self._wrong(field, "fingers or rising", hint)
+        if match is None:
+            return ArpeggioOrder.FINGERS, False
+        return ArpeggioOrder(match["order"]), match["first"] is not None
 
     # --- marks and layers ---------------------------------------------------------------------------------
 
@@ -231,6 +239,17 @@ class _Declaration:
                 continue
             marks.append(DeclaredMark(line.name, match["printed"], match["meaning"], match["place"]))
         return tuple(marks)
+
+    def _facsimiles(self) -> tuple[Facsimile, ...]:
+        """facsimile = path ;   of an image, told from other files by its ending here, by its content when read"""
+        made = []
+        for line in self.by_key.get("facsimile", ()):
+            if not line.value.lower().endswith(IMAGE_ENDINGS):
+                field = Field(line.value, line.value_span)
+                self._wrong(field, f"an image file ({', '.join(IMAGE_ENDINGS)})", "as in: facsimile 4r = images/4r.jpg")
+                continue
+            made.append(Facsimile(line.name, line.value, line.span, line.inherited))
+        return tuple(made)
 
     def _layers(self) -> tuple[Layer, ...]:
         layers = []

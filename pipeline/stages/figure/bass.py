@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from itertools import groupby
+from typing import TypeAlias, TypeVar
 
 from pipeline.model.song import Figure
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
-from pipeline.stages.figure.columns import BassNote, Tone, columns
+from pipeline.stages.figure.columns import BassNote, Tone, columns, harmonies
+from pipeline.stages.figure.names import harmony_name
+
+T = TypeVar("T")
+#: Bass notes, the notes above, fifths, beat, origin → what stands over each bass note.
+_Rule: TypeAlias = Callable[[Sequence[BassNote], Sequence[Tone], int, Ticks, Ticks], list[tuple[T, ...]]]
 
 
 def intended_bass(piece: VoicedPiece) -> tuple[VoicedNote, ...]:
@@ -23,20 +30,35 @@ def figured(piece: VoicedPiece) -> tuple[tuple[VoicedNote, tuple[Figure, ...]], 
     Notes above are taken as their lines mean them (restored octaves applied); beats are those of the metre, crotchets
     in unmeasured music.
     """
+    return _over_bass(piece, columns)
+
+
+def named(piece: VoicedPiece) -> tuple[tuple[VoicedNote, str], ...]:
+    """Each note of the intended bass over which another chord begins, with the chord's name."""
+    found: list[tuple[VoicedNote, str]] = []
+    for note, pitches in _over_bass(piece, harmonies):
+        name = harmony_name(pitches, piece.fifths) if pitches else ""
+        if name and (not found or found[-1][1] != name):
+            found.append((note, name))
+    return tuple(found)
+
+
+def _over_bass(piece: VoicedPiece, rule: _Rule[T]) -> tuple[tuple[VoicedNote, tuple[T, ...]], ...]:
+    """What a rule makes of each note of the intended bass, stretch by stretch of one beat."""
     line = intended_bass(piece)
     own = {note.led.id for note in line}
     basses = [BassNote(note.led.onset, note.led.length, note.meant) for note in line]
     above = _tones(piece, own)
-    figures: list[tuple[Figure, ...]] = []
+    made: list[tuple[T, ...]] = []
     start = 0
-    for bars in _same_metre(piece):
+    for begins, ends, beat in _same_metre(piece):
         end = start
-        while end < len(basses) and basses[end].onset < bars[1]:
+        while end < len(basses) and basses[end].onset < ends:
             end += 1
-        figures.extend(columns(basses[start:end], above, piece.fifths, bars[2], bars[0]))
+        made.extend(rule(basses[start:end], above, piece.fifths, beat, begins))
         start = end
-    figures.extend(() for _ in basses[start:])
-    return tuple(zip(line, figures, strict=True))
+    made.extend(() for _ in basses[start:])
+    return tuple(zip(line, made, strict=True))
 
 
 def _tones(piece: VoicedPiece, own: set[str]) -> list[Tone]:

@@ -65,16 +65,32 @@ def columns(
 
     ``bass`` and ``above`` are sorted by onset; beats are counted from ``origin``, ``beat`` ticks each.
     """
+    found = []
+    for over, by in _each(bass, above, fifths, beat, origin):
+        found.append(tuple(over.figures(by > 1, by == 1)))
+    return found
+
+
+def harmonies(
+    bass: Sequence[BassNote], above: Sequence[Tone], fifths: int, beat: Ticks, origin: Ticks = 0
+) -> list[tuple[SpelledPitch, ...]]:
+    """What belongs to the harmony over each bass note, the bass itself first; empty where the harmony before goes on.
+    Arguments as of ``columns``."""
+    return [over.harmony(by == 1) for over, by in _each(bass, above, fifths, beat, origin)]
+
+
+def _each(
+    bass: Sequence[BassNote], above: Sequence[Tone], fifths: int, beat: Ticks, origin: Ticks
+) -> Iterator[tuple[_Over, int]]:
+    """Each bass note with what sounds above it, and by how many staff places the bass has come to it."""
     moments = [tone.onset for tone in above]
     longest = max((tone.length for tone in above), default=0)
-    found = []
     for place, note in enumerate(bass):
         first = bisect_right(moments, note.onset - longest - 1)
         last = bisect_right(moments, note.end - 1)
         near = [tone for tone in above[first:last] if tone.end > note.onset]
         by = abs(note.pitch.diatonic - bass[place - 1].pitch.diatonic) if place else 0
-        found.append(tuple(_Over(note, near, fifths, beat, origin).figures(by > 1, by == 1)))
-    return found
+        yield _Over(note, near, fifths, beat, origin), by
 
 
 class _Over:
@@ -87,32 +103,58 @@ class _Over:
         """Its columns; ``leapt`` and ``stepped`` say how the bass comes to it."""
         start = self.note.onset
         before = self._rows(start)
-        light = self.note.length < self.beat and (self._off_beat(start) or stepped)
-        goes_on = light and not self._begins(start)
+        goes_on = self._goes_on(stepped)
         if before and (not goes_on or (leapt and before == ("6",))):
             yield Figure(0, before, printed=False)
         for moment in sorted({tone.onset for tone in self.near if tone.onset > start}):
-            if not any(self._moves(tone) for tone in self._begins(moment)):
+            if not self._changes(self._begins(moment)):
                 continue
             rows = self._rows(moment)
             if rows != before:
                 yield Figure(moment - start, rows or _resolution(before), printed=False)
             before = rows
 
+    def harmony(self, stepped: bool) -> tuple[SpelledPitch, ...]:
+        """Bass and harmony as it begins, from the lowest; empty if the harmony before goes on."""
+        if self._goes_on(stepped):
+            return ()
+        tones = self._tones(self.note.onset)
+        return (self.note.pitch, *sorted({tone.pitch for tone in tones}, key=lambda pitch: pitch.semitones))
+
+    def _goes_on(self, stepped: bool) -> bool:
+        """Whether the bass only passes or repeats under the harmony before."""
+        light = self.note.length < self.beat and (self._off_beat(self.note.onset) or stepped)
+        return light and not self._begins(self.note.onset)
+
     def _begins(self, moment: Ticks) -> list[Tone]:
         return [tone for tone in self.near if tone.onset == moment]
 
     def _rows(self, moment: Ticks) -> tuple[str, ...]:
-        """The figures at a moment, broken chords of its beat included."""
+        """The figures at a moment."""
+        tones = self._tones(moment)
+        held = any(tone.onset == moment > self.note.onset for tone in tones)
+        return figure_for(self.note.pitch, [tone.pitch for tone in tones], self.fifths, bass_held=held)
+
+    def _tones(self, moment: Ticks) -> list[Tone]:
+        """What belongs to the harmony at a moment, broken chords of its beat included."""
         beat_end = moment + self.beat - (moment - self.origin) % self.beat
-        tones = [
+        return [
             tone
             for tone in self.near
             if (tone.onset <= moment < tone.end and not self._passes(tone))
             or (moment < tone.onset < beat_end and abs(tone.reached) > 1)
         ]
-        held = any(tone.onset == moment > self.note.onset for tone in tones)
-        return figure_for(self.note.pitch, [tone.pitch for tone in tones], self.fifths, bass_held=held)
+
+    def _changes(self, begun: list[Tone]) -> bool:
+        """Whether what begins together over the held bass makes a new column: one quick note in a running line, or one
+        dissonance that a line steps through, does not."""
+        if len(begun) == 1:
+            (tone,) = begun
+            runs = tone.length < self.beat and not self._resolves(tone)
+            steps = abs(tone.reached) == 1 == abs(tone.left) and self._interval(tone) in _DISSONANT
+            if (runs and not self._takes_over(tone)) or steps:
+                return False
+        return any(self._moves(tone) for tone in begun)
 
     def _moves(self, tone: Tone) -> bool:
         """Whether a note that begins over the held bass makes a new column."""
@@ -120,6 +162,10 @@ class _Over:
             return True
         if not self._off_beat(tone.onset):
             return True
+        return self._takes_over(tone)
+
+    def _takes_over(self, tone: Tone) -> bool:
+        """Whether a note takes the place of 6 or 5."""
         return self._interval(tone) in (5, 6) and self._steps_from(tone, (5, 6)) and tone.length * 2 >= self.beat
 
     def _resolves(self, tone: Tone) -> bool:

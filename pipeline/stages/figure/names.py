@@ -5,13 +5,33 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from pipeline.model.pitch import SpelledPitch
+from pipeline.model.pitch import STEPS, SpelledPitch, in_signature
 
 
 def chord_name(pitches: Sequence[SpelledPitch]) -> str:
     """The chord as a symbol (``Dm7``, ``G/B``); empty if it has no name, as a single note has none. The lowest pitch
     is its bass."""
     return _named(tuple(sorted(set(pitches), key=lambda pitch: (pitch.semitones, pitch.diatonic))))
+
+
+def harmony_name(pitches: Sequence[SpelledPitch], fifths: int) -> str:
+    """The name of the chord over the bass ``pitches[0]`` as a player at the keyboard wants it: a third without its
+    fifth, or a sixth without its third, is completed as continuo players do (from the key,
+    ``fifths`` sharps or, negative, flats); what is added to a chord is left to
+    the figures. Common practice, no source."""
+    name = chord_name(_completed(pitches, fifths))
+    return "" if name.endswith("power") or "power/" in name else name.partition("add")[0]
+
+
+def _completed(pitches: Sequence[SpelledPitch], fifths: int) -> list[SpelledPitch]:
+    bass = pitches[0]
+    steps = {(pitch.diatonic - bass.diatonic) % 7 for pitch in pitches[1:]} - {0}
+    missing = {frozenset({2}): 4, frozenset({5}): 2, frozenset({2, 6}): 4}.get(frozenset(steps))
+    if missing is None:
+        return list(pitches)
+    octave, step = divmod(bass.diatonic + 7 + missing, 7)
+    letter = STEPS[step]
+    return [*pitches, SpelledPitch(letter, in_signature(letter, fifths), octave)]
 
 
 @lru_cache(maxsize=1 << 12)

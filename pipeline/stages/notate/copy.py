@@ -2,27 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.heading import Heading
-from pipeline.model.score import Credits, FigureColumn, LegendEntry, Measure, Score, StaffEvent, SungStaff, WordsKind
+from pipeline.model.score import (
+    ChordSign,
+    Credits,
+    FigureColumn,
+    LegendEntry,
+    Measure,
+    Score,
+    StaffEvent,
+    SungStaff,
+    WordsKind,
+)
 from pipeline.model.song import Figure, Song
 from pipeline.model.sounding import SoundingBar
+from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part, VoicedPiece
 from pipeline.stages.notate.drafts import head_id
-from pipeline.stages.notate.front import ornament_entries
+from pipeline.stages.notate.front import ornament_entries, small_note_entries
 from pipeline.stages.notate.piece import notate
 from pipeline.stages.notate.sung import ChordReader, SungReader, vocal_staff
 
 #: Figures worked out for the bass of the reduction: stop id of the bass note → its columns.
 WorkedOut = dict[str, tuple[Figure, ...]]
+#: Names of chords by the moment they begin.
+Names = Mapping[Ticks, str]
+NO_NAMES: Names = MappingProxyType({})
 
 
-def notate_copy(reduced: VoicedPiece, song: Song, copy: Copy, figures: WorkedOut | None = None) -> Score:
+def notate_copy(
+    reduced: VoicedPiece, song: Song, copy: Copy, figures: WorkedOut | None = None, names: Names = NO_NAMES
+) -> Score:
     """The reduction with its song as a score without tablature. ``figures`` stand under the lower staff; they are
-    left out where the source prints a figured bass of its own."""
+    left out where the source prints a figured bass of its own. ``names`` of chords stand above the accompaniment."""
     score = notate(reduced)
     bars = reduced.sounding.bars
     heads = _heads(score)
@@ -30,8 +48,9 @@ def notate_copy(reduced: VoicedPiece, song: Song, copy: Copy, figures: WorkedOut
     chords = ChordReader(song)
     own_bass = any(line.bass for line in song.lines)
     columns = {} if own_bass else _columns(reduced, figures or {}, bars)
+    named = _named(names, bars)
     measures = tuple(
-        _sung(_bare(measure, heads), bar, readers, chords, columns.get(bar.index, ()))
+        _sung(_bare(measure, heads), bar, readers, chords, (columns.get(bar.index, ()), named.get(bar.index, ())))
         for measure, bar in zip(score.measures, bars, strict=True)
     )
     heading = reduced.sounding.heading
@@ -103,16 +122,30 @@ def _sung(
     bar: SoundingBar,
     readers: Sequence[SungReader],
     chords: ChordReader,
-    figures: Sequence[FigureColumn],
+    worked_out: tuple[Sequence[FigureColumn], Sequence[ChordSign]],
 ) -> Measure:
     """The measure with its sung lines, figures and chord letters."""
     sung: list[SungStaff] = []
-    columns = list(figures)
+    columns = list(worked_out[0])
     for reader in readers:
         staff, own = reader.measure(bar, measure.id)
         sung.append(staff)
         columns.extend(own)
-    return replace(measure, sung=tuple(sung), figures=tuple(columns), chord_signs=chords.measure(bar, measure.id))
+    printed = chords.measure(bar, measure.id)
+    taken = {(sign.staff, sign.offset) for sign in printed}  # what the source has stands alone
+    signs = (*printed, *(sign for sign in worked_out[1] if (sign.staff, sign.offset) not in taken))
+    return replace(measure, sung=tuple(sung), figures=tuple(columns), chord_signs=signs)
+
+
+def _named(names: Names, bars: Sequence[SoundingBar]) -> dict[int, tuple[ChordSign, ...]]:
+    """Bar index → the names of chords that begin in it."""
+    starts = [bar.onset for bar in bars]
+    found: dict[int, list[ChordSign]] = {}
+    for onset in sorted(names):
+        at = bisect_right(starts, onset) - 1
+        signs = found.setdefault(at, [])
+        signs.append(ChordSign(f"h{at + 1}-{len(signs) + 1}", "", onset - starts[at], names[onset], "", named=True))
+    return {at: tuple(signs) for at, signs in found.items()}
 
 
 def _columns(
@@ -194,9 +227,14 @@ def _method(
         yield LegendEntry(
             "", "Figures are worked out from the tablature, counted from the lowest course, not the lowest sound."
         )
+    if copy.chord_names:
+        yield LegendEntry(
+            "", "Names of chords are worked out in the same way; a bare third or sixth is taken as its chord."
+        )
     yield LegendEntry("", "Parallels and low inversions belong to the instrument and are left alone.")
     if any(measure.arpeggios for measure in measures):
         yield LegendEntry("", "A wavy line spreads the chord.")
+    yield from small_note_entries(measures)
     yield from ornament_entries(measures, heading)
     yield from _pitch_entries(song, copy)
 

@@ -80,6 +80,14 @@ def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[
             yield LegendEntry(mark.printed, f"{mark.meaning[:1].upper()}{mark.meaning[1:]}.")
 
 
+def small_note_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
+    """What the small notes mean, where there are any."""
+    if any(event.small for m in measures for layer in m.layers for event in layer.events):
+        yield LegendEntry(
+            "Small notes:", "the first spread chord of a passage in the order it is played, the editor’s choice."
+        )
+
+
 def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]:
     figures = "letters" if signs is Signs.FRENCH else "figures"
     yield LegendEntry(
@@ -104,6 +112,7 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
         yield LegendEntry("(8?)", "Possibly so.")
     if any(event.arpeggio for m in measures for event in m.tab):
         yield LegendEntry("÷", "Spread the chord.")
+    yield from small_note_entries(measures)
     if any(event.and_so_on for m in measures for event in m.tab):
         yield LegendEntry("&c.", "The source goes on in the same pattern.")
     if any(m.brackets for m in measures):

@@ -39,6 +39,7 @@ from pipeline.stages.notate.words import (
     printed_words,
     right_style,
 )
+from pipeline.stages.notate.written import first_of_passages, written_out
 
 #: Courses that have a line; further stopped courses stand outside the lines as diapasons do.
 _LINES = 6
@@ -79,6 +80,7 @@ class _Notator:
         self._holds = holds(piece)
         self._dashes = dashes(voiced)
         self._brackets = brackets(voiced)
+        self._written_out = first_of_passages(piece)
         self._metre: Metre | None = None
         self._fifths: int | None = None
 
@@ -94,6 +96,7 @@ class _Notator:
         tab_events = tab.events()
         layers = self._layers(bar, fifths, tab, measure)
         arpeggios, extra_lines = self._at_events(bar, tab)
+        layers = written_out(layers, arpeggios, self._written_out)
         words = [
             *directive_words(bar.directives, measure),
             *folios_inside(bar, measure),

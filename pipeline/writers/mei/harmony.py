@@ -45,4 +45,9 @@ def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int)
         "place": "above",
         "type": "chord-letter",
     }
-    sub(sub(measure, HARM, at), REND, {"fontsize": _CHORD_SIZE}).text = legal(sign.text)
+    sub(sub(measure, HARM, at), REND, {"fontsize": _CHORD_SIZE}).text = legal(_shown(sign))
+
+
+def _shown(sign: ChordSign) -> str:
+    """A name with its accidentals as signs; a letter of the source as it stands."""
+    return sign.text.replace("#", "♯").replace("b", "♭") if sign.named else sign.text

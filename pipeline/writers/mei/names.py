@@ -28,6 +28,7 @@ ORNAM, REH, REND, REST, SB = name("ornam"), name("reh"), name("rend"), name("res
 SCORE_DEF, SECTION, SLUR, SPACE = name("scoreDef"), name("section"), name("slur"), name("space")
 STAFF, STAFF_DEF, STAFF_GRP, SUPPLIED = name("staff"), name("staffDef"), name("staffGrp"), name("supplied")
 TAB_DUR_SYM, TAB_GRP, TEMPO, TIE = name("tabDurSym"), name("tabGrp"), name("tempo"), name("tie")
+GRACE_GROUP = name("graceGrp")
 TUPLET, UNCLEAR = name("tuplet"), name("unclear")
 VERSE, SYL, HARM = name("verse"), name("syl"), name("harm")
 FB, FIGURE = name("fb"), name("f")

@@ -7,7 +7,9 @@ from collections.abc import Mapping, Sequence
 from pipeline.model.score import Editorial, Kind, Layer, Measure, Notehead, StaffEvent, Stem
 from pipeline.writers.mei.groups import build_layer
 from pipeline.writers.mei.names import (
+    BEAM,
     CHORD,
+    GRACE_GROUP,
     LAYER,
     MREST,
     MSPACE,
@@ -49,6 +51,8 @@ def _write_event(parent: Element, layer: Layer, index: int, numbers: Numbers) ->
     if event.kind is not Kind.NOTE:
         _write_silence(parent, layer, event, numbers)
         return
+    if event.small:
+        _write_small(parent, layer, event.small, numbers)
     shared = timing(event.value)
     if event.stemless:
         shared["stem.visible"] = "false"
@@ -62,6 +66,13 @@ def _write_event(parent: Element, layer: Layer, index: int, numbers: Numbers) ->
     chord = sub(parent, CHORD, {XML_ID: event.id, **shared})
     for head in event.heads:
         _write_head(chord, layer, head, {}, numbers)
+
+
+def _write_small(parent: Element, layer: Layer, small: Sequence[Notehead], numbers: Numbers) -> None:
+    """Small notes before an event, under one beam."""
+    group = sub(sub(parent, GRACE_GROUP, {"grace": "unknown"}), BEAM)
+    for head in small:
+        _write_head(group, layer, head, {"dur": "16", "grace": "unknown", "stem.dir": "up"}, numbers)
 
 
 def _write_silence(parent: Element, layer: Layer, event: StaffEvent, numbers: Numbers) -> None:

@@ -57,6 +57,21 @@ def _model(pen: Pen, event: StaffEvent, head: Notehead, voice: int, *, first: bo
     return note
 
 
+def small_note(head: Notehead, voice: int, beam: str) -> _Element:
+    """``note``: grace, pitch, voice, type, accidental, stem, staff, beams: a small note without time of its own."""
+    note = new_note(head.id)
+    SubElement(note, "grace", slash="no")
+    notes.pitch(note, head.pitch)
+    notes.text(note, "voice", str(voice))
+    notes.text(note, "type", "16th")
+    _accidental(note, head)
+    notes.text(note, "stem", "up")
+    notes.text(note, "staff", str(head.staff))
+    for level in ("1", "2"):
+        SubElement(note, "beam", number=level).text = beam
+    return note
+
+
 def _accidental(note: _Element, head: Notehead) -> None:
     """``accidental``: in round brackets where it is a courtesy."""
     if head.accidental:

@@ -33,7 +33,7 @@ from pipeline.writers.musicxml.moments import Moments
 from pipeline.writers.musicxml.pen import Cursor, Pen
 from pipeline.writers.musicxml.rows import block
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
-from pipeline.writers.musicxml.staffnote import staff_note, staff_rest
+from pipeline.writers.musicxml.staffnote import small_note, staff_note, staff_rest
 from pipeline.writers.musicxml.sungpart import reach, top_line
 
 _NO_ENDS: list[End] = []
@@ -111,6 +111,9 @@ class _MeasureWriter:
         """Directions, then a note for each head from low to high, then the brackets that end here."""
         element, pen, ends = self.element, self.pen, self.spanners.ends
         brackets: list[End] = []
+        for index, head in enumerate(event.small):
+            ends_beam = index == len(event.small) - 1
+            element.append(small_note(head, voice, "end" if ends_beam else "continue" if index else "begin"))
         for head in event.heads:
             if head.octave is not None or head.footnote or head.editorial is not Editorial.PLAIN:
                 self._signs(head, voice)
