@@ -85,7 +85,7 @@ class _Singing:
         self._letters(under.get("", ()), onsets, stretch.certain)
         for name, found in typed.items():
             if name not in self.lines:
-                self.lines[name] = _Line(Layer(name, name, _CLEFS[found.kind], 0), found.kind, self.piece)
+                self.lines[name] = _Line(Layer(name, _title(found), _CLEFS[found.kind], 0), found.kind, self.piece)
         for name, line in self.lines.items():
             if gap:
                 line.text.leave()
@@ -175,6 +175,12 @@ class _Singing:
                 self.found.append(Diagnostic(STANZA_DOES_NOT_FIT, line.value_span, message, hint))
             verses.append((number, text))
         return tuple(verses)
+
+
+def _title(layer: LayerLine) -> str:
+    """What a line without a title in the heading is called: ``Voice``, ``Voice 2``, ``Bass``."""
+    word = "Bass" if layer.kind is LayerKind.BASS else "Voice"
+    return f"{word} {layer.name[1:]}".strip()
 
 
 def _verses(piece: SoundingPiece) -> list[Directive]:
