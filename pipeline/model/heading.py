@@ -66,6 +66,16 @@ class Facsimile:
     inherited: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class DeclaredSeverity:
+    """``severity bar-too-short = warning``: how grave a kind of finding is, in the file of the line and in all that
+    inherit it. ``finding`` is the slug of its code, ``severity`` error, warning or note."""
+
+    finding: str
+    severity: str
+    span: Span
+
+
 class ArpeggioOrder(Enum):
     """``arpeggio fingers``: by a fixed order of the courses; ``arpeggio rising``: from the lowest pitch up."""
 
@@ -109,6 +119,8 @@ class Heading:
     facsimiles: tuple[Facsimile, ...] = ()
     #: Numbers of the courses that the heading tunes itself.
     tuned: tuple[int, ...] = ()
+    #: Outermost folder first, the piece's own last: where several speak of one kind of finding, the last wins.
+    severities: tuple[DeclaredSeverity, ...] = ()
 
     def mark(self, letter: str) -> DeclaredMark | None:
         return next((mark for mark in self.marks if mark.letter == letter), None)

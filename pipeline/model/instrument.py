@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pipeline.model.pitch import Semitones, SpelledPitch
 
@@ -45,10 +46,7 @@ class Instrument:
         A course is re-entrant when some later stopped course is higher, as courses 1 and 2 of a theorbo
         are against the third.
         """
-        pitches = [course.pitch.semitones for course in self.courses[: self.stopped]]
-        return tuple(
-            number for number, pitch in enumerate(pitches, start=1) if any(later > pitch for later in pitches[number:])
-        )
+        return _below_a_later(tuple(course.pitch for course in self.courses[: self.stopped]))
 
     def sounding(self, course: int, fret: int) -> tuple[Semitones, ...]:
         """Every string of a course stopped at a fret, the naming string first.
@@ -56,3 +54,12 @@ class Instrument:
         Raises IndexError for a course the instrument lacks.
         """
         return tuple(string.semitones + fret for string in self.courses[course - 1].strings)
+
+
+@lru_cache(maxsize=64)
+def _below_a_later(pitches: tuple[SpelledPitch, ...]) -> tuple[int, ...]:
+    """The numbers, from 1, of the pitches that lie below a later one."""
+    heights = [pitch.semitones for pitch in pitches]
+    return tuple(
+        number for number, height in enumerate(heights, start=1) if any(later > height for later in heights[number:])
+    )

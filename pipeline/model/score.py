@@ -15,6 +15,7 @@ from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.tablature import Signs
 from pipeline.model.time import Metre, Ticks, Value
+from pipeline.record import quick
 
 UPPER_STAFF, LOWER_STAFF = 1, 2
 
@@ -79,6 +80,7 @@ class Kind(Enum):
     SPACE = "space"  # takes time, prints nothing
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Tuplet:
     """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands."""
@@ -89,6 +91,7 @@ class Tuplet:
     ends: bool
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Ornament:
     """An ornament sign as printed, its meaning as declared, and where it stands."""
@@ -99,6 +102,7 @@ class Ornament:
     editorial: Editorial = Editorial.PLAIN
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Octave:
     """The sign at a note whose line is meant an octave off its sound: ``octaves`` +1 above, -1 below.
@@ -111,6 +115,7 @@ class Octave:
     confidence: float
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Notehead:
     """One head of a staff chord. ``staff`` may differ from the layer's (cross-staff).
@@ -137,6 +142,7 @@ class Notehead:
     ornaments: tuple[Ornament, ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class StaffEvent:
     """A chord (``heads`` from low to high), a rest or a space in one layer.
@@ -165,6 +171,7 @@ class StaffEvent:
     small: tuple[Notehead, ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Layer:
     """One voice in one measure, on its home staff. ``voice`` is unique within the score: 1 = highest."""
@@ -174,6 +181,7 @@ class Layer:
     events: tuple[StaffEvent, ...]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class RhythmSign:
     """A rhythm sign over the tablature. ``value`` is the printed value in the source's names; ``flags`` how many
@@ -185,6 +193,7 @@ class RhythmSign:
     footnote: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class TabFigure:
     """One figure or letter of the tablature staff.
@@ -209,6 +218,7 @@ class TabFigure:
     ornaments: tuple[Ornament, ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class TabEvent:
     """One event of the tablature staff. Empty ``figures`` with ``rest`` is a sign with nothing under it.
@@ -241,6 +251,7 @@ class SlurKind(Enum):
     DOUBTFUL = "doubtful"  # dashed
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Slur:
     """A left-hand slur; ``start``/``end`` are ids of figures (tablature) or heads (staves)."""
@@ -252,6 +263,7 @@ class Slur:
     tablature: bool
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class HoldLine:
     """A printed hold line in the tablature from figure to event."""
@@ -261,6 +273,7 @@ class HoldLine:
     end: str
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Arpeggio:
     """A wavy line through the heads of one event (ids low to high). ``order`` lists the same ids as played."""
@@ -274,6 +287,7 @@ class Arpeggio:
     event: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Dashes:
     """A dashed line between two heads: the line leaps only because of the tuning."""
@@ -283,6 +297,7 @@ class Dashes:
     end: str
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class AcrossBracket:
     """A dashed bracket over a bell-like scale: one voice across courses. Ids of heads."""
@@ -292,6 +307,7 @@ class AcrossBracket:
     end: str
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SungSyllable:
     """One syllable under a note of a vocal staff; ``position`` in MusicXML's words: single, begin, middle, end."""
@@ -302,6 +318,7 @@ class SungSyllable:
     extends: bool
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SungEvent:
     """A note, rest or space of a vocal or bass staff. Fields as in :class:`StaffEvent` and :class:`Notehead`."""
@@ -326,6 +343,7 @@ class SungEvent:
     slur_to: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SungStaff:
     """What one vocal or bass staff holds in one measure; ``staff`` names it (``v``, ``v2``, ``b``)."""
@@ -334,6 +352,7 @@ class SungStaff:
     events: tuple[SungEvent, ...]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class FigureColumn:
     """One column of figured bass under ``staff`` (a vocal staff's name, or empty for the lower accompaniment staff).
@@ -351,6 +370,7 @@ class FigureColumn:
     editorial: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class ChordSign:
     """A chord letter or name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff).
@@ -366,6 +386,7 @@ class ChordSign:
     named: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class VocalStaff:
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
@@ -395,6 +416,7 @@ class WordsKind(Enum):
     FOOTNOTE = "footnote"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Words:
     """Words at a moment of the measure. ``offset`` in ticks from its start; ``at`` is an id to hang on, or empty.
@@ -411,6 +433,7 @@ class Words:
     at: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Ending:
     """First and second endings. ``starts``/``ends`` within this measure."""
@@ -420,6 +443,7 @@ class Ending:
     ends: bool
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Measure:
     """One measure. ``number`` is unique and counts; ``label`` is what is printed (empty on an upbeat or behind
@@ -464,6 +488,7 @@ class Measure:
         )
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Footnote:
     """One note at the foot: its letter or sign, where it belongs, what it says."""
@@ -473,6 +498,7 @@ class Footnote:
     text: str
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Credits:
     """What stands above the music, line by line."""
@@ -483,6 +509,7 @@ class Credits:
     right: tuple[str, ...]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class LegendEntry:
     """One sentence of "How to read this page": the sign explained, and its explanation."""
@@ -491,6 +518,7 @@ class LegendEntry:
     text: str
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Score:
     """All that a writer needs. ``lines`` is the number of lines of the tablature staff."""

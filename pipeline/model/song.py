@@ -13,6 +13,7 @@ from pipeline.model.pitch import SpelledPitch
 from pipeline.model.sounding import TupletPlace
 from pipeline.model.tablature import Label, LayerNote
 from pipeline.model.time import Ticks, Value
+from pipeline.record import quick
 from pipeline.source import Span
 
 
@@ -25,6 +26,7 @@ class WordPlace(Enum):
     END = "end"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Syllable:
     """One syllable under one note. ``text`` has no hyphen; an elision is written with ‿ (U+203F). ``extends`` says
@@ -38,6 +40,7 @@ class Syllable:
     labels: tuple[Label, ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Figure:
     """One column of figures, from the top: ``("6",)``, ``("#",)``, ``("6", "5")``.
@@ -51,6 +54,7 @@ class Figure:
     printed: bool = True
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SungNote:
     """One note or rest (``pitch`` None) of a line, within its bar.
@@ -82,6 +86,7 @@ class SungNote:
     typed: LayerNote | None = None
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SungLine:
     """One layer in time order. ``bass`` is true for a ``b`` layer.
@@ -101,6 +106,7 @@ class SungLine:
     from_file: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class ChordLetter:
     """A chord letter as printed above an event or note. ``over`` names the layer (empty: the tablature)."""
@@ -111,6 +117,7 @@ class ChordLetter:
     span: Span
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Song:
     """All layers of a piece. ``verses`` are stanzas printed without notes, with their numbers."""
@@ -123,15 +130,7 @@ class Song:
 # --- a line taken from a notation file ----------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class VoiceFile:
-    """A notation file as found beside the piece: its bytes, or in ``refused`` why there are none."""
-
-    name: str
-    data: bytes = b""
-    refused: str = ""
-
-
+@quick
 @dataclass(frozen=True, slots=True)
 class PartSyllable:
     """A syllable of a notation file, as in :class:`Syllable`."""
@@ -142,6 +141,7 @@ class PartSyllable:
     extends: bool
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class PartNote:
     """A note or rest of a notation file; ``length`` in ticks as the file counts, group included."""
@@ -156,6 +156,7 @@ class PartNote:
     syllables: tuple[PartSyllable, ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class PartBook:
     """One part of a notation file, bar by bar. ``barred`` is false where the file prints no bar lines (MIDI):

@@ -9,9 +9,11 @@ from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones, SpelledPitch
 from pipeline.model.tablature import Bar, Barline, Directive, Event, Stop, Tablature
 from pipeline.model.time import Metre, Ticks, Value
+from pipeline.record import quick
 from pipeline.source import Span
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SoundingStop:
     """One stop that sounds (or whose line holds).
@@ -39,6 +41,7 @@ class SoundingStop:
         return self.strings[0]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class TupletPlace:
     """Where an event stands in its group: ``notes`` in the time of ``time``; ``starts``/``ends`` it."""
@@ -49,6 +52,7 @@ class TupletPlace:
     ends: bool
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SoundingEvent:
     """One event with its place in time.
@@ -72,6 +76,7 @@ class SoundingEvent:
     tuplet: TupletPlace | None = None
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SoundingBar:
     """One typed bar. ``label`` is the number printed for it; an added bar line inside a source bar does
@@ -101,6 +106,7 @@ class SoundingBar:
         return self.onset + self.length
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SoundingPiece:
     """The whole piece as it sounds. ``closing`` holds directives typed after the last bar."""

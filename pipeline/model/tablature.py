@@ -10,6 +10,7 @@ from enum import Enum
 from typing import Generic, TypeVar
 
 from pipeline.model.time import Value
+from pipeline.record import quick
 from pipeline.source import Span
 
 T_co = TypeVar("T_co", covariant=True)
@@ -56,6 +57,7 @@ def printed(value: T, *, doubtful: bool = False) -> Reading[T]:
     return Reading(Act.PRINTED, value, value, doubtful)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Label:
     """``"a``: ties a sign to a note line of the same bar."""
@@ -64,6 +66,7 @@ class Label:
     span: Span
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class MarkGroup:
     """Rule ``marks``: what stands behind one tick; several readings only if all are plain."""
@@ -91,6 +94,7 @@ class FretState(Enum):
     HOLD = "hold"  # 3:-   the line of a held note reaches here; nothing is struck
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Sign:
     """Rule ``sign``: one figure or letter on one course.
@@ -112,6 +116,7 @@ class Sign:
     shorthand: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Stop:
     """Rule ``stop``. ``after`` is true where it is set after (``>``) the stop before it, not with it."""
@@ -129,6 +134,7 @@ class Stop:
         return self.reading.edition
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Group:
     """Rule ``group``: ``/3`` = three in the time of two, ``/5:4`` = five in the time of four.
@@ -142,6 +148,7 @@ class Group:
     added: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Head:
     """Rule ``head``: what stands over an event."""
@@ -163,6 +170,7 @@ class Body(Enum):
     AS_BEFORE = "="  # the chord before, not printed again
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Event:
     """Rule ``event``: one word, one event."""
@@ -192,6 +200,7 @@ class BarlineAct(Enum):
     DOUBTFUL = "doubtful"  # |?
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Barline:
     """Rule ``barline``. ``typed`` is false for the plain line that closes a bar without being typed."""
@@ -203,6 +212,7 @@ class Barline:
     typed: bool = True
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SourceBreak:
     """``&``: a new system; ``&4r``: a new page, ``folio`` = ``4r``."""
@@ -211,6 +221,7 @@ class SourceBreak:
     span: Span
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Unread:
     """A token that could not be read: kept to the letter, so that nothing typed is lost.
@@ -226,6 +237,7 @@ class Unread:
 BarItem = Event | Barline | SourceBreak | Unread
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Ditto:
     """``ditto`` · ``ditto 2`` · ``ditto Prima 3``: the source says to repeat what stood elsewhere.
@@ -251,6 +263,7 @@ class BarKind(Enum):
 # --- other layers of a bar ---------------------------------------------------------------------------
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class LayerPitch:
     """Rule ``pitch`` of a voice or bass line: letter, accidental as printed (``#``, ``b``, ``n`` or empty),
@@ -261,6 +274,7 @@ class LayerPitch:
     octave: int | None
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class LayerNote:
     """Rule ``note``: one word of a ``v`` or ``b`` line. ``pitch`` is None for a rest.
@@ -286,6 +300,7 @@ class LayerKind(Enum):
     TEXT = "1"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class LayerLine:
     """One line of another layer of the bar above.
@@ -306,6 +321,7 @@ class LayerLine:
     comment: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class SourceBar:
     """``!`` or ``!B`` line: the whole bar above as that source has it (``witness`` empty = copy-text)."""
@@ -318,6 +334,7 @@ class SourceBar:
     typed: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Pin:
     """``"a > voice 2, octave up, lasts 2.``: the editor's reading, which the tool must follow.
@@ -338,6 +355,7 @@ class NoteKind(Enum):
     PIN = "pin"  # "a > voice 2
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class NoteLine:
     """A line that begins with ``"a`` (or ``"`` for the whole bar, ``label`` empty)."""
@@ -351,6 +369,7 @@ class NoteLine:
     comment: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Bar:
     """One bar line of tablature and all that was typed under it. ``closing`` is the line at its end.
@@ -390,6 +409,7 @@ class DirectiveKind(Enum):
     STANZA = "stanza"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Directive:
     """A line that begins with a directive word. ``text`` is the rest of the line, one space between words;
@@ -403,6 +423,7 @@ class Directive:
     comment: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class PageBreak:
     """A line of its own that begins with ``&``: a new system or page before the next bar."""
@@ -412,6 +433,7 @@ class PageBreak:
     comment: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class CommentLine:
     """A line that begins with ``;``: kept, never printed."""
@@ -420,6 +442,7 @@ class CommentLine:
     span: Span
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class UnreadLine:
     """A line that could not be read: kept to the letter."""
@@ -433,17 +456,18 @@ BodyItem = Bar | Directive | PageBreak | CommentLine | UnreadLine
 
 #: Keys of heading lines in their canonical order.
 HEADING_KEYS = (
-    "title", "composer", "source", "editor", "instrument", "stopped", "frets", "course", "diapasons", "pitch",
-    "strings", "signs", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer", "remark",
+    "title", "composer", "source", "facsimile", "editor", "instrument", "stopped", "frets", "course", "diapasons",
+    "pitch", "strings", "signs", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer", "severity", "remark",
 )  # fmt: skip
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class HeadingLine:
     """``key value`` before the music.
 
-    ``key`` is the first word, one of ``HEADING_KEYS``; source, editor, course, mark and layer have a second word in
-    ``name`` and ``=`` (``mark T = …``), ``value`` the rest. ``inherited`` says it came from the folder's headings.
+    ``key`` is the first word, one of ``HEADING_KEYS``; source, facsimile, editor, course, mark, layer and severity have a
+    second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest. ``inherited`` says it came from the folder's headings.
     """
 
     key: str
@@ -455,6 +479,7 @@ class HeadingLine:
     comment: str = ""
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Tablature:
     """A whole piece as typed. ``heading`` holds the piece's own lines in order (with comment lines among

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd
 
+from pipeline.record import quick
+
 #: Ticks are counted from the start of the piece; a length is a number of ticks.
 Ticks = int
 
@@ -16,6 +18,7 @@ WHOLE: Ticks = 2**10 * 3**2 * 5 * 7 * 11 * 13
 GROUPS = frozenset(n for n in range(2, 65) if WHOLE // 2**10 % (n // (n & -n)) == 0)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Value:
     """A printed rhythm value: ``unit`` 0 = breve, 1 = whole … 64; with ``dots``."""
@@ -35,6 +38,7 @@ class Value:
         return f"{self.unit}{'.' * self.dots}"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Metre:
     """A measure signature. ``sign`` is what the source prints (``C``, ``3``, ``3/2``); the numbers are

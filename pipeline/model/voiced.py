@@ -11,6 +11,7 @@ from enum import Enum
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.sounding import SoundingPiece, SoundingStop
 from pipeline.model.time import Ticks
+from pipeline.record import quick
 
 
 class Decided(Enum):
@@ -20,6 +21,7 @@ class Decided(Enum):
     EDITOR = "editor"  # a pin in the encoding
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Restored:
     """A note whose line is meant ``octaves`` above (+1) or below (-1) its sound.
@@ -43,6 +45,7 @@ class Part(Enum):
     BASS = "bass"
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class LedNote:
     """One struck (or slurred) stop with its voice and length, not yet spelled.
@@ -61,6 +64,7 @@ class LedNote:
     restored: Restored | None = None
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class LedPiece:
     """What the voice-leading stage makes of a piece. ``notes`` are sorted by onset, then voice, then from
@@ -79,6 +83,7 @@ class LedPiece:
     refused: tuple[tuple[str, str], ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class VoicedNote:
     """A led note with its spelling: ``spelling`` names the sounding pitch."""
@@ -96,6 +101,7 @@ class VoicedNote:
         return SpelledPitch(pitch.step, pitch.alter, pitch.octave + restored.octaves)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class VoicedPiece:
     """The led piece spelled. ``fifths`` is the key signature chosen for the staves, and ``key_found`` says

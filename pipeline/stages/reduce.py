@@ -31,7 +31,7 @@ def reduce(voiced: VoicedPiece, fullness: Fullness) -> VoicedPiece:
     hands = _Hands(fullness)
     notes: list[VoicedNote] = []
     for _, group in groupby(voiced.notes, key=lambda note: note.led.onset):
-        notes.extend(hands.chord([replace(note, spelling=note.meant) for note in group]))
+        notes.extend(hands.chord([_as_meant(note) for note in group]))
     notes = _apart([_ended(note, hands.cuts) for note in notes])
     notes.sort(key=lambda note: (note.led.onset, note.led.voice, -note.spelling.semitones))
     return replace(voiced, led=replace(voiced.led, voices=_BASS), notes=tuple(notes))
@@ -207,7 +207,14 @@ def _silent(outer: dict[tuple[int, Ticks], Ticks], moments: list[Ticks], voice: 
     return at == 0 or moments[at - 1] + outer[voice, moments[at - 1]] <= note.led.onset
 
 
+def _as_meant(note: VoicedNote) -> VoicedNote:
+    meant = note.meant
+    return note if meant is note.spelling else replace(note, spelling=meant)
+
+
 def _given(note: VoicedNote, voice: int, part: Part) -> VoicedNote:
+    if note.led.voice == voice and note.led.part is part:
+        return note
     return replace(note, led=replace(note.led, voice=voice, part=part))
 
 

@@ -24,11 +24,13 @@ from dataclasses import dataclass
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure
 from pipeline.model.time import Ticks
+from pipeline.record import quick
 from pipeline.stages.figure.numbers import figure_for
 
 _DISSONANT = frozenset({2, 4, 7})
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class BassNote:
     """A note of the bass."""
@@ -42,6 +44,7 @@ class BassNote:
         return self.onset + self.length
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Tone:
     """A note above the bass. ``reached`` and ``left`` are staff places from the note before it in its line and to the

@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from pipeline.codes import reading
 from pipeline.diagnostics import Diagnostic
 from pipeline.model.pitch import SpelledPitch, from_fifths
-from pipeline.model.sounding import SoundingBar, SoundingPiece
+from pipeline.model.sounding import SoundingPiece
 from pipeline.model.voiced import LedNote, LedPiece
-from pipeline.source import Span
-from pipeline.stages.scale import ScaleNote, infer_scale
+from pipeline.stages.diapasons import ReadDiapason, read_diapasons
 
-#: A scale is asked about only if it is this likely.
-_LIKELY = 0.9
-#: … and the fretted notes have the class that often: elsewhere it would be a guess from habit.
-_FEWEST = 3
 _CHROMATIC = (0, 7, 2, -3, 4, -1, 6, 1, 8, 3, -2, 5)
 
 
@@ -57,35 +50,19 @@ def _pins(led: LedPiece) -> Iterator[Diagnostic]:
 
 
 def _scale(piece: SoundingPiece) -> Iterator[Diagnostic]:
-    heading = piece.heading
-    if heading.scale_declared or any(bar.instrument is not heading.instrument for bar in piece.bars):
-        return
-    rows = [(bar, event, stop) for bar in piece.bars for event in bar.events for stop in event.stops if not stop.held]
-    instrument = heading.instrument
-    if not any(instrument.is_diapason(stop.course) for _, _, stop in rows):
-        return
-    usual = tuple(course.pitch.semitones for course in instrument.courses[instrument.stopped :])
-    found = infer_scale(
-        np.array([event.onset for _, event, _ in rows], dtype=np.int64),
-        np.array([stop.pitch for _, _, stop in rows], dtype=np.int64),
-        np.array([stop.course for _, _, stop in rows], dtype=np.int64),
-        instrument.stopped,
-        usual,
-    )
-    for note in found:
-        declared = usual[note.course - instrument.stopped - 1]
-        heard = note.fretted >= _FEWEST and note.fretted > note.against
-        if note.pitch != declared and heard and note.chance >= _LIKELY:
-            bar, _, stop = rows[note.rows[0]]
-            yield _suggestion(note, declared, bar, stop.stop.span, [rows[row][0].label for row in note.rows])
+    for read in read_diapasons(piece):
+        if read.differs:
+            yield _suggestion(read)
 
 
-def _suggestion(note: ScaleNote, declared: int, bar: SoundingBar, span: Span, bars: list[str]) -> Diagnostic:
-    where = ", ".join(dict.fromkeys(label for label in bars if label))
-    new, old = _plain(note.pitch), _plain(declared)
+def _suggestion(read: ReadDiapason) -> Diagnostic:
+    note = read.note
+    where = ", ".join(dict.fromkeys(bar.label for bar, _ in read.strokes if bar.label))
+    new, old = _plain(note.pitch), _plain(read.now)
+    bar, stop = read.strokes[0]
     return Diagnostic(
         reading.SCALE_QUESTION,
-        span,
+        stop.stop.span,
         f"Is course {note.course} tuned to {new} here, not {old}? It is struck in bars {where}; the fretted notes have "
         f"the class of {new} {note.fretted} times, that of {old} {note.against} times.",
         f"If so, declare it in the heading: diapasons {note.course} = {new}.",

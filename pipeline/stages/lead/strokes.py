@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import BarlineKind, DirectiveKind, NoteKind, Pin
 from pipeline.model.time import Ticks
+from pipeline.record import quick
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Struck:
     """One struck or slurred stop. ``held_to`` is the end of the last event that its hold line reaches (0: none);

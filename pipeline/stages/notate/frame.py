@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from pipeline.model.score import Tuplet
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.time import WHOLE, Ticks
+from pipeline.record import quick
 from pipeline.stages.notate.values import Grid, grid_of
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class GroupSpan:
     """Where a group of the tablature stands in the measure."""
@@ -25,6 +27,7 @@ class GroupSpan:
         return (self.end - self.start) % (WHOLE // 1024) == 0
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Frame:
     """A bar with its metric grid, its groups, and the moments (from its start) of events that have no value.

@@ -9,6 +9,7 @@ from pipeline.model.heading import Heading
 from pipeline.model.score import Editorial, Ornament, Place, RhythmSign
 from pipeline.model.tablature import Act, Event, MarkGroup, Reading, Stop
 from pipeline.model.time import Value
+from pipeline.record import quick
 
 _SUPPLIED = (Act.ADDED, Act.SUPPLIED_ILLEGIBLE, Act.SUPPLIED_LOST)
 _LEFT = "1234"
@@ -32,6 +33,7 @@ def letters(groups: Iterable[MarkGroup]) -> Iterator[tuple[str, Editorial]]:
                 yield reading.edition, editorial(reading)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class StopMarks:
     """Marks of one stop. ``line_on`` is a printed line to the next stop, ``barre`` an end of a partial barre."""
@@ -71,6 +73,7 @@ def ornament(letter: str, how: Editorial, heading: Heading) -> Ornament:
     return Ornament(declared.printed, declared.meaning, _PLACES.get(declared.place, Place.AFTER), how)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class EventMarks:
     """Marks over an event."""

@@ -9,6 +9,7 @@ from pipeline.model.song import Figure, SungNote, Syllable, WordPlace
 from pipeline.model.sounding import SoundingBar, TupletPlace
 from pipeline.model.tablature import Act, BarItem, Label, LayerNote, Unread
 from pipeline.model.time import Ticks, Value
+from pipeline.record import quick
 from pipeline.source import Span
 
 
@@ -83,6 +84,7 @@ _SUPPLIED = (Act.ADDED, Act.SUPPLIED_ILLEGIBLE, Act.SUPPLIED_LOST)
 _NOT_READ = (Act.ILLEGIBLE, Act.LOST)
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """The sounding bars that one typed bar stands for: several only where the source says ditto."""

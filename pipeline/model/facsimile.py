@@ -1,0 +1,40 @@
+"""Images of the source beside the piece: what is known of their files, and which bars each one shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ImageFile:
+    """An image as found beside the piece; its content is never looked into.
+
+    ``kind`` is the ending that its first bytes ask for (``png``, ``jpg``, ``webp``); ``width`` and ``height`` in
+    pixels, 0 where the first bytes do not tell. ``missing`` and ``refused`` say why it cannot be used; both are empty
+    otherwise.
+    """
+
+    name: str
+    kind: str = ""
+    size: int = 0
+    width: int = 0
+    height: int = 0
+    missing: str = ""
+    refused: str = ""
+
+    @property
+    def usable(self) -> bool:
+        return not (self.missing or self.refused)
+
+
+@dataclass(frozen=True, slots=True)
+class FolioImage:
+    """The image of one folio. ``file`` is its name beside the pages, ``original`` its path as typed; ``bars`` are the
+    indices of the bars that begin on the folio, empty where the breaks of the piece do not name it."""
+
+    folio: str
+    file: str
+    original: str
+    width: int
+    height: int
+    bars: tuple[int, ...]
