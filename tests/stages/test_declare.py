@@ -108,6 +108,8 @@ def test_the_order_of_arpeggios() -> None:
     assert clean("").arpeggio is ArpeggioOrder.FINGERS
     assert clean("arpeggio fingers").arpeggio is ArpeggioOrder.FINGERS
     assert clean("arpeggio rising").arpeggio is ArpeggioOrder.RISING
+    assert not clean("arpeggio rising").written_out
+    assert clean("arpeggio rising, first written out").written_out
 
 
 def test_frets() -> None:
@@ -246,7 +248,7 @@ FAULTS = {
     ),
     "arpeggio upwards": (
         *(3, 10, 17, "heading-value", "Expected fingers or rising, not “upwards”"),
-        "fingers: a fixed order of courses; rising: from the lowest pitch up",
+        "fingers: a fixed order of courses; rising: from the lowest pitch up; add: , first written out",
     ),
     "voices nine": (
         *(3, 8, 12, "heading-value", "Expected a number of voices from 1 to 6, not “nine”"),
