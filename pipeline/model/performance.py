@@ -36,11 +36,13 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class PlayedNote:
-    """One pitch struck at ``onset`` for ``length`` ticks."""
+    """One pitch struck at ``onset`` for ``length`` ticks. ``text`` is the syllable of the first stanza, with a hyphen
+    where the word goes on and a space where it ends; empty where none is sung."""
 
     onset: Ticks
     length: Ticks
     pitch: Semitones
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,10 +19,11 @@ from pipeline.model.voiced import VoicedPiece
 from pipeline.source import Span
 from pipeline.stages.lead import lead
 from pipeline.stages.perform import perform
+from pipeline.stages.sing import sing
 from pipeline.stages.spell import spell
 from pipeline.writers.midi import write_midi
 from pipeline.writers.midi.document import DIVISION
-from tests.made import HEADING, voiced
+from tests.made import HEADING, sounding, voiced
 
 MEASURED = HEADING + "metre C\n"
 ANTHOLOGY = discover([Path(__file__).parents[2] / "fixtures" / "anthology"])
@@ -122,6 +123,21 @@ def test_sung_lines_have_tracks_of_their_own() -> None:
     assert channels == [set(), {0}, {1}, {2}, {9}]
     programs = [message.program for track in file.tracks for message in track if message.type == "program_change"]
     assert programs == [53, 42, 24]  # General MIDI, from 0: voice oohs, cello, acoustic guitar (nylon)
+
+
+def test_the_words_of_the_first_stanza_are_lyrics() -> None:
+    """Form: lyric meta events of the Standard MIDI File, a hyphen where the word goes on (common practice)."""
+    music = "| 2=X,3:0 X,3:0\nv 4=D5 E5 2=F5\n1 Lan- gue già\n2 Pas- sa mai\n| 1=X,3:0 |||\nv 1=D5\n1 sì\n2 no"
+    piece = sounding(music, MEASURED + "layer v = Canto, clef C1\n")
+    file = read(write_midi(perform(spell(lead(piece)), sing(piece, {}).value)))
+    track = file.tracks[1]
+    now, words = 0, []
+    for message in track:
+        now += message.time
+        if message.type == "lyrics":
+            words.append((now // DIVISION, message.text.encode("latin-1").decode()))
+    assert words == [(0, "Lan-"), (1, "gue "), (2, "già "), (4, "sì ")]
+    assert len(notes(track)) == 4
 
 
 def test_unisons_sound_once_and_restrikes_end_what_sounds() -> None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from operator import attrgetter
 
 from pipeline.model.performance import Beat, Passage, Performance, PlayedNote, PlayedPart, Sounder
-from pipeline.model.song import Song, SungLine
+from pipeline.model.song import Song, SungLine, SungNote, WordPlace
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import BarKind
 from pipeline.model.time import WHOLE, Metre, Ticks
@@ -70,13 +71,21 @@ def _part(line: SungLine, plan: Sequence[Passage]) -> PlayedPart:
         pitch = note.pitch.semitones
         last = notes[-1] if notes else None
         if last is not None and last.onset + last.length > note.onset:
-            last = notes[-1] = PlayedNote(last.onset, max(1, note.onset - last.onset), last.pitch)
+            last = notes[-1] = replace(last, length=max(1, note.onset - last.onset))
         if last is not None and note.tied and last.pitch == pitch and last.onset + last.length == note.onset:
-            notes[-1] = PlayedNote(last.onset, last.length + note.length, pitch)
+            notes[-1] = replace(last, length=last.length + note.length)
         else:
-            notes.append(PlayedNote(note.onset, note.length, pitch))
+            notes.append(PlayedNote(note.onset, note.length, pitch, _syllable(note)))
     sounder = Sounder.BASS if line.bass else Sounder.VOICE
     return PlayedPart(line.title or line.name, sounder, _played(notes, plan))
+
+
+def _syllable(note: SungNote) -> str:
+    for syllable in note.syllables:
+        if syllable.stanza == 1 and syllable.text:
+            goes_on = syllable.place in (WordPlace.BEGIN, WordPlace.MIDDLE)
+            return f"{syllable.text}{'-' if goes_on else ' '}"
+    return ""
 
 
 def _played(notes: Sequence[PlayedNote], plan: Sequence[Passage]) -> tuple[PlayedNote, ...]:
@@ -86,7 +95,7 @@ def _played(notes: Sequence[PlayedNote], plan: Sequence[Passage]) -> tuple[Playe
         jumps = number + 1 < len(plan)
         for note in notes[bisect_left(notes, passage.start, key=_onset) : bisect_left(notes, passage.end, key=_onset)]:
             length = min(note.length, passage.end - note.onset) if jumps else note.length
-            played.append(PlayedNote(note.onset + passage.shift, length, note.pitch))
+            played.append(PlayedNote(note.onset + passage.shift, length, note.pitch, note.text))
     return tuple(played)
 
 

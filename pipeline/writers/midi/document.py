@@ -74,6 +74,8 @@ def _part(part: PlayedPart, channel: int, pitch: float | None) -> list[_Message]
     loud = _LOUDNESS[part.sounder]
     spans: dict[int, list[tuple[int, int]]] = {}
     for note in part.notes:
+        if note.text:
+            messages.append((_moment(note.onset), 3, _meta(5, note.text.encode())))
         if 0 <= note.pitch <= 127:
             start = _moment(note.onset)
             end = max(start + 1, _moment(note.onset + note.length))
