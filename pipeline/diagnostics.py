@@ -24,7 +24,8 @@ class Code:
     """One kind of finding, with all that ``longneck explain`` says of it.
 
     ``slug`` is its stable name. ``faulty`` and ``mended`` are whole pieces (the first line included)
-    or, where ``in_heading`` is false, the music lines under a plain heading; the tests build both.
+    or, where ``in_heading`` is false, the music lines under a plain heading; the tests build both. ``fixed`` says that
+    it speaks of the file or of the run, not of what is typed: no heading changes its severity, no baseline holds it.
     """
 
     slug: str
@@ -33,6 +34,7 @@ class Code:
     why: str
     faulty: str
     mended: str
+    fixed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,8 @@ class Related:
 
 @dataclass(frozen=True, slots=True)
 class Diagnostic:
-    """One finding at one place. ``bar`` is the bar number as printed in the edition, if it has one."""
+    """One finding at one place. ``bar`` is the bar number as printed in the edition, if it has one; ``declared`` is
+    the severity that a heading declares for its code, None where that of the code holds."""
 
     code: Code
     span: Span
@@ -53,10 +56,11 @@ class Diagnostic:
     hint: str = ""
     related: tuple[Related, ...] = ()
     bar: str = ""
+    declared: Severity | None = None
 
     @property
     def severity(self) -> Severity:
-        return self.code.severity
+        return self.declared or self.code.severity
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,25 +3,47 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from pipeline.checks import run_checks
-from pipeline.diagnostics import Diagnostic, Outcome
-from pipeline.model.song import PartBook, Song, VoiceFile
+from pipeline.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
+from pipeline.diagnostics import Diagnostic, Outcome, Severity
+from pipeline.limits import MOST_FINDINGS, MOST_WORDS
+from pipeline.model.facsimile import FolioImage, ImageFile
+from pipeline.model.heading import Heading
+from pipeline.model.song import PartBook, Song
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.voiced import LedPiece
+from pipeline.model.voicefile import VoiceFile
 from pipeline.source import SourceText
 from pipeline.stages.declare import declare, files_named
+from pipeline.stages.facsimile import folio_images, images_named
 from pipeline.stages.lead import lead, questions
 from pipeline.stages.parse import parse
+from pipeline.stages.perform import overplayed
 from pipeline.stages.resolve import resolve
 from pipeline.stages.sing import sing
 
-__all__ = ["check_piece", "files_named", "in_order", "reading_of", "song_of", "sounding_piece"]
+__all__ = [
+    "check_piece",
+    "files_named",
+    "images_named",
+    "images_of",
+    "in_order",
+    "listed",
+    "reading_of",
+    "song_of",
+    "sounding_piece",
+    "weighed",
+]
 
 #: Notation files by the path that the heading names them with.
 Files = Mapping[str, VoiceFile]
 NO_FILES: Files = MappingProxyType({})
+#: Images of the source by the path that the heading names them with.
+Images = Mapping[str, ImageFile]
+NO_IMAGES: Images = MappingProxyType({})
 
 
 def sounding_piece(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome[SoundingPiece]:
@@ -30,7 +52,8 @@ def sounding_piece(source: SourceText, inherited: tuple[SourceText, ...] = ()) -
     heading = declare(tablature.value)
     sounding = resolve(tablature.value, heading.value)
     found = (*tablature.diagnostics, *heading.diagnostics, *sounding.diagnostics)
-    return Outcome(sounding.value, in_order((*found, *run_checks(sounding.value))))
+    found = (*found, *run_checks(sounding.value), *overplayed(sounding.value))
+    return Outcome(sounding.value, in_order(found))
 
 
 def song_of(piece: SoundingPiece, files: Files = NO_FILES) -> Outcome[Song]:
@@ -53,13 +76,24 @@ def song_of(piece: SoundingPiece, files: Files = NO_FILES) -> Outcome[Song]:
     return Outcome(song.value, in_order((*found, *song.diagnostics)))
 
 
+def images_of(piece: SoundingPiece, images: Images = NO_IMAGES) -> Outcome[tuple[FolioImage, ...]]:
+    """The images of the source that can be shown beside the piece. ``images`` are the files that the heading names
+    (``images_named``), by the path typed there; one that is not among them counts as missing."""
+    return folio_images(piece, images)
+
+
 def check_piece(
-    source: SourceText, inherited: tuple[SourceText, ...] = (), files: Files = NO_FILES
+    source: SourceText,
+    inherited: tuple[SourceText, ...] = (),
+    files: Files = NO_FILES,
+    images: Images = NO_IMAGES,
 ) -> tuple[Diagnostic, ...]:
     """Every finding on a piece, in order of place; nothing is written."""
     sounding = sounding_piece(source, inherited)
     led = reading_of(sounding.value)
-    return in_order((*sounding.diagnostics, *led.diagnostics, *song_of(sounding.value, files).diagnostics))
+    song, shown = song_of(sounding.value, files), images_of(sounding.value, images)
+    found = (*sounding.diagnostics, *led.diagnostics, *song.diagnostics, *shown.diagnostics)
+    return weighed(listed(in_order(found)), sounding.value.heading, (*inherited, source))
 
 
 def reading_of(piece: SoundingPiece) -> Outcome[LedPiece]:
@@ -71,3 +105,49 @@ def reading_of(piece: SoundingPiece) -> Outcome[LedPiece]:
 def in_order(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
     """Findings by their place."""
     return tuple(sorted(found, key=lambda finding: (finding.span, finding.code.slug, finding.message)))
+
+
+def listed(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
+    """Findings in order of place, no more than are listed, and no message longer than anybody reads. The last one
+    then says how many are left out: an error, for there may be errors among them."""
+    short = tuple(_shortened(one) if max(len(one.message), len(one.hint)) > MOST_WORDS else one for one in found)
+    if len(short) <= MOST_FINDINGS:
+        return short
+    kept, left = short[:MOST_FINDINGS], short[MOST_FINDINGS:]
+    grave = tuple(one for one in left if one.code in (TOO_MUCH, FINDINGS_CUT_OFF))
+    message = f"{len(left) - len(grave)} more findings on this piece are not listed."
+    return (*kept, *grave, Diagnostic(FINDINGS_CUT_OFF, left[-1].span, message, "Mend the first ones, and run again."))
+
+
+def _shortened(one: Diagnostic) -> Diagnostic:
+    """Long words stand in messages as they were typed; of a very long message its two ends are kept."""
+    half = MOST_WORDS // 2
+    return replace(
+        one,
+        **{
+            name: f"{text[:half]} … {text[-half:]}"
+            for name, text in (("message", one.message), ("hint", one.hint))
+            if len(text) > MOST_WORDS
+        },
+    )
+
+
+def weighed(found: tuple[Diagnostic, ...], heading: Heading, texts: tuple[SourceText, ...]) -> tuple[Diagnostic, ...]:
+    """The findings as grave as the headings declare them. ``texts`` are the folders' headings, outermost first, and the
+    piece: a line holds for the findings in its own text and in those after it, a later line before an earlier."""
+    if not heading.severities:
+        return found
+    order = {text.name: number for number, text in enumerate(texts)}
+    innermost = len(texts)
+    lines: dict[str, list[tuple[int, Severity]]] = {}
+    for line in heading.severities:
+        at = order.get(line.span.file, innermost)
+        lines.setdefault(line.finding, []).append((at, Severity(line.severity)))
+    return tuple(_weighed(one, lines.get(one.code.slug, []), order.get(one.span.file, innermost)) for one in found)
+
+
+def _weighed(one: Diagnostic, lines: list[tuple[int, Severity]], place: int) -> Diagnostic:
+    declared = [severity for at, severity in lines if at <= place]
+    if not declared or declared[-1] is one.code.severity:
+        return one
+    return replace(one, declared=declared[-1])

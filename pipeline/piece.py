@@ -8,80 +8,148 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 
 from pipeline.copies import Plan, copy_of
 from pipeline.diagnostics import Diagnostic
 from pipeline.engrave import A4, LETTER, engrave
-from pipeline.facts import NO_FILES, Files, in_order, reading_of, song_of, sounding_piece
+from pipeline.facts import (
+    NO_FILES,
+    NO_IMAGES,
+    Files,
+    Images,
+    images_of,
+    in_order,
+    listed,
+    reading_of,
+    song_of,
+    sounding_piece,
+    weighed,
+)
+from pipeline.model.apparatus import Apparatus
+from pipeline.model.facsimile import FolioImage
+from pipeline.model.proofs import View
 from pipeline.model.score import Score
-from pipeline.options import Options, Sheet
+from pipeline.options import Form, Options, Sheet
+from pipeline.proofs import proof_of
+from pipeline.proposals import proposals_of
 from pipeline.source import SourceText
+from pipeline.stages.apparatus import apparatus
 from pipeline.stages.notate import notate
 from pipeline.stages.perform import perform
 from pipeline.stages.spell import spell
 from pipeline.writers.events import write_events
 from pipeline.writers.findings import write_findings
-from pipeline.writers.mei import write_mei
+from pipeline.writers.mei import write_mei, write_mei_forms
 from pipeline.writers.midi import write_midi
 from pipeline.writers.musicxml import write_musicxml
+from pipeline.writers.proof import write_proof
+from pipeline.writers.report import write_report, write_table
 
 Artefact = tuple[str, bytes]
+_CALLED = {"edition": "Edition", "reduction": "Singer’s copy"}
 _PAPERS = {Sheet.A4: A4, Sheet.LETTER: LETTER}
 
 
 @dataclass(frozen=True, slots=True)
 class PieceResult:
     """All that was made of one piece. ``artefacts`` are (file name, content) pairs in a fixed order;
-    ``notation_warnings`` is what the engraver had to say."""
+    ``notation_warnings`` is what the engraver had to say; ``images`` belong beside the proof page, copied from the
+    source's own."""
 
     name: str
     diagnostics: tuple[Diagnostic, ...]
     artefacts: tuple[Artefact, ...]
     notation_warnings: tuple[str, ...] = ()
+    title: str = ""
+    images: tuple[FolioImage, ...] = ()
 
 
 def build_piece(
-    source: SourceText, inherited: tuple[SourceText, ...], options: Options, files: Files = NO_FILES
+    source: SourceText,
+    inherited: tuple[SourceText, ...],
+    options: Options,
+    files: Files = NO_FILES,
+    images: Images = NO_IMAGES,
+    home: str = "",
 ) -> PieceResult:
-    """Make every artefact of a piece. Faults become findings; what could be read is still made.
-
-    ``files`` are the notation files that its heading names.
-    """
+    """Make every artefact of a piece. Faults become findings; what could be read is still made. ``files`` are the
+    notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces."""
     sounding = sounding_piece(source, inherited)
     song = song_of(sounding.value, files)
     led = reading_of(sounding.value)
     voiced = spell(led.value)
     score = notate(voiced)
+    acts = apparatus(voiced)
     plan = copy_of(voiced, song.value, options) if options.copy else Plan(None)
-    found = in_order((*sounding.diagnostics, *led.diagnostics, *song.diagnostics, *plan.diagnostics))
-    printed = [_printed("edition", score, options)]
+    shown = images_of(sounding.value, images)
+    every = in_order(tuple(chain.from_iterable(one.diagnostics for one in (sounding, led, song, plan, shown))))
+    found = weighed(listed(every), sounding.value.heading, (*inherited, source))
+    printed = [_printed("edition", score, acts, options)]
     if plan.score is not None:
-        printed.append(_printed("reduction", plan.score, options))
+        printed.append(_printed("reduction", plan.score, acts, options))
     artefacts = [artefact for one in printed for artefact in one.artefacts]
-    if options.midi:
-        artefacts.append(("practice.mid", write_midi(perform(voiced, song.value))))
-    artefacts.append(("events.xml", write_events(voiced, score, song.value)))
+    played = perform(voiced, song.value) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
+    if played is not None and options.wants(Form.MIDI):
+        artefacts.append(("practice.mid", write_midi(played)))
+    if options.wants(Form.EVENTS):
+        artefacts.append(("events.xml", write_events(voiced, score, song.value)))
     artefacts.append(("findings.json", write_findings(source.name, found)))
+    artefacts += _report(acts, source.name, options)
+    if played is not None and options.wants(Form.PROOF):
+        texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
+        slips = proposals_of(source, sounding.value) if options.misprints else None
+        views = _views(printed)
+        proof = proof_of(texts, voiced, acts, song.value, played, views, found, shown.value, slips, names, home)
+        artefacts.append(("proof.html", write_proof(proof, live=options.live)))
     warnings = tuple(warning for one in printed for warning in one.warnings)
-    return PieceResult(source.name, found, tuple(artefacts), warnings)
+    on_page = shown.value if options.wants(Form.PROOF) else ()
+    return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
+
+
+def _views(printed: list[_Printed]) -> tuple[View, ...]:
+    return tuple(View(one.name, _CALLED[one.name], one.pages) for one in printed)
+
+
+def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
+    if options.wants(Form.REPORT):
+        proof = "proof.html" if options.wants(Form.PROOF) else ""
+        yield "critical-report.html", write_report(acts, name.rpartition("/")[2], proof=proof)
+        yield "critical-report.csv", write_table(acts)
 
 
 @dataclass(frozen=True, slots=True)
 class _Printed:
-    """One score in all its forms."""
+    """One score in all its forms, and its pages as drawings."""
 
+    name: str
     artefacts: tuple[Artefact, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+    pages: tuple[str, ...] = ()
 
 
-def _printed(name: str, score: Score, options: Options) -> _Printed:
-    mei = write_mei(score)
+def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Printed:
+    artefacts: list[Artefact] = []
+    if options.wants(Form.MUSICXML):
+        artefacts.append((f"{name}.musicxml", write_musicxml(score, acts)))
+    on_pages = any(options.wants(form) for form in (Form.SVG, Form.PDF, Form.PROOF))
+    if not (on_pages or options.wants(Form.MEI)):
+        return _Printed(name, tuple(artefacts))
+    if options.wants(Form.MEI):
+        forms = write_mei_forms(score, acts)
+        mei = forms.drawn
+        artefacts.append((f"{name}.mei", forms.archive))
+    else:
+        mei = write_mei(score)
+    if not on_pages:
+        return _Printed(name, tuple(artefacts))
     engraved = engrave(mei, score, _PAPERS[options.paper])
-    pages = [(f"{name}-{number:03d}.svg", page.encode()) for number, page in enumerate(engraved.pages, start=1)]
-    papers = _pdf(name, engraved.pages, score, options.paper) if options.pdf else ()
-    return _Printed(
-        ((f"{name}.musicxml", write_musicxml(score)), (f"{name}.mei", mei), *pages, *papers), engraved.warnings
-    )
+    if options.wants(Form.SVG):
+        pages = enumerate(engraved.pages, start=1)
+        artefacts += [(f"{name}-{number:03d}.svg", page.encode()) for number, page in pages]
+    if options.wants(Form.PDF):
+        artefacts += _pdf(name, engraved.pages, score, options.paper)
+    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages)
 
 
 def _pdf(name: str, pages: tuple[str, ...], score: Score, sheet: Sheet) -> Iterator[Artefact]:

@@ -34,6 +34,14 @@ SPECIAL = {
         r"[^,;\s]+(?: [^,;\s]+)*",
         ["canto.musicxml", "parts/canto.krn"],
     ),
+    "the path of an image file from the piece's folder": (
+        r"[^;\s]\S*(?: [^;\s]\S*)*",
+        ["images/4r.jpg", "4v.png", "a folder/f. 5.webp"],
+    ),
+    "the name of a kind of finding": (
+        r"[a-z0-9]+(?:-[a-z0-9]+)*",
+        ["bar-too-short", "wide-stretch", "syntax"],
+    ),
     'a section\'s name: words without "|", not beginning with "&"': (r"[^|&;\s][^|\s]*", ["Prima", "Ciaccona"]),
     'characters that are not white space, "&" or a double quote': (r'[^\s&"]+', ["4r", "12v-13r", "p.7"]),
 }

@@ -13,14 +13,20 @@ from pipeline.diagnostics import Severity
 from pipeline.files import PieceFile
 from pipeline.report.explain import UnknownCodeError, explanation, overview
 
-#: Findings that no typed example can show; ``test_cli.py``, ``test_files.py`` and ``stages/test_partbook.py`` bring
-#: them about.
+#: Findings that no typed example can show; ``test_cli.py``, ``test_files.py``, ``stages/test_partbook.py`` and
+#: ``stages/test_facsimile.py`` bring them about.
 WITHOUT_EXAMPLE = {
     "file-too-large",
     "file-unreadable",
     "cannot-write",
     "internal-fault",
+    "out-of-time",
+    "out-of-memory",
+    "program-died",
+    "not-worked-on",
+    "findings-cut-off",
     "range-too-narrow",
+    "facsimile-refused",
     "voice-file-broken",
     "voice-file-unsafe",
     "voice-file-bars",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pipeline.diagnostics import Code, Diagnostic, Related, Severity
 from pipeline.report import finding_lines, summary
+from pipeline.report.progress import rate
 from pipeline.source import SourceText, Span
 
 CODE = Code("some-slip", Severity.WARNING, "", "", "", "")
@@ -66,3 +67,13 @@ def test_the_summary() -> None:
     warning = Diagnostic(CODE, Span("a", 1, 1, 1), "")
     assert summary(1, []) == "1 piece: nothing to report."
     assert summary(12, [error, warning, error]) == "12 pieces: 2 errors, 1 warning."
+
+
+def test_rates_in_words() -> None:
+    assert [rate(speed) for speed in (0.0, 0.2, 1.0, 3.456, 25.2)] == [
+        "",
+        "5 s each",
+        "1.0 a second",
+        "3.5 a second",
+        "25 a second",
+    ]

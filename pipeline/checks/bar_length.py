@@ -12,13 +12,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import lcm
 
-from pipeline.checks.bar_lines import bar_line_mends
-from pipeline.checks.mending import Carry, Mend, Rhythms, mends
-from pipeline.checks.strains import begins_strain, divided
-from pipeline.checks.stretches import Stretch, stretches
 from pipeline.checks.words import bar_name
 from pipeline.codes.bars import BAR_TOO_LONG, BAR_TOO_SHORT
 from pipeline.diagnostics import Diagnostic, Related
+from pipeline.measuring.bar_lines import bar_line_mends
+from pipeline.measuring.mending import Carry, Mend, Rhythms, mends
+from pipeline.measuring.strains import begins_strain, divided
+from pipeline.measuring.stretches import Stretch, stretches
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.time import WHOLE, Ticks, ticks_to_fraction
 from pipeline.source import Span

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from pipeline.codes.hand import STRING_WOULD_BREAK
 from pipeline.diagnostics import Diagnostic
+from pipeline.model.gut import BREAKING_HZ_M, breaking_hertz
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.pitch import frequency
@@ -17,7 +18,6 @@ from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import DirectiveKind
 from pipeline.source import Span
 
-BREAKING_HZ_M = 248.0
 LOWEST_STANDARD_HZ = 392.0
 
 
@@ -60,7 +60,7 @@ def _strings(heading: Heading, instrument: Instrument, course: Course, span: Spa
             STRING_WOULD_BREAK,
             span,
             f"Course {course.number} at {string} is {hertz:.0f} Hz at {standard} on {length:g} cm: gut of that "
-            f"length breaks at about {BREAKING_HZ_M * 100 / length:.0f} Hz.",
+            f"length breaks at about {breaking_hertz(length):.0f} Hz.",
             "Look at pitch, strings and tuning again. Should it be right: tune up slowly, mind your eyes, and ask "
             "a maker.",
         )

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pipeline.checks.words import bar_name, damaged
+from pipeline.checks.words import bar_name
 from pipeline.codes.hand import SLUR_LEAVES_COURSE
 from pipeline.diagnostics import Diagnostic, Related
+from pipeline.measuring.damage import damaged
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece
 from pipeline.model.tablature import Body, DirectiveKind, Event, Slur, Stop
 

@@ -6,9 +6,10 @@ Exit codes: 0 nothing wrong, 1 findings that are errors, 2 a question that makes
 from __future__ import annotations
 
 import sys
+from io import TextIOWrapper
 
 # In the order in which the help lists them.
-from pipeline.cli import build, check, explain, instruments, tidy  # noqa: F401
+from pipeline.cli import build, check, explain, instruments, programme, propose, tidy, watch  # noqa: F401
 from pipeline.cli.app import app
 from pipeline.cli.asked import FAULT
 
@@ -17,6 +18,9 @@ __all__ = ["app", "main"]
 
 def main() -> None:
     """Entry point of the command ``longneck``."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that knows few letters must not end a run
     try:
         app()
     except Exception:  # whatever breaks outside of a piece

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from pipeline.batch import Done
+    from pipeline.cli.reports import Reporting
     from pipeline.diagnostics import Diagnostic
     from pipeline.files import PieceFile
 
@@ -39,31 +40,37 @@ def refuse(message: str) -> NoReturn:
     raise typer.Exit(USAGE)
 
 
-def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str) -> None:
-    """Show the findings of each piece as it is done, a summary at a terminal, and end with the exit code."""
+def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str, asked: Reporting) -> None:
+    """Show the findings of each piece as it is done, a summary at a terminal, write the reports, and end with the
+    exit code. Known findings are only counted."""
+    from pipeline.cli.reports import report, taker  # noqa: PLC0415
     from pipeline.report import console, show_findings, summary  # noqa: PLC0415
     from pipeline.report.progress import watched  # noqa: PLC0415
 
     target = console(sys.stdout)
-    found: list[Diagnostic] = []
-    shown: set[Diagnostic] = set()
+    taking, names = taker(asked, pieces)
+    new: list[Diagnostic] = []
+    known = 0
     faults: list[str] = []
     for piece in watched(done, len(pieces), target):
         sources = {source.name: source for source in piece.sources}
-        # A folder's heading is read with every piece under it; what is wrong in it is said once.
-        fresh = [finding for finding in piece.diagnostics if finding not in shown]
-        shown.update(finding for finding in fresh if finding.span.file != piece.name)
-        show_findings(target, fresh, sources)
-        found.extend(fresh)
+        fresh, noted = taking.take(piece.name, piece.diagnostics, sources, fault=bool(piece.fault))
+        told = [finding for finding, one in zip(fresh, noted, strict=True) if not one.known]
+        known += len(fresh) - len(told)
+        new.extend(told)
+        if not asked.takes_output:
+            show_findings(target, told, sources)
         for warning in piece.warnings:
             typer.echo(f"{piece.name}: the engraver says: {warning}", err=True)
         if piece.fault:
             faults.append(piece.fault)
-    if target.is_terminal:
-        target.print(f"{said_first}{summary(len(pieces), found)}")
+    if target.is_terminal and not asked.takes_output:
+        target.print(f"{said_first}{summary(len(pieces), new, known)}")
+    report(asked, taking.tally(names.exists), names)
     for fault in faults:
         typer.echo(fault, err=True)
-    raise typer.Exit(exit_code(found, faulty=bool(faults)))
+    failing = [finding for finding in new if finding.code.fixed] if asked.renew else new
+    raise typer.Exit(exit_code(failing, faulty=bool(faults)))
 
 
 def exit_code(found: Sequence[Diagnostic], *, faulty: bool) -> int:

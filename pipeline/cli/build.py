@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -9,8 +10,10 @@ import typer
 
 from pipeline.cli.app import app
 from pipeline.cli.asked import Paths, pieces_under, refuse, run
+from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
+from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
 from pipeline.model.copy import Fullness
-from pipeline.options import Sheet
+from pipeline.options import Form, Sheet
 
 if TYPE_CHECKING:
     from pipeline.model.interval import Interval
@@ -37,6 +40,26 @@ def build(
     midi: Annotated[bool, typer.Option("--midi", help="Also a MIDI file to practise with.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also the pages as PDF.")] = False,
     paper: Annotated[Sheet, typer.Option("--paper", help="The paper that the pages are set on.")] = Sheet.A4,
+    only: Annotated[
+        list[Form] | None,
+        typer.Option(
+            "--only", metavar="FORM", help=f"Make one form: {', '.join(form.value for form in Form)}. Repeatable."
+        ),
+    ] = None,
+    proof: Annotated[bool, typer.Option("--proof/--no-proof", help="Make the proof pages at all.")] = True,
+    misprints: Annotated[
+        bool, typer.Option("--misprints", help="Look for probable misprints too, for the proof pages; takes longer.")
+    ] = False,
+    clear: Annotated[
+        bool, typer.Option("--clear-removed", help="Clear away the editions of pieces that no longer exist.")
+    ] = False,
+    report: ReportFiles = None,
+    baseline: BaselineFile = None,
+    write_baseline: WriteBaseline = False,
+    jobs: Jobs = 0,
+    time_limit: TimeLimit = SECONDS,
+    memory_limit: MemoryLimit = MEGABYTES,
+    cluster: Cluster = "",
 ) -> None:
     """Build the edition of every PATH: a piece (*.intav), or a folder with all pieces under it.
 
@@ -47,7 +70,10 @@ def build(
         edition-001.svg …   the pages, to read and to print
         reduction.*         the singer's copy: voice and words over two staves, no tablature
         events.xml          every sign: its place, what sounds, in which voice, how long
+        critical-report.*   every reading where the edition is not simply the source, as a page and a table
         findings.json       all that was found, for other programs
+        proof.html          the pages beside the text, for a browser; DIR/index.html lists all pieces
+        build.json          what it was made from: a piece that has not changed is not built again
 
     A piece with errors is still built as far as it can be read, and never stops the others. A piece
     inherits the heading.intav of its folder and of the folders above it, up to the one that holds
@@ -58,6 +84,7 @@ def build(
         longneck build song.intav
         longneck build book/ --out editions
         longneck build song.intav --range C4:G5 --pdf --midi
+        longneck build book/ --only musicxml
     """
     from pipeline.batch import build_all  # noqa: PLC0415
     from pipeline.options import Options  # noqa: PLC0415
@@ -71,9 +98,13 @@ def build(
         midi=midi,
         pdf=pdf,
         paper=paper,
+        proof=proof,
+        misprints=misprints,
+        only=tuple(form for form in Form if form in (only or ())),
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
+    asked = reporting(report, baseline, write_baseline)
     pieces = pieces_under(paths)
     if out.exists() and not out.is_dir():
         refuse(f"--out {out.as_posix()} is a file, not a folder")
@@ -81,7 +112,27 @@ def build(
     for piece in pieces:
         if by_place[piece.place] is not piece:
             refuse(f"two pieces would be built into {(out / piece.place).as_posix()}; build them apart")
-    run(build_all(pieces, out, options), pieces, f"Built into {out.as_posix()}/. ")
+    with crew(jobs, time_limit, memory_limit, cluster) as there:
+        if clear:
+            _clear_removed(out, paths)
+        done = build_all(pieces, out, options, there, partial(_waits, out))
+        run(done, pieces, f"Built into {out.as_posix()}/. ", asked)
+
+
+def _waits(out: Path) -> None:
+    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
+
+
+def _clear_removed(out: Path, paths: list[Path]) -> None:
+    from pipeline.batch.clearing import clear_removed  # noqa: PLC0415
+    from pipeline.files import reason, sole_writer  # noqa: PLC0415
+
+    try:
+        with sole_writer(out, partial(_waits, out)):
+            for folder in clear_removed(out, paths):
+                typer.echo(f"{folder.as_posix()}  cleared")
+    except OSError as error:
+        refuse(f"--clear-removed: {out.as_posix()} cannot be cleared: {reason(error)}")
 
 
 def _interval(text: str) -> Interval:

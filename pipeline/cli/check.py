@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from pipeline.cli.app import app
 from pipeline.cli.asked import Paths, pieces_under, run
+from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
+from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
 
 
 @app.command(short_help="Say what cannot be right, by line and column.")
-def check(paths: Paths) -> None:
+def check(
+    paths: Paths,
+    report: ReportFiles = None,
+    baseline: BaselineFile = None,
+    write_baseline: WriteBaseline = False,
+    jobs: Jobs = 0,
+    time_limit: TimeLimit = SECONDS,
+    memory_limit: MemoryLimit = MEGABYTES,
+) -> None:
     """Check every PATH, a piece (*.intav) or a folder with all pieces under it, without building.
 
     Each finding has a place (file:line:column), a severity and a name; "longneck explain NAME" says
@@ -17,8 +27,12 @@ def check(paths: Paths) -> None:
     Examples:
         longneck check song.intav
         longneck check book/
+        longneck check book/ --report sarif=findings.sarif --report github=-
+        longneck check book/ --baseline known.json --write-baseline
     """
     from pipeline.batch import check_all  # noqa: PLC0415
 
+    asked = reporting(report, baseline, write_baseline)
     pieces = pieces_under(paths)
-    run(check_all(pieces), pieces, "")
+    with crew(jobs, time_limit, memory_limit) as there:
+        run(check_all(pieces, there), pieces, "", asked)

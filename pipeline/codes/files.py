@@ -28,6 +28,7 @@ metre C
 
 | 1=7,4:0,3:0 |||
 """,
+    fixed=True,
 )
 
 BYTE_ORDER_MARK = Code(
@@ -52,6 +53,7 @@ metre C
 
 | 1=7,4:0,3:0 |||
 """,
+    fixed=True,
 )
 
 FILE_TOO_LARGE = Code(
@@ -62,6 +64,7 @@ FILE_TOO_LARGE = Code(
     "megabytes is something else with the ending of a piece, and is not read.",
     "",
     "",
+    fixed=True,
 )
 
 FILE_UNREADABLE = Code(
@@ -72,6 +75,7 @@ FILE_UNREADABLE = Code(
     "says which. All other pieces have been done.",
     "",
     "",
+    fixed=True,
 )
 
 CANNOT_WRITE = Code(
@@ -82,6 +86,7 @@ CANNOT_WRITE = Code(
     "which. What stood there before is untouched: a file is replaced only when its successor is complete.",
     "",
     "",
+    fixed=True,
 )
 
 INTERNAL_FAULT = Code(
@@ -92,6 +97,7 @@ INTERNAL_FAULT = Code(
     "pieces have been done. Please keep the file and report it with the text of the fault.",
     "",
     "",
+    fixed=True,
 )
 
 CODES = (NOT_UTF8, BYTE_ORDER_MARK, FILE_TOO_LARGE, FILE_UNREADABLE, CANNOT_WRITE, INTERNAL_FAULT)

@@ -16,8 +16,8 @@ HEADING_REPEATED = Code(
     "heading-repeated",
     Severity.ERROR,
     "a heading line said twice",
-    "Sources, editors, courses, marks and layers may repeat under other names, and remarks add up; all else is "
-    "said once. The first line holds.",
+    "Sources, editors, courses, marks, layers and severities may repeat under other names, and remarks add up; all "
+    "else is said once. The first line holds.",
     "longneck 1\ninstrument theorbo in A\nmetre C\nmetre 3/2\n\n| 1=7,3:0\n",
     "longneck 1\ninstrument theorbo in A\nmetre C\n\n| 1=7,3:0\nmetre 3/2\n| 1.=7,3:0\n",
 )
@@ -64,4 +64,13 @@ KEY = Code(
     "G minor, 1 flat.",
     "| 1=7,3:0\nkey H minor\n| 1=7,3:0",
     "| 1=7,3:0\nkey B minor\n| 1=7,3:0",
+)
+SEVERITY = Code(
+    "severity",
+    Severity.ERROR,
+    "a severity that cannot be set",
+    "A heading can say how grave a kind of finding is: error, warning or note. It can hide none, and what speaks of "
+    "the file or of the program itself stays an error. Kinds of findings have the names that longneck explain lists.",
+    "longneck 1\ninstrument theorbo in A\nseverity bar-to-short = note\n\n| 1=7,3:0\n",
+    "longneck 1\ninstrument theorbo in A\nseverity bar-too-short = note\n\n| 1=7,3:0\n",
 )

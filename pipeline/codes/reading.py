@@ -7,7 +7,7 @@ from pipeline.diagnostics import Code, Severity
 OCTAVE_DOUBTFUL = Code(
     "octave-doubtful",
     Severity.NOTE,
-    "The line may be meant an octave above the sound",
+    "a line that may be meant an octave above the sound",
     "The first courses of a theorbo sound an octave below where a lute's would. Where a line falls on them it may be "
     "meant an octave higher, or the source may mean just what sounds. The reading is not sure here, so it changes "
     "nothing and asks: the edition prints (8?). Pin the octave at the stop to settle it.",
@@ -19,7 +19,7 @@ OCTAVE_DOUBTFUL = Code(
 PIN_IMPOSSIBLE = Code(
     "pin-impossible",
     Severity.WARNING,
-    "A pinned reading cannot be followed",
+    "a pinned reading that cannot be followed",
     "The editor's reading at a stop always wins, but no string sounds on after it is struck again, and a voice holds "
     "one note at a time. The pin is followed as far as it goes.",
     '| 4=3:2"a 3:0 2=3:2\n"a > lasts 1',
@@ -29,7 +29,7 @@ PIN_IMPOSSIBLE = Code(
 SCALE_QUESTION = Code(
     "bass-scale",
     Severity.NOTE,
-    "The fretted notes suggest another tuning of a diapason",
+    "fretted notes that suggest another tuning of a diapason",
     "The diapasons are retuned to suit the key of each piece, and the source seldom says how. No scale is declared "
     "here, so the usual one is used; but the fretted notes of the piece fit another better. Nothing is changed: "
     "declare the scale in the heading if the suggestion is right.",

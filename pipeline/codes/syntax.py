@@ -195,7 +195,7 @@ UNKNOWN_SECTION = Code(
     "unknown-section",
     Severity.WARNING,
     "the name of a section that is not in the piece",
-    "again and ditto name a section as its section line does.",
+    "The words again and ditto name a section as its section line does.",
     "section Prima\n| 1=7,3:0\nagain Primo",
     "section Prima\n| 1=7,3:0\nagain Prima",
 )

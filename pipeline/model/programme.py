@@ -99,7 +99,8 @@ class ProgrammePiece:
 
     ``given`` is its place in the order given, from 1; ``name`` its file; ``instrument`` the place of its instrument
     in the programme's list, from 0. ``a4`` in hertz. ``courses`` is its tuning at the beginning, ``after`` at the end.
-    ``lengths`` are those of stopped strings and diapasons in centimetres, where declared.
+    ``lengths`` are those of stopped strings and diapasons in centimetres, where declared. ``goes_back``: after a
+    retuning the piece goes back to an earlier part, and which tuning that wants is not said.
     """
 
     given: int
@@ -113,6 +114,7 @@ class ProgrammePiece:
     after: tuple[TunedCourse, ...]
     inside: tuple[Inside, ...] = ()
     lengths: tuple[float, float] | None = None
+    goes_back: bool = False
 
     @property
     def diapasons(self) -> tuple[TunedCourse, ...]:

@@ -12,6 +12,7 @@ from enum import Enum
 
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Sounder
+from pipeline.record import quick
 from pipeline.source import SourceText
 
 
@@ -24,6 +25,7 @@ class View:
     pages: tuple[str, ...]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class TypedSign:
     """One sign and where it is typed. ``says`` tells in words what is read into it: pitch, voice, length."""
@@ -60,12 +62,14 @@ class Hand(Enum):
 
 @dataclass(frozen=True, slots=True)
 class MarkedPlace:
-    """A place that the editor or the reading had a hand in, and why. ``octaves`` is where the line is meant (+1 above
-    its sound, -1 below), 0 for what is no question of octaves; ``sounding`` and ``meant`` name the two pitches."""
+    """A place that the editor or the reading had a hand in: the names of its signs, the first the one meant; what was
+    done, in a word; why. ``octaves`` is where the line is meant (+1 above its sound, -1 below), 0 for what is no
+    question of octaves; ``sounding`` and ``meant`` name the two pitches."""
 
     hand: Hand
-    at: str
+    at: tuple[str, ...]
     bar: str
+    what: str
     why: str
     octaves: int = 0
     sounding: str = ""
@@ -102,15 +106,20 @@ class ShownFinding:
 
 @dataclass(frozen=True, slots=True)
 class LikelyMisprint:
-    """A place that is probably misprinted, and what may be meant: ``proposal`` is what would be typed."""
+    """A way to mend a place that is probably misprinted: its name, what is ``typed`` and what would be; ``chance`` is
+    how surely, from 0 to 1. Ways to mend one place follow each other, the likeliest first."""
 
     id: str
     at: str
     bar: str
-    proposal: str
+    what: str
+    typed: str
+    proposed: str
+    chance: float
     why: str
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Tone:
     """One pitch to be heard in a bar: onset from the bar's beginning and length in thousandths of a crotchet, MIDI
@@ -122,6 +131,7 @@ class Tone:
     sounder: Sounder
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class HeardBar:
     """What is heard of one bar, how long it lasts, and when its events begin, in thousandths of a crotchet."""
@@ -148,7 +158,8 @@ class Proof:
     pitch: float
     findings: tuple[ShownFinding, ...]
     marks: tuple[MarkedPlace, ...]
-    misprints: tuple[LikelyMisprint, ...] = ()
+    #: None where they were not looked for.
+    misprints: tuple[LikelyMisprint, ...] | None = None
     images: tuple[FolioImage, ...] = ()
     files: tuple[str, ...] = ()
 

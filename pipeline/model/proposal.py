@@ -45,7 +45,7 @@ class Suspicion:
     encoding has at ``span``, ``proposed`` what it would have. ``chance`` is how surely this is the right mend, from
     0 to 1, all other explanations weighed. ``reasons`` are whole sentences without a full stop. ``place`` numbers
     the places of the piece from 0, ``rank`` the ways to mend one place from 1. ``by_hand`` says why the change
-    cannot be written by the program; empty if it can.
+    cannot be written by the program (``edits`` then only show what is meant); empty if it can.
     """
 
     slip: Slip

@@ -27,13 +27,14 @@ def write_findings(piece: str, diagnostics: Iterable[Diagnostic]) -> bytes:
         "tool": {"name": "longneck", "version": __version__},
         "piece": piece,
         "counts": {f"{severity.value}s": counts[severity] for severity in Severity},
-        "findings": [_finding(found) for found in ordered],
+        "findings": [finding_fields(found) for found in ordered],
     }
     text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
     return f"{text}\n".encode(errors="replace")
 
 
-def _finding(found: Diagnostic) -> dict[str, object]:
+def finding_fields(found: Diagnostic) -> dict[str, object]:
+    """One finding, as every JSON document of ours says it."""
     return {
         "code": found.code.slug,
         "severity": found.severity.value,

@@ -19,6 +19,7 @@ from rich.table import Table
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Kind, Measure, Score, StaffEvent
 from pipeline.model.time import WHOLE, Ticks
+from pipeline.source import SourceText
 from pipeline.stages.declare import declare
 from pipeline.stages.lead import lead
 from pipeline.stages.notate import notate
@@ -52,7 +53,12 @@ def main() -> None:
 
 def score_of(size: int) -> Score:
     """The notated score of an invented piece of so many events."""
-    tablature = parse(piece_of(size)).value
+    return score_of_text(piece_of(size))
+
+
+def score_of_text(source: SourceText) -> Score:
+    """The notated score of a piece."""
+    tablature = parse(source).value
     return notate(spell(lead(resolve(tablature, declare(tablature).value).value)))
 
 

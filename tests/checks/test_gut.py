@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.gut import BREAKING_HZ_M, check
+from pipeline.checks.gut import check
+from pipeline.model.gut import BREAKING_HZ_M
 from pipeline.model.pitch import frequency
 from tests.checks.found import Found, find
 

@@ -12,7 +12,8 @@ from dataclasses import replace
 import pytest
 
 from pipeline.facts import song_of, sounding_piece
-from pipeline.model.song import SungLine, VoiceFile
+from pipeline.model.song import SungLine
+from pipeline.model.voicefile import VoiceFile
 from pipeline.source import SourceText
 from tests.benchmarks.voices import corpus
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange

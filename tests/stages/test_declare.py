@@ -127,7 +127,7 @@ def test_retuning() -> None:
     outcome = retune(theorbo, text, Span("x", 3, 8, 8 + len(text)))
     assert outcome.value.courses[7].pitch.name == "F#2"
     assert [(each.span.start, each.message) for each in outcome.diagnostics] == [
-        (17, "The instrument has 14 courses, no course 15")
+        (17, "The instrument has 14 courses, no course 15.")
     ]
 
 
@@ -187,75 +187,75 @@ def test_keys(text: str, fifths: int) -> None:
 
 COURSES = "or declare every course: course 1 = A3 …"
 LUTES = "lute in G, 6 courses · lute in G, 7 courses · lute in G, 7 courses, low D · lute in G, 8 courses"
-PITCH_HINT = "pitches are typed F#2, Bb1, C4 (middle C); strings of one course G2+G3"
+PITCH_HINT = "Pitches are typed F#2, Bb1, C4 (middle C); strings of one course G2+G3"
 
 #: Lines under "instrument theorbo in A" (line 2): line, start, end, slug, message, hint.
 FAULTS = {
-    "diapasons 8 = F#2, 11 = C#": (3, 25, 27, "tuning", "Expected a pitch, not “C#”", PITCH_HINT),
-    "course 7 = G2+H3": (3, 15, 17, "tuning", "Expected a pitch, not “H3”", PITCH_HINT),
+    "diapasons 8 = F#2, 11 = C#": (3, 25, 27, "tuning", "Expected a pitch, not “C#”.", PITCH_HINT),
+    "course 7 = G2+H3": (3, 15, 17, "tuning", "Expected a pitch, not “H3”.", PITCH_HINT),
     "course 16 = G1": (
-        *(3, 13, 15, "tuning", "Expected course 15 before course 16"),
-        "courses are counted without a gap",
+        *(3, 13, 15, "tuning", "Expected course 15 before course 16."),
+        "Courses are counted without a gap.",
     ),
     "diapasons 3 = B3": (
-        *(3, 11, 17, "tuning", "Course 3 is no diapason: it runs over the fingerboard"),
-        "type course 3 = …",
+        *(3, 11, 17, "tuning", "Course 3 is no diapason: it runs over the fingerboard."),
+        "Type course 3 = …",
     ),
     "pitch high": (
-        *(3, 7, 11, "heading-value", "Expected the pitch of A4 in hertz, not “high”"),
-        "as in: pitch 415",
+        *(3, 7, 11, "heading-value", "Expected the pitch of A4 in hertz, not “high”."),
+        "As in: pitch 415",
     ),
     "strings 84, 160": (
-        *(3, 9, 16, "heading-value", "Expected string lengths in centimetres, not “84, 160”"),
-        "as in: strings 84 cm, 160 cm",
+        *(3, 9, 16, "heading-value", "Expected string lengths in centimetres, not “84, 160”."),
+        "As in: strings 84 cm, 160 cm",
     ),
     "signs german": (
-        *(3, 7, 13, "heading-value", "Expected italian or french, not “german”"),
-        "Italian signs are read",
+        *(3, 7, 13, "heading-value", "Expected italian or french, not “german”."),
+        "Italian signs are read.",
     ),
     "values 1:3": (
-        *(3, 8, 11, "heading-value", "Expected a ratio of values, not “1:3”"),
-        "1:1, or 1:2 where a printed minim becomes a crotchet",
+        *(3, 8, 11, "heading-value", "Expected a ratio of values, not “1:3”."),
+        "Type 1:1, or 1:2 where a printed minim becomes a crotchet.",
     ),
     "stems 2": (
-        *(3, 7, 8, "heading-value", "Expected the value of a hookless stem, not “2”"),
-        "as in: stems plain = 2",
+        *(3, 7, 8, "heading-value", "Expected the value of a hookless stem, not “2”."),
+        "As in: stems plain = 2",
     ),
     "metre waltz": (
-        *(3, 7, 12, "metre", "Expected a metre, not “waltz”"),
-        "metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2",
+        *(3, 7, 12, "metre", "Expected a metre, not “waltz”."),
+        "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2",
     ),
     "key G minor, 8 flats": (
-        *(3, 14, 21, "key", "Expected a key signature, not “8 flats”"),
-        "as in 1 flat, 2 sharps, no accidentals",
+        *(3, 14, 21, "key", "Expected a key signature, not “8 flats”."),
+        "As in 1 flat, 2 sharps, no accidentals",
     ),
-    "key G# major": (3, 5, 13, "key", "The key G# major has more than seven accidentals", ""),
+    "key G# major": (3, 5, 13, "key", "The key G# major has more than seven accidentals.", ""),
     "mark T = trill": (
-        *(3, 10, 15, "heading-value", "Expected the printed sign, its meaning and its place, not “trill”"),
-        'as in: mark T = "t" trill, after (or before, above, below)',
+        *(3, 10, 15, "heading-value", "Expected the printed sign, its meaning and its place, not “trill”."),
+        'As in: mark T = "t" trill, after (or before, above, below).',
     ),
     "layer v = Canto": (
-        *(3, 11, 16, "heading-value", "Expected a title, a clef and a signature, not “Canto”"),
-        "as in: layer v = Canto, clef C1, 1 flat",
+        *(3, 11, 16, "heading-value", "Expected a title, a clef and a signature, not “Canto”."),
+        "As in: layer v = Canto, clef C1, 1 flat",
     ),
     "stopped 15": (
-        *(3, 9, 11, "heading-value", "Expected how many of 14 courses are stopped, not “15”"),
-        "as in: stopped 7",
+        *(3, 9, 11, "heading-value", "Expected how many of 14 courses are stopped, not “15”."),
+        "As in: stopped 7",
     ),
     "frets many": (
-        *(3, 7, 11, "heading-value", "Expected how many frets are tied, not “many”"),
-        "as in: frets 8, or with body frets: frets 8, 12",
+        *(3, 7, 11, "heading-value", "Expected how many frets are tied, not “many”."),
+        "As in: frets 8, or with body frets: frets 8, 12",
     ),
     "arpeggio upwards": (
-        *(3, 10, 17, "heading-value", "Expected fingers or rising, not “upwards”"),
+        *(3, 10, 17, "heading-value", "Expected fingers or rising, not “upwards”."),
         "fingers: a fixed order of courses; rising: from the lowest pitch up; add: , first written out",
     ),
     "voices nine": (
-        *(3, 8, 12, "heading-value", "Expected a number of voices from 1 to 6, not “nine”"),
-        "as in: voices 3",
+        *(3, 8, 12, "heading-value", "Expected a number of voices from 1 to 6, not “nine”."),
+        "As in: voices 3",
     ),
     "metre C\nmetre 3/2": (
-        *(4, 1, 10, "heading-repeated", "Expected one “metre” in the heading: the first holds"),
+        *(4, 1, 10, "heading-repeated", "Expected one “metre” in the heading: the first holds."),
         "",
     ),
 }
@@ -286,18 +286,18 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
             *(
                 "instrument lute in G",
                 "unknown-instrument",
-                "No tuning is known for “lute in G”; a theorbo in A is read",
+                "No tuning is known for “lute in G”; a theorbo in A is read.",
             ),
-            f"perhaps {LUTES} · lute in G, 10 courses; {COURSES}",
+            f"Perhaps {LUTES} · lute in G, 10 courses; {COURSES}",
         ),
         (
             *("instrument teorbo in A", "unknown-instrument"),
-            "No tuning is known for “teorbo in A”; a theorbo in A is read",
-            f"perhaps theorbo in A · theorbo in G · tiorbino in A; {COURSES}",
+            "No tuning is known for “teorbo in A”; a theorbo in A is read.",
+            f"Perhaps theorbo in A · theorbo in G · tiorbino in A; {COURSES}",
         ),
         (
-            *("title X", "no-instrument", "Expected an instrument in the heading; a theorbo in A is read"),
-            "as in: instrument theorbo in A",
+            *("title X", "no-instrument", "Expected an instrument in the heading; a theorbo in A is read."),
+            "As in: instrument theorbo in A",
         ),
     ],
 )

@@ -10,217 +10,217 @@ from pipeline.stages.parse import parse
 from tests.stages.typed import FIRST, bar, places, read, told
 
 ITALIAN = "Italian figures are read here: 3:2, diapasons 7 8 9 X 11 …; for letters, declare signs french"
-FRENCH_BARE = "bare figures are the diapasons 4 5 6 7 (courses 11 to 14); a stop is its course and a letter: 3c"
+FRENCH_BARE = "Bare figures are the diapasons 4 5 6 7 (courses 11 to 14); a stop is its course and a letter: 3c"
 
 #: One word in a bar of its own ("| word"): start, end, slug, message, hint.
 WORDS = {
-    "3:": (5, 5, "syntax", "Expected a fret after “3:”", ""),
+    "3:": (5, 5, "syntax", "Expected a fret after “3:”.", ""),
     "7,3": (
         5,
         6,
         "bare-figure",
-        "A bare figure is a diapason from 7 on, not “3”",
-        "a fret needs its course: type 3:3",
+        "A bare figure is a diapason from 7 on, not “3”.",
+        "A fret needs its course: type 3:3",
     ),
     "4": (
-        *(3, 4, "bare-figure", "A bare figure is a diapason from 7 on, not “4”"),
-        "a fret needs its course: type 3:4; a value needs its =: 4=-",
+        *(3, 4, "bare-figure", "A bare figure is a diapason from 7 on, not “4”."),
+        "A fret needs its course: type 3:4; a value needs its =: 4=-",
     ),
-    "3:2,": (7, 7, "syntax", "Expected a stop after “3:2,”", ""),
-    "4=": (5, 5, "syntax", "Expected a stop after “4=”", "alone, - is a place left blank; 4=- is a rest"),
-    "3c": (4, 5, "syntax", "Expected a colon after “3”, not “c”", ITALIAN),
-    "a": (3, 4, "syntax", "Expected a stop, not “a”", ITALIAN),
-    "x": (3, 4, "syntax", "Expected a stop, not “x”", "the tenth course is a capital X"),
-    "X:3": (3, 4, "syntax", "Expected a course, not “X”", "course 10 is typed 10 before a colon"),
-    "0:3": (3, 4, "syntax", "Expected a course, not “0”", "courses are counted from 1"),
+    "3:2,": (7, 7, "syntax", "Expected a stop after “3:2,”.", ""),
+    "4=": (5, 5, "syntax", "Expected a stop after “4=”.", "Alone, - is a place left blank; 4=- is a rest."),
+    "3c": (4, 5, "syntax", "Expected a colon after “3”, not “c”.", ITALIAN),
+    "a": (3, 4, "syntax", "Expected a stop, not “a”.", ITALIAN),
+    "x": (3, 4, "syntax", "Expected a stop, not “x”.", "The tenth course is a capital X"),
+    "X:3": (3, 4, "syntax", "Expected a course, not “X”.", "Course 10 is typed 10 before a colon."),
+    "0:3": (3, 4, "syntax", "Expected a course, not “0”.", "Courses are counted from 1"),
     "3:123": (
-        *(5, 8, "syntax", "Expected a fret from 0 to 12 after “3:”, not “123”"),
-        "one stop, one fret: 3:1 3:0",
+        *(5, 8, "syntax", "Expected a fret from 0 to 12 after “3:”, not “123”."),
+        "One stop, one fret: 3:1 3:0",
     ),
-    "3:2-": (6, 7, "syntax", "Expected the end of the stop after “3:2”, not “-”", "a hold has no fret: 3:-"),
+    "3:2-": (6, 7, "syntax", "Expected the end of the stop after “3:2”, not “-”.", "A hold has no fret: 3:-"),
     "3:2_": (
-        *(6, 7, "syntax", "Expected the end of the stop after “3:2”, not “_”"),
-        "a slur stands before the second stop: 3:2 _3:2",
+        *(6, 7, "syntax", "Expected the end of the stop after “3:2”, not “_”."),
+        "A slur stands before the second stop: 3:2 _3:2",
     ),
     "[3:2]": (
-        *(3, 8, "syntax", "Expected a stop, not “[3:2]”"),
-        "square brackets are not used: an added sign is 3:2!",
+        *(3, 8, "syntax", "Expected a stop, not “[3:2]”."),
+        "Square brackets are not used: an added sign is 3:2!",
     ),
     "(3:2": (
-        *(3, 7, "syntax", "Expected a stop, not “(3:2”"),
-        "round brackets are not used: a slur is _ before its second note",
+        *(3, 7, "syntax", "Expected a stop, not “(3:2”."),
+        "Round brackets are not used: a slur is _ before its second note.",
     ),
     "4:2+3:2": (
-        *(6, 10, "syntax", "Expected the end of the stop after “4:2”, not “+3:2”"),
-        "stops struck together are joined by a comma: 4:2,3:2",
+        *(6, 10, "syntax", "Expected the end of the stop after “4:2”, not “+3:2”."),
+        "Stops struck together are joined by a comma: 4:2,3:2",
     ),
     "3:2'": (
-        *(7, 7, "syntax", "Expected a mark after “3:2'”"),
-        "a mark is a letter, or 1 to 4 for a finger of the left hand",
+        *(7, 7, "syntax", "Expected a mark after “3:2'”."),
+        "A mark is a letter, or 1 to 4 for a finger of the left hand.",
     ),
     "3:2't": (
-        *(7, 8, "unknown-mark", "No mark “t” is known at a stop"),
-        "known here: 1 2 3 4 p i m a b s; capitals are declared in the heading",
+        *(7, 8, "unknown-mark", "No mark “t” is known at a stop."),
+        "Known here: 1 2 3 4 p i m a b s; capitals are declared in the heading.",
     ),
     "3:2'r": (
-        *(7, 8, "unknown-mark", "No mark “r” is known at a stop"),
+        *(7, 8, "unknown-mark", "No mark “r” is known at a stop."),
         "'r (arpeggio) stands in the head, before =",
     ),
-    "'p=3:2": (4, 5, "unknown-mark", "No mark “p” is known over an event", "'p (thumb) stands at its stop"),
+    "'p=3:2": (4, 5, "unknown-mark", "No mark “p” is known over an event.", "'p (thumb) stands at its stop"),
     "3:2'2T!": (
-        *(9, 10, "syntax", "Expected a plain mark after “3:2'2T”, not “!”"),
-        "an edited mark stands alone behind its own tick: 'T!",
+        *(9, 10, "syntax", "Expected a plain mark after “3:2'2T”, not “!”."),
+        "An edited mark stands alone behind its own tick: 'T!",
     ),
     "3:2’T": (
         6,
         8,
         "syntax",
-        "Expected the end of the stop after “3:2”, not “’T”",
-        "the tick is the plain apostrophe '",
+        "Expected the end of the stop after “3:2”, not “’T”.",
+        "The tick is the plain apostrophe '",
     ),
-    "5=3:2": (3, 4, "syntax", "Expected a value, not “5”", "values are 0 (breve) 1 2 4 8 16 32 64"),
-    "4...=3:2": (6, 7, "syntax", "Expected two dots at most after “4..”, not “.”", ""),
-    "8_=3:2": (4, 5, "syntax", "Expected = after “8”, not “_”", "the beam stands before the value: _8="),
-    ".4=3:2": (3, 5, "syntax", "Expected a value or a mark before =, not “.4”", "a dot follows its value: 4.="),
+    "5=3:2": (3, 4, "syntax", "Expected a value, not “5”.", "Values are 0 (breve) 1 2 4 8 16 32 64"),
+    "4...=3:2": (6, 7, "syntax", "Expected two dots at most after “4..”, not “.”.", ""),
+    "8_=3:2": (4, 5, "syntax", "Expected = after “8”, not “_”.", "The beam stands before the value: _8="),
+    ".4=3:2": (3, 5, "syntax", "Expected a value or a mark before =, not “.4”.", "A dot follows its value: 4.="),
     "8/=3:2": (
-        *(5, 5, "syntax", "Expected how many notes form the group after “8/”"),
-        "a triplet is 8/3=, five in the time of four 16/5:4=",
+        *(5, 5, "syntax", "Expected how many notes form the group after “8/”."),
+        "A triplet is 8/3=, five in the time of four 16/5:4=",
     ),
     "=3:2": (
-        *(3, 3, "syntax", "Expected a value or a mark before ="),
-        "a stop stands alone: 3:2; = alone is the chord as before",
+        *(3, 3, "syntax", "Expected a value or a mark before =."),
+        "A stop stands alone: 3:2; = alone is the chord as before.",
     ),
     "4=5=3:2": (
-        *(5, 10, "syntax", "Expected the end of the event, not “5=3:2”"),
-        "white space parts events: 4=3:2 8=3:3",
+        *(5, 10, "syntax", "Expected the end of the event, not “5=3:2”."),
+        "White space parts events: 4=3:2 8=3:3",
     ),
     '3:2"A': (
-        *(7, 8, "syntax", 'Expected the small letter of a label after “3:2"”, not “A”'),
-        'a label is a double quote and a letter: "a',
+        *(7, 8, "syntax", 'Expected the small letter of a label after “3:2"”, not “A”.'),
+        'A label is a double quote and a letter: "a',
     ),
     "_!!3:5": (
-        *(5, 9, "syntax", "Expected a stop after “_!”, not “!3:5”"),
-        "a stop that the edition leaves out has no slur of its own",
+        *(5, 9, "syntax", "Expected a stop after “_!”, not “!3:5”."),
+        "A stop that the edition leaves out has no slur of its own.",
     ),
     "3:0,3:3": (
-        *(7, 10, "course-twice", "Course 3 stands twice in one event"),
-        "one string has one fret: a line off, perhaps; stops set one after another are joined by >",
+        *(7, 10, "course-twice", "Course 3 stands twice in one event."),
+        "One string has one fret: a line off, perhaps; stops set one after another are joined by >",
     ),
     ":2": (
-        *(3, 5, "shorthand-unclear", "No course is known for the shorthand “:2”"),
-        "the stop before it in this bar must have a course: type 3:2",
+        *(3, 5, "shorthand-unclear", "No course is known for the shorthand “:2”."),
+        "The stop before it in this bar must have a course: type 3:2",
     ),
     "||||": (
-        *(3, 7, "syntax", "Expected an event or a bar line, not “||||”"),
-        "bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed",
+        *(3, 7, "syntax", "Expected an event or a bar line, not “||||”."),
+        "Bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed.",
     ),
     "ditto two": (
-        *(3, 12, "ditto", "Expected a number of bars after “ditto”, not “two”"),
-        "ditto, ditto 2 (the two bars before), ditto Prima 3 (bar 3 of Prima)",
+        *(3, 12, "ditto", "Expected a number of bars after “ditto”, not “two”."),
+        "Type ditto, or ditto 2 (the two bars before), or ditto Prima 3 (bar 3 of Prima).",
     ),
 }
 FRENCH_WORDS = {
-    "4:c": (5, 6, "syntax", "Expected ?, * or - after “4:”, not “c”", "before a letter the colon is left out: 4c"),
+    "4:c": (5, 6, "syntax", "Expected ?, * or - after “4:”, not “c”.", "Before a letter the colon is left out: 4c"),
     "4:2": (
-        *(5, 6, "syntax", "Expected ?, * or - after “4:”, not “2”"),
+        *(5, 6, "syntax", "Expected ?, * or - after “4:”, not “2”."),
         "French letters are read here: 3c; for figures, declare signs italian",
     ),
-    "3j": (4, 5, "unknown-letter", "No fret is called “j”", "there is no j: the letter after i is k"),
+    "3j": (4, 5, "unknown-letter", "No fret is called “j”.", "There is no j: the letter after i is k"),
     "/o": (
-        *(4, 5, "unknown-letter", "No fret is called “o”"),
-        "letters are a b c d e f g h i k l m n, with y for i and r for c",
+        *(4, 5, "unknown-letter", "No fret is called “o”."),
+        "Letters are a b c d e f g h i k l m n, with y for i and r for c",
     ),
-    "3C": (4, 5, "unknown-letter", "No fret is called “C”", "letters are small: c"),
-    "9": (4, 4, "syntax", "Expected a letter after “9”", FRENCH_BARE),
-    "3?": (4, 5, "syntax", "Expected a letter after “3”, not “?”", "where no letter is read, the colon stands: 3:?"),
+    "3C": (4, 5, "unknown-letter", "No fret is called “C”.", "Letters are small: c"),
+    "9": (4, 4, "syntax", "Expected a letter after “9”.", FRENCH_BARE),
+    "3?": (4, 5, "syntax", "Expected a letter after “3”, not “?”.", "Where no letter is read, the colon stands: 3:?"),
 }
-NOTE_FORMS = 'a note is "a EB: reason, "a : printed word, "a !B reading of source B, or "a > voice 2'
-PINS = "pins are voice 2 · octave up, octave down, octave kept · lasts 2. · lasts to b"
+NOTE_FORMS = 'A note is "a EB: reason, "a : printed word, "a !B reading of source B, or "a > voice 2'
+PINS = "Pins are voice 2 · octave up, octave down, octave kept · lasts 2. · lasts to b"
 
 #: Whole lines: line, start, end, slug, message, hint.
 LINES = {
     "|2=X 3:2": (
-        *(1, 1, 5, "syntax", "Expected a bar line alone, not “|2=X”"),
-        "white space parts the bar line from what follows; || stands at the end, opens ||. at the start",
+        *(1, 1, 5, "syntax", "Expected a bar line alone, not “|2=X”."),
+        "White space parts the bar line from what follows; || stands at the end, opens ||. at the start.",
     ),
-    "|": (1, 1, 2, "empty-bar", "Expected an event after “|”", "an empty bar is typed | -"),
+    "|": (1, 1, 2, "empty-bar", "Expected an event after “|”.", "An empty bar is typed | -"),
     "| 3:2 | 3:3": (
-        *(1, 7, 8, "bar-line-inside", "Expected no “|” inside a bar: one bar is one line"),
-        "begin a new line with |",
+        *(1, 7, 8, "bar-line-inside", "Expected no “|” inside a bar: one bar is one line."),
+        "Begin a new line with |",
     ),
     "| 3:2 !|": (
-        *(1, 7, 9, "bar-line-inside", "Expected an event after a removed bar line: it stands inside its bar"),
-        "join the next bar to this line: | 2=1:0 !| 2:0",
+        *(1, 7, 9, "bar-line-inside", "Expected an event after a removed bar line: it stands inside its bar."),
+        "Join the next bar to this line: | 2=1:0 !| 2:0",
     ),
     "| 3:2\nfoo bar": (
-        *(2, 1, 4, "unknown-line", "No line begins with “foo”"),
-        'lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;',
+        *(2, 1, 4, "unknown-line", "No line begins with “foo”."),
+        'Lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;',
     ),
     "| 3:2\n4=3:2 3:3": (
-        *(2, 1, 6, "unknown-line", "No line begins with “4=3:2”"),
-        "a bar begins with |, and a line that continues it with +",
+        *(2, 1, 6, "unknown-line", "No line begins with “4=3:2”."),
+        "A bar begins with |, and a line that continues it with +",
     ),
     "| 3:2\ntitle x": (
-        *(2, 1, 6, "unknown-line", "No line begins with “title”"),
-        "heading lines stand before the music",
+        *(2, 1, 6, "unknown-line", "No line begins with “title”."),
+        "Heading lines stand before the music.",
     ),
     "section A\nv 2=D5": (
-        *(2, 1, 2, "line-without-bar", "Expected the bar above this “v” line"),
-        "the lines of a bar follow it directly; a bar begins with |",
+        *(2, 1, 2, "line-without-bar", "Expected the bar above this “v” line."),
+        "The lines of a bar follow it directly; a bar begins with |",
     ),
     "| 3:2\n1 Ah": (
-        *(2, 1, 2, "stanza-without-voice", "Expected a vocal line above stanza 1"),
-        "words stand under their v line; a stanza not underlaid is typed stanza 4 …",
+        *(2, 1, 2, "stanza-without-voice", "Expected a vocal line above stanza 1."),
+        "Words stand under their v line; a stanza not underlaid is typed stanza 4 …",
     ),
     "| 3:2\nv D5\nv E5": (
-        *(3, 1, 2, "line-repeated", "A second “v” line stands under this bar"),
-        "a long line is continued by +",
+        *(3, 1, 2, "line-repeated", "A second “v” line stands under this bar."),
+        "A long line is continued by +",
     ),
     "| 3:2\nv H5": (
-        *(2, 3, 5, "syntax", "Expected a note from A to G or -, not “H5”"),
-        "B natural is B, B flat is Bb",
+        *(2, 3, 5, "syntax", "Expected a note from A to G or -, not “H5”."),
+        "B natural is B, B flat is Bb.",
     ),
     '| 3:2"a': (
-        *(1, 6, 8, "label-without-note", "Expected a note line for the label “a”"),
-        'type under the bar: "a EB: … or "a : printed word',
+        *(1, 6, 8, "label-without-note", "Expected a note line for the label “a”."),
+        'Type under the bar: "a EB: … or "a : printed word',
     ),
     '| 3:2\n"a EB: x': (
-        *(2, 1, 9, "note-without-label", "No sign of this bar has the label “a” of this note"),
-        'type "a behind the sign that it speaks of',
+        *(2, 1, 9, "note-without-label", "No sign of this bar has the label “a” of this note."),
+        'Type "a behind the sign that it speaks of.',
     ),
     '| 3:2"a\n"a > lasts to b': (
-        *(2, 1, 16, "note-without-label", "No sign of this bar has the label “b” of this pin"),
-        'type "b behind the sign that it speaks of',
+        *(2, 1, 16, "note-without-label", "No sign of this bar has the label “b” of this pin."),
+        'Type "b behind the sign that it speaks of.',
     ),
     '| 3:2"a\n"a digits': (
-        *(2, 4, 10, "note-form", 'Expected who says it, or : ! > after “"a”, not “digits”'),
+        *(2, 4, 10, "note-form", 'Expected who says it, or : ! > after “"a”, not “digits”.'),
         NOTE_FORMS,
     ),
-    '| 3:2"a\n"a > voice 0': (2, 6, 13, "note-form", "Expected a pin after “>”, not “voice 0”", PINS),
+    '| 3:2"a\n"a > voice 0': (2, 6, 13, "note-form", "Expected a pin after “>”, not “voice 0”.", PINS),
     "ending first": (
-        *(1, 8, 13, "directive", "Expected the number of the ending, or end after “ending”, not “first”"),
-        "as in: ending 1, ending 2, ending end",
+        *(1, 8, 13, "directive", "Expected the number of the ending, or end after “ending”, not “first”."),
+        "As in: ending 1, ending 2, ending end",
     ),
     "&4r x": (
-        *(1, 5, 6, "directive", "Expected the end of the line after “&4r”"),
+        *(1, 5, 6, "directive", "Expected the end of the line after “&4r”."),
         "& and &4r stand alone before a bar, or inside its line behind |",
     ),
-    "again Foo": (1, 7, 10, "unknown-section", "No section is called “Foo”", "sections here: none"),
+    "again Foo": (1, 7, 10, "unknown-section", "No section is called “Foo”.", "Sections here: none"),
     "| 3:2\n!C 3:3": (
-        *(2, 1, 3, "undeclared-source", "The source C is not declared"),
-        "say in the heading what it is: source C = …",
+        *(2, 1, 3, "undeclared-source", "The source C is not declared."),
+        "Say in the heading what it is: source C = …",
     ),
     '| 3:2\n" ZZ: x': (
-        *(2, 3, 6, "undeclared-editor", "The editor ZZ is not declared"),
-        "say in the heading who it is: editor ZZ = …",
+        *(2, 3, 6, "undeclared-editor", "The editor ZZ is not declared."),
+        "Say in the heading who it is: editor ZZ = …",
     ),
     "| 3:2\nv2 D5": (
-        *(2, 1, 3, "undeclared-layer", "The line v2 is not declared"),
-        "say in the heading what it is: layer v2 = Canto, clef C1",
+        *(2, 1, 3, "undeclared-layer", "The line v2 is not declared."),
+        "Say in the heading what it is: layer v2 = Canto, clef C1",
     ),
     "| 4=3:2 :3": (
-        *(1, 9, 11, "shorthand", "The course is left out: course 3 is read, as in the stop before"),
-        "longneck tidy writes it out",
+        *(1, 9, 11, "shorthand", "The course is left out: course 3 is read, as in the stop before."),
+        "longneck tidy writes it out.",
     ),
 }
 
@@ -331,17 +331,17 @@ def test_shorthand_does_not_reach_over_a_bar_line_or_an_unread_word() -> None:
 
 # --- version and heading ------------------------------------------------------------------------------------------
 
-VERSION_HINT = "the first line names the version of the encoding: longneck 1"
+VERSION_HINT = "The first line names the version of the encoding: longneck 1"
 
 
 @pytest.mark.parametrize(
     ("text", "version", "start", "end", "message"),
     [
-        ("", 0, 1, 1, "Expected “longneck 1” on the first line"),
-        ("title X\n", 0, 1, 8, "Expected “longneck 1” on the first line, not “title”"),
-        ("longneck\n", 0, 1, 9, "Expected a version after “longneck”"),
-        ("longneck one\n", 0, 1, 13, "Expected a version after “longneck”"),
-        ("longneck 2\n", 2, 1, 11, "Version 2 of the encoding is not known; the file is read as version 1"),
+        ("", 0, 1, 1, "Expected “longneck 1” on the first line."),
+        ("title X\n", 0, 1, 8, "Expected “longneck 1” on the first line, not “title”."),
+        ("longneck\n", 0, 1, 9, "Expected a version after “longneck”."),
+        ("longneck one\n", 0, 1, 13, "Expected a version after “longneck”."),
+        ("longneck 2\n", 2, 1, 11, "Version 2 of the encoding is not known; the file is read as version 1."),
     ],
 )
 def test_the_version_line(text: str, version: int, start: int, end: int, message: str) -> None:
@@ -357,19 +357,19 @@ def test_the_version_line(text: str, version: int, start: int, end: int, message
 
 #: The second line of a file: start, end, slug, message, hint.
 HEADING_LINES = {
-    "titel X": (1, 6, "unknown-line", "Expected a heading line or music, not “titel”", "perhaps title"),
-    "title": (6, 6, "heading-form", "Expected a value after “title”", ""),
+    "titel X": (1, 6, "unknown-line", "Expected a heading line or music, not “titel”.", "Perhaps title"),
+    "title": (6, 6, "heading-form", "Expected a value after “title”.", ""),
     "source Trial": (
-        *(8, 13, "heading-form", "Expected = after “source Trial”"),
-        "as in: source A = Trial book, f. 3v",
+        *(8, 13, "heading-form", "Expected = after “source Trial”."),
+        "As in: source A = Trial book, f. 3v",
     ),
     "course x = G2": (
-        *(8, 14, "heading-form", "Expected a name and = after “course”"),
-        "as in: course 7 = G2+G3",
+        *(8, 14, "heading-form", "Expected a name and = after “course”."),
+        "As in: course 7 = G2+G3",
     ),
     "4=3:2 3:3": (
-        *(1, 6, "unknown-line", "Expected a heading line or music, not “4=3:2”"),
-        "a bar begins with |, and a line that continues it with +",
+        *(1, 6, "unknown-line", "Expected a heading line or music, not “4=3:2”."),
+        "A bar begins with |, and a line that continues it with +",
     ),
 }
 
@@ -428,4 +428,4 @@ def test_a_folders_heading_holds_no_music() -> None:
     outcome = parse(piece, (SourceText.of("heading.intav", "longneck 1\ntitle X\n| 3:2\n"),))
     (found,) = outcome.diagnostics
     assert found.span == Span("heading.intav", 3, 1, 2)
-    assert found.message == "Expected a heading line, not “|”: a folder's heading holds no music"
+    assert found.message == "Expected a heading line, not “|”: a folder's heading holds no music."

@@ -16,7 +16,8 @@ from pipeline.batch import Job, check_one
 from pipeline.diagnostics import Diagnostic
 from pipeline.facts import files_named, song_of, sounding_piece
 from pipeline.files import PieceFile, read_voice_file
-from pipeline.model.song import Song, VoiceFile
+from pipeline.model.song import Song
+from pipeline.model.voicefile import VoiceFile
 from pipeline.source import SourceText
 
 TYPE = '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://x.invalid/partwise.dtd">'
@@ -321,7 +322,7 @@ def test_headings_that_name_no_file(layer: str) -> None:
     text = f"longneck 1\ninstrument theorbo in A\nmetre C\nlayer v = {layer}\n\n| 1=7,3:0\n"
     (finding,) = sounding_piece(SourceText.of("trial.intav", text)).diagnostics
     assert (finding.code.slug, finding.span.line, finding.span.start) == ("heading-value", 4, 11)
-    assert "as in: layer v = Canto, clef C1, 1 flat" in finding.hint
+    assert "As in: layer v = Canto, clef C1, 1 flat" in finding.hint
 
 
 # --- bars ----------------------------------------------------------------------------------------------------

@@ -8,7 +8,16 @@ from typing import TypeVar
 
 from pipeline.codes.heading import HEADING_REPEATED, HEADING_VALUE, TUNING
 from pipeline.diagnostics import Diagnostic, Outcome, Related
-from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Facsimile, Heading, Key, Layer, Witness
+from pipeline.model.heading import (
+    ArpeggioOrder,
+    DeclaredMark,
+    DeclaredSeverity,
+    Facsimile,
+    Heading,
+    Key,
+    Layer,
+    Witness,
+)
 from pipeline.model.instrument import Instrument
 from pipeline.model.tablature import HeadingLine, Signs, Tablature
 from pipeline.model.time import Metre
@@ -16,6 +25,7 @@ from pipeline.source import Span
 from pipeline.stages.declare.fields import Field
 from pipeline.stages.declare.layers import FILE_ENDINGS, files_named, read_layer
 from pipeline.stages.declare.measure import read_key, read_metre, read_values
+from pipeline.stages.declare.severities import read_severity
 from pipeline.stages.declare.tuning import read_instrument, retune
 
 __all__ = ["declare", "files_named", "read_key", "read_metre", "retune"]
@@ -52,17 +62,17 @@ class _Declaration:
             self.by_key.setdefault(line.key, []).append(line)
 
     def _once(self, lines: tuple[HeadingLine, ...]) -> tuple[HeadingLine, ...]:
-        """The lines without those that say again what an earlier one says."""
-        first: dict[tuple[str, str], HeadingLine] = {}
+        """The lines without those that say again what an earlier one of the same file says."""
+        first: dict[tuple[str, str, str], HeadingLine] = {}
         kept = []
         for line in lines:
-            before = first.setdefault((line.key, line.name), line)
+            before = first.setdefault((line.key, line.name, line.span.file), line)
             if before is line or line.key == "remark":
                 kept.append(line)
                 continue
             said = f"{line.key} {line.name}".strip()
             related = (Related(before.span, "said first here"),)
-            message = f"Expected one “{said}” in the heading: the first holds"
+            message = f"Expected one “{said}” in the heading: the first holds."
             self.found.append(Diagnostic(HEADING_REPEATED, line.span, message, "", related))
         return tuple(kept)
 
@@ -103,6 +113,7 @@ class _Declaration:
             written_out=written_out,
             facsimiles=self._facsimiles(),
             tuned=tuple(sorted(number for number, _ in tuned)),
+            severities=self._severities(),
         )
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
 
@@ -120,7 +131,7 @@ class _Declaration:
         return field.text if field else ""
 
     def _wrong(self, field: Field, what: str, hint: str) -> None:
-        message = f"Expected {what}, not “{field.text}”"
+        message = f"Expected {what}, not “{field.text}”."
         self.found.append(field.wrong(HEADING_VALUE, message, hint))
 
     # --- strings ------------------------------------------------------------------------------------------
@@ -132,7 +143,7 @@ class _Declaration:
         for part in diapasons.split(",") if diapasons else ():
             match = re.fullmatch(r"([1-9][0-9]?) ?= ?(\S+)", part.text)
             if match is None:
-                self._wrong(part, "a diapason and its pitch", "as in: diapasons 8 = F#2, 11 = C#2")
+                self._wrong(part, "a diapason and its pitch", "As in: diapasons 8 = F#2, 11 = C#2")
                 continue
             tuned[int(match[1])] = part.part(*match.span(2))
         for line in self.by_key.get("course", ()):
@@ -145,8 +156,8 @@ class _Declaration:
         for part in field.split(",") if field else ():
             number = part.text.partition("=")[0].strip()
             if number.isdecimal() and 0 < int(number) <= instrument.stopped:
-                message = f"Course {number} is no diapason: it runs over the fingerboard"
-                self.found.append(part.wrong(TUNING, message, f"type course {number} = …"))
+                message = f"Course {number} is no diapason: it runs over the fingerboard."
+                self.found.append(part.wrong(TUNING, message, f"Type course {number} = …"))
 
     def _pitch(self) -> float | None:
         """pitch = hertz ["Hz"] ;   of A4, from 300 to 600"""
@@ -156,7 +167,7 @@ class _Declaration:
         match = _HERTZ.fullmatch(field.text)
         if match and 300 <= float(match[1]) <= 600:
             return float(match[1])
-        self._wrong(field, "the pitch of A4 in hertz", "as in: pitch 415")
+        self._wrong(field, "the pitch of A4 in hertz", "As in: pitch 415")
         return None
 
     def _strings(self) -> tuple[float, float] | None:
@@ -167,7 +178,7 @@ class _Declaration:
         matches = [_CENTIMETRES.fullmatch(part.text) for part in field.split(",")]
         lengths = [float(match[1]) for match in matches if match and 20 <= float(match[1]) <= 250]
         if len(lengths) != len(matches) or len(lengths) > 2:
-            self._wrong(field, "string lengths in centimetres", "as in: strings 84 cm, 160 cm")
+            self._wrong(field, "string lengths in centimetres", "As in: strings 84 cm, 160 cm")
             return None
         return lengths[0], lengths[-1]
 
@@ -178,7 +189,7 @@ class _Declaration:
         if field is None:
             return Signs.ITALIAN
         if field.text not in {"italian", "french"}:
-            self._wrong(field, "italian or french", "Italian signs are read")
+            self._wrong(field, "italian or french", "Italian signs are read.")
         return Signs.FRENCH if field.text == "french" else Signs.ITALIAN
 
     def _values(self) -> Fraction:
@@ -192,7 +203,7 @@ class _Declaration:
             return 2
         match = re.fullmatch(r"plain ?= ?(1|2|4|8|16)", field.text)
         if match is None:
-            self._wrong(field, "the value of a hookless stem", "as in: stems plain = 2")
+            self._wrong(field, "the value of a hookless stem", "As in: stems plain = 2")
         return int(match[1]) if match else 2
 
     def _metre(self, values: Fraction) -> Metre | None:
@@ -210,7 +221,7 @@ class _Declaration:
             return None
         if re.fullmatch("[1-6]", field.text):
             return int(field.text)
-        self._wrong(field, "a number of voices from 1 to 6", "as in: voices 3")
+        self._wrong(field, "a number of voices from 1 to 6", "As in: voices 3")
         return None
 
     def _arpeggio(self) -> tuple[ArpeggioOrder, bool]:
@@ -218,9 +229,7 @@ class _Declaration:
         field = self._field("arpeggio")
         match = _ARPEGGIO.fullmatch(field.text) if field is not None else None
         if field is not None and match is None:
-            hint = (
-                "fingers: a fixed order of courses; rising: from the lowest pitch up; then perhaps: , first written out"
-            )
+            hint = "fingers: a fixed order of courses; rising: from the lowest pitch up; add: , first written out"
             self._wrong(field, "fingers or rising", hint)
         if match is None:
             return ArpeggioOrder.FINGERS, False
@@ -234,7 +243,7 @@ class _Declaration:
         for line in self.by_key.get("mark", ()):
             match = _MARK.fullmatch(line.value)
             if match is None:
-                hint = f'as in: mark {line.name} = "t" trill, after (or before, above, below)'
+                hint = f'As in: mark {line.name} = "t" trill, after (or before, above, below).'
                 self._wrong(Field(line.value, line.value_span), "the printed sign, its meaning and its place", hint)
                 continue
             marks.append(DeclaredMark(line.name, match["printed"], match["meaning"], match["place"]))
@@ -246,10 +255,14 @@ class _Declaration:
         for line in self.by_key.get("facsimile", ()):
             if not line.value.lower().endswith(IMAGE_ENDINGS):
                 field = Field(line.value, line.value_span)
-                self._wrong(field, f"an image file ({', '.join(IMAGE_ENDINGS)})", "as in: facsimile 4r = images/4r.jpg")
+                self._wrong(field, f"an image file ({', '.join(IMAGE_ENDINGS)})", "As in: facsimile 4r = images/4r.jpg")
                 continue
             made.append(Facsimile(line.name, line.value, line.span, line.inherited))
         return tuple(made)
+
+    def _severities(self) -> tuple[DeclaredSeverity, ...]:
+        read = [self._take(read_severity(line)) for line in self.by_key.get("severity", ())]
+        return tuple(line for line in read if line is not None)
 
     def _layers(self) -> tuple[Layer, ...]:
         layers = []
@@ -257,7 +270,7 @@ class _Declaration:
             field = Field(line.value, line.value_span)
             layer = read_layer(line.name, field)
             if layer is None:
-                hint = f"as in: layer {line.name} = Canto, clef C1, 1 flat"
+                hint = f"As in: layer {line.name} = Canto, clef C1, 1 flat"
                 if "from " in field.text:
                     hint += f", from canto.musicxml (or {', '.join(FILE_ENDINGS[1:])}), part 1"
                 self._wrong(field, "a title, a clef and a signature", hint)

@@ -18,7 +18,7 @@ from pipeline.stages.declare.fields import Field
 _SIGNS = {"C": (4, 4), "C|": (2, 2), "O": (3, 1), "2": (2, 2)}
 _METRE = re.compile(r"(?P<sign>C\||C|O)? ?(?P<figure>[1-9]\d?(?:/(?:1|2|4|8|16|32))?)?(?: ?= ?(?P<read>\S+))?")
 _FRACTION = re.compile(r"([1-9]\d?)/(1|2|4|8|16|32)")
-_METRE_HINT = "metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2"
+_METRE_HINT = "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2"
 
 #: Modes and the distance of their signature from that of the major key on the same tonic.
 _MODES = {
@@ -44,14 +44,14 @@ def read_metre(text: str, span: Span, values: Fraction) -> Outcome[Metre | None]
     if match and (match["sign"] or match["figure"]):
         printed = _reading(match["sign"] or "", match["figure"] or "", match["read"])
     if match is None or printed is None:
-        return Outcome(None, (field.wrong(METRE, f"Expected a metre, not “{text}”", _METRE_HINT),))
+        return Outcome(None, (field.wrong(METRE, f"Expected a metre, not “{text}”.", _METRE_HINT),))
     sign = " ".join(part for part in (match["sign"], match["figure"]) if part)
     beats, unit = printed
     ratio = Fraction(unit) / values
     while ratio.denominator > 1 or ratio < 1:
         ratio, beats = ratio * 2, beats * 2
     if ratio.numerator & (ratio.numerator - 1) or ratio > 64:
-        message = f"The metre {text} cannot be written in values of {values.numerator}:{values.denominator}"
+        message = f"The metre {text} cannot be written in values of {values.numerator}:{values.denominator}."
         return Outcome(None, (field.wrong(METRE, message, _METRE_HINT),))
     return Outcome(Metre(sign, beats, ratio.numerator))
 
@@ -74,19 +74,19 @@ def read_key(text: str, span: Span) -> Outcome[Key | None]:
     field = Field(text, span)
     match = _KEY.fullmatch(text)
     if match is None or match["mode"] not in _MODES:
-        hint = f"as in D minor, Bb major, G dorian; modes are {', '.join(_MODES)}"
-        return Outcome(None, (field.wrong(KEY, f"Expected a key, not “{text}”", hint),))
+        hint = f"As in D minor, Bb major, G dorian; modes are {', '.join(_MODES)}"
+        return Outcome(None, (field.wrong(KEY, f"Expected a key, not “{text}”.", hint),))
     tonic, mode = match["tonic"], match["mode"]
     fifths = FIFTHS[tonic[0]] + 7 * (tonic.count("#") - tonic.count("b")) + _MODES[mode]
     if match["signature"]:
         signature = read_signature(match["signature"])
         if signature is None:
             place = field.part(*match.span("signature"))
-            message = f"Expected a key signature, not “{place.text}”"
-            return Outcome(None, (place.wrong(KEY, message, "as in 1 flat, 2 sharps, no accidentals"),))
+            message = f"Expected a key signature, not “{place.text}”."
+            return Outcome(None, (place.wrong(KEY, message, "As in 1 flat, 2 sharps, no accidentals"),))
         fifths = signature
     if abs(fifths) > 7:
-        return Outcome(None, (field.wrong(KEY, f"The key {text} has more than seven accidentals"),))
+        return Outcome(None, (field.wrong(KEY, f"The key {text} has more than seven accidentals."),))
     return Outcome(Key(tonic, mode, fifths))
 
 
@@ -104,7 +104,7 @@ def read_values(field: Field) -> Outcome[Fraction | None]:
     """values = n ":" m ;   n and m powers of two: 1:2 prints a minim as a crotchet"""
     match = re.fullmatch(r"(1|2|4|8) ?: ?(1|2|4|8)", field.text)
     if match is None:
-        message = f"Expected a ratio of values, not “{field.text}”"
-        hint = "1:1, or 1:2 where a printed minim becomes a crotchet"
+        message = f"Expected a ratio of values, not “{field.text}”."
+        hint = "Type 1:1, or 1:2 where a printed minim becomes a crotchet."
         return Outcome(None, (field.wrong(HEADING_VALUE, message, hint),))
     return Outcome(Fraction(int(match[1]), int(match[2])))

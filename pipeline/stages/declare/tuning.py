@@ -7,7 +7,9 @@ from dataclasses import replace
 from difflib import get_close_matches
 
 from pipeline.codes.heading import HEADING_VALUE, NO_INSTRUMENT, TUNING, UNKNOWN_INSTRUMENT
+from pipeline.codes.limits import TOO_MUCH
 from pipeline.diagnostics import Diagnostic, Outcome
+from pipeline.limits import MOST_COURSES
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.presets import FALLBACK, PRESETS, find_preset
@@ -17,14 +19,14 @@ from pipeline.stages.declare.fields import Field
 _PITCH = re.compile(r"([A-G])(##?|bb?)?([0-9])")
 _TUNED = re.compile(r"([1-9][0-9]?) ?= ?(\S.*)")
 _FEWER = re.compile(r"(.+), ([1-9][0-9]?) courses")
-_PITCH_HINT = "pitches are typed F#2, Bb1, C4 (middle C); strings of one course G2+G3"
+_PITCH_HINT = "Pitches are typed F#2, Bb1, C4 (middle C); strings of one course G2+G3"
 
 
 def read_pitch(field: Field) -> Outcome[SpelledPitch | None]:
     """pitch = "A" … "G" ["#" | "##" | "b" | "bb"] octave ;"""
     match = _PITCH.fullmatch(field.text)
     if match is None:
-        return Outcome(None, (field.wrong(TUNING, f"Expected a pitch, not “{field.text}”", _PITCH_HINT),))
+        return Outcome(None, (field.wrong(TUNING, f"Expected a pitch, not “{field.text}”.", _PITCH_HINT),))
     sign = match[2] or ""
     return Outcome(SpelledPitch(match[1], sign.count("#") - sign.count("b"), int(match[3])))
 
@@ -42,8 +44,8 @@ def read_tuned(field: Field) -> Outcome[Course | None]:
     """tuned = course "=" strings ;"""
     match = _TUNED.fullmatch(field.text)
     if match is None:
-        message = f"Expected a course and its pitch, not “{field.text}”"
-        return Outcome(None, (field.wrong(TUNING, message, "as in 8 = F#2"),))
+        message = f"Expected a course and its pitch, not “{field.text}”."
+        return Outcome(None, (field.wrong(TUNING, message, "As in 8 = F#2"),))
     strings = read_strings(field.part(*match.span(2)))
     return Outcome(Course(int(match[1]), strings.value) if strings.value else None, strings.diagnostics)
 
@@ -59,8 +61,8 @@ def retune(instrument: Instrument, text: str, span: Span) -> Outcome[Instrument]
         if tuned.value is None:
             continue
         if tuned.value.number > len(courses):
-            message = f"The instrument has {len(courses)} courses, no course {tuned.value.number}"
-            found.append(part.wrong(TUNING, message, "declare it in the heading: course 15 = F1"))
+            message = f"The instrument has {len(courses)} courses, no course {tuned.value.number}."
+            found.append(part.wrong(TUNING, message, "Declare it in the heading: course 15 = F1"))
             continue
         courses[tuned.value.number - 1] = tuned.value
     return Outcome(replace(instrument, courses=tuple(courses)), tuple(found))
@@ -116,18 +118,23 @@ def _named(name: str) -> Instrument | None:
 
 def _unknown(name: Field | None, start: Span) -> Diagnostic:
     if name is None:
-        message = "Expected an instrument in the heading; a theorbo in A is read"
-        return Diagnostic(NO_INSTRUMENT, start, message, "as in: instrument theorbo in A")
+        message = "Expected an instrument in the heading; a theorbo in A is read."
+        return Diagnostic(NO_INSTRUMENT, start, message, "As in: instrument theorbo in A")
     names = [preset.name for preset in PRESETS]
     near = [each for each in names if each.startswith(name.text)] or get_close_matches(name.text, names, 3, 0.6)
-    hint = f"perhaps {' · '.join(near)}" if near else f"presets are {' · '.join(names)}"
-    message = f"No tuning is known for “{name.text}”; a theorbo in A is read"
+    hint = f"Perhaps {' · '.join(near)}" if near else f"Presets are {' · '.join(names)}"
+    message = f"No tuning is known for “{name.text}”; a theorbo in A is read."
     return name.wrong(UNKNOWN_INSTRUMENT, message, f"{hint}; or declare every course: course 1 = A3 …")
 
 
 def _with_courses(base: Instrument, tuned: dict[int, tuple[Course, Field]], found: list[Diagnostic]) -> Instrument:
     """The courses laid over those of the base; new ones only without a gap."""
     courses = list(base.courses)
+    beyond = next((number for number in sorted(tuned) if number > MOST_COURSES), None)
+    if beyond is not None:
+        message = f"An instrument has {MOST_COURSES} courses at most; course {beyond} and higher are left out."
+        found.append(tuned[beyond][1].wrong(TOO_MUCH, message, "Take these lines away."))
+        tuned = {number: course for number, course in tuned.items() if number <= MOST_COURSES}
     for number in sorted(tuned):
         course, field = tuned[number]
         if number <= len(courses):
@@ -135,8 +142,8 @@ def _with_courses(base: Instrument, tuned: dict[int, tuple[Course, Field]], foun
         elif number == len(courses) + 1:
             courses.append(course)
         else:
-            message = f"Expected course {len(courses) + 1} before course {number}"
-            found.append(field.wrong(TUNING, message, "courses are counted without a gap"))
+            message = f"Expected course {len(courses) + 1} before course {number}."
+            found.append(field.wrong(TUNING, message, "Courses are counted without a gap."))
     return replace(base, courses=tuple(courses))
 
 
@@ -146,8 +153,8 @@ def _with_stopped(instrument: Instrument, field: Field | None, found: list[Diagn
         return instrument
     if re.fullmatch(r"[1-9][0-9]?", field.text) and int(field.text) <= len(instrument.courses):
         return replace(instrument, stopped=int(field.text))
-    message = f"Expected how many of {len(instrument.courses)} courses are stopped, not “{field.text}”"
-    found.append(field.wrong(HEADING_VALUE, message, "as in: stopped 7"))
+    message = f"Expected how many of {len(instrument.courses)} courses are stopped, not “{field.text}”."
+    found.append(field.wrong(HEADING_VALUE, message, "As in: stopped 7"))
     return instrument
 
 
@@ -157,8 +164,8 @@ def _with_frets(instrument: Instrument, field: Field | None, found: list[Diagnos
         return instrument
     match = re.fullmatch(r"([1-9][0-9]?)(?:, ?([1-9][0-9]?))?", field.text)
     if match is None or (match[2] and int(match[2]) < int(match[1])):
-        message = f"Expected how many frets are tied, not “{field.text}”"
-        found.append(field.wrong(HEADING_VALUE, message, "as in: frets 8, or with body frets: frets 8, 12"))
+        message = f"Expected how many frets are tied, not “{field.text}”."
+        found.append(field.wrong(HEADING_VALUE, message, "As in: frets 8, or with body frets: frets 8, 12"))
         return instrument
     tied = int(match[1])
     highest = int(match[2]) if match[2] else max(tied, instrument.highest_fret)

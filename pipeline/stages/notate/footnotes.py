@@ -2,36 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from typing import TypeVar
+from collections.abc import Iterable, Iterator
 
+from pipeline.model.heading import Heading
 from pipeline.model.score import Footnote
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import (
     Act,
     Barline,
     BarlineAct,
-    Ditto,
     Event,
-    FretState,
     Label,
     MarkGroup,
     NoteKind,
     NoteLine,
-    Reading,
-    Sign,
     Slur,
     Stop,
 )
-from pipeline.model.time import Value
-
-T = TypeVar("T")
-
-_ORDINALS = (
-    "", "first", "second", "third", "fourth", "fifth", "sixth", "seventh",
-    "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth",
-)  # fmt: skip
-_UNREADABLE = {Act.SUPPLIED_ILLEGIBLE: "illegible in the source", Act.SUPPLIED_LOST: "lost in the source"}
+from pipeline.stages.readings import (
+    Saying,
+    course_said,
+    difference,
+    ditto_said,
+    marks_of,
+    reason_said,
+    sign_said,
+    value_said,
+)
 
 
 class Footnotes:
@@ -55,8 +52,9 @@ def _letter(number: int) -> str:
 class BarNotes:
     """The notes of one bar: which sign has which letter."""
 
-    def __init__(self, bar: SoundingBar, measure: str, footnotes: Footnotes) -> None:
+    def __init__(self, bar: SoundingBar, measure: str, footnotes: Footnotes, heading: Heading) -> None:
         self._bar = bar
+        self._heading = heading
         self._measure = measure
         self._footnotes = footnotes
         self._lines: dict[str, list[NoteLine]] = {}
@@ -68,9 +66,9 @@ class BarNotes:
         """The letter of the notes on the bar as a whole and on its bar lines, or empty."""
         texts = list(self._reasons(""))
         for line in self._bar.directives:
-            texts.extend(_reason(note) for note in line.notes if note.kind is NoteKind.REASON)
+            texts.extend(reason_said(note) for note in line.notes if note.kind is NoteKind.REASON)
         if self._bar.bar.ditto is not None:
-            texts.insert(0, _ditto_text(self._bar.bar.ditto))
+            texts.insert(0, ditto_said(self._bar.bar.ditto))
         texts.extend(f"{line.witness or 'the source'} has: {line.typed}" for line in self._bar.bar.variants)
         for item in (*self._bar.bar.items, self._bar.bar.closing):
             if isinstance(item, Barline):
@@ -82,13 +80,13 @@ class BarNotes:
         reading = stop.reading
         if reading.act is Act.PRINTED and not stop.labels and not stop.marks and stop.slur is not Slur.REMOVED:
             return ""
-        texts = list(_difference(reading, _sign_text))
+        texts = list(difference(reading, sign_said))
         if stop.slur is Slur.REMOVED:
             texts.append("slurred to this note in the source")
         texts.extend(self._labelled(stop.labels))
-        texts.extend(self._marks(stop.marks))
+        texts.extend(self._marks(stop.marks, marks_of(self._heading, at_stop=True)))
         sign = reading.edition or reading.source
-        place = _course(sign.course) if sign is not None else ""
+        place = course_said(sign.course) if sign is not None else ""
         return self._note(_where(event, place), texts)
 
     def head(self, event: SoundingEvent) -> str:
@@ -98,10 +96,10 @@ class BarNotes:
             return ""
         texts: list[str] = []
         if head.value is not None:
-            texts.extend(_difference(head.value, _value_text))
+            texts.extend(difference(head.value, value_said))
         texts.extend(self._labelled(head.opening_labels))
         texts.extend(self._labelled(head.labels))
-        texts.extend(self._marks(head.marks))
+        texts.extend(self._marks(head.marks, marks_of(self._heading, at_stop=False)))
         return self._note(_where(event, "rhythm sign" if head.value is not None else ""), texts)
 
     def printed_words(self, event: Event) -> Iterator[str]:
@@ -129,13 +127,13 @@ class BarNotes:
             yield "the bar line is doubtful in the source"
         yield from self._labelled(line.labels)
 
-    def _marks(self, marks: Iterable[MarkGroup]) -> Iterator[str]:
+    def _marks(self, marks: Iterable[MarkGroup], said: Saying[str]) -> Iterator[str]:
         for group in marks:
             for reading in group.marks:
                 if reading.edition is None and reading.source is None:
                     yield f"a mark {reading.act.value} in the source"
                 else:
-                    yield from _difference(reading, lambda mark: f"mark {mark}")
+                    yield from difference(reading, said)
             yield from self._labelled(group.labels)
 
     def _labelled(self, labels: Iterable[Label]) -> Iterator[str]:
@@ -145,19 +143,9 @@ class BarNotes:
     def _reasons(self, letter: str) -> Iterator[str]:
         for line in self._lines.get(letter, ()):
             if line.kind is NoteKind.REASON:
-                yield _reason(line)
+                yield reason_said(line)
             elif line.kind is NoteKind.WITNESS:
                 yield f"{line.who} has {line.text}"
-
-
-def _reason(line: NoteLine) -> str:
-    return f"{line.text} ({line.who})" if line.who else line.text
-
-
-def _ditto_text(ditto: Ditto) -> str:
-    if ditto.section:
-        return f"not written out in the source: as bar {ditto.number} of {ditto.section}"
-    return f"not written out in the source: as the {'bar' if ditto.bars == 1 else f'{ditto.bars} bars'} before"
 
 
 def event_labels(event: Event) -> Iterator[Label]:
@@ -176,33 +164,3 @@ def event_labels(event: Event) -> Iterator[Label]:
 def _where(event: SoundingEvent, place: str) -> str:
     number = event.id.rpartition("e")[2]
     return f"event {number}{', ' if place else ''}{place}"
-
-
-def _course(number: int | None) -> str:
-    if number is None:
-        return "course unclear"
-    return f"{_ORDINALS[number]} course" if number < len(_ORDINALS) else f"course {number}"
-
-
-def _difference(reading: Reading[T], text: Callable[[T], str]) -> Iterator[str]:
-    """What the source has, where that is not what the edition reads."""
-    act = reading.act
-    doubt = " (doubtful)" if reading.source_doubtful else ""
-    if act is Act.EMENDED and reading.source is not None and reading.edition is not None:
-        yield f"{text(reading.source)} in the source{doubt}; read {text(reading.edition)}"
-    elif act is Act.REMOVED and reading.source is not None:
-        yield f"{text(reading.source)} in the source{doubt}, left out"
-    elif act in _UNREADABLE:
-        yield _UNREADABLE[act]
-    elif act is Act.ILLEGIBLE or act is Act.LOST:
-        yield f"{act.value} in the source"
-
-
-def _sign_text(sign: Sign) -> str:
-    if sign.state is not FretState.READ:
-        return str(sign.state.value)
-    return f"{sign.typed} on another line" if sign.course is None else sign.typed
-
-
-def _value_text(value: Value) -> str:
-    return value.name

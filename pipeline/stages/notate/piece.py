@@ -90,7 +90,7 @@ class _Notator:
         before = bars[bar.index - 1] if bar.index else None
         after = bars[bar.index + 1] if bar.index + 1 < len(bars) else None
         measure = f"m{bar.index + 1}"
-        notes = BarNotes(bar, measure, self.footnotes)
+        notes = BarNotes(bar, measure, self.footnotes, self._piece.heading)
         fifths = bar.key.fifths if bar.key is not None else self._voiced.fifths
         tab = TabStaff(bar, self._piece.heading, notes, self._spelled)
         tab_events = tab.events()

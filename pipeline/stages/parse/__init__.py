@@ -25,7 +25,7 @@ def parse(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome
     """
     reader = Reader(source)
     outer = [read_inherited(text) for text in inherited]
-    lines = logical_lines(source)
+    lines, beyond = reader.within_limits(logical_lines(source))
     version = read_version(reader, lines[0] if lines else None)
     comment = lines[0].comment if version else ""
     rest = lines[1:] if version else lines
@@ -35,9 +35,9 @@ def parse(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome
     own = tuple(line for line in heading if isinstance(line, HeadingLine))
     passed_on = effective(tuple(part.value for part in outer), own)
     reader.declares(signs_of(own + passed_on), own + passed_on)
-    body = read_body(reader, rest[split:])
+    body = (*read_body(reader, rest[split:]), *beyond)
     found: list[Diagnostic] = [finding for part in outer for finding in part.diagnostics]
-    found += sorted(reader.found, key=lambda finding: finding.span)
+    found += reader.findings()
     value = Tablature(version, heading, passed_on, body, reader.signs, comment, source.name)
     return Outcome(value, tuple(found))
 
@@ -57,6 +57,6 @@ def read_headings(reader: Reader, lines: tuple[Line, ...]) -> _Heading:
         if not line.words:
             heading.append(CommentLine(line.comment, reader.source.whole(line.numbers[0])))
             continue
-        read = read_heading(reader, line)
+        read = None if reader.overlong(line) else read_heading(reader, line)
         heading.extend((read,) if read else reader.unread(line))
     return tuple(heading)

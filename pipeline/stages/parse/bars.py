@@ -48,18 +48,18 @@ def read_bar(reader: Reader, line: Line) -> Bar:
     kind = BAR_STARTS.get(first.text)
     words = line.words[1:]
     if kind is None:  # not parted from what follows: kept unread, so that the bar keeps its lines
-        hint = "white space parts the bar line from what follows; || stands at the end, opens ||. at the start"
-        reader.report(SYNTAX, first.span(reader.file), f"Expected a bar line alone, not “{first.text}”", hint)
+        hint = "White space parts the bar line from what follows; || stands at the end, opens ||. at the start."
+        reader.report(SYNTAX, first.span(reader.file), f"Expected a bar line alone, not “{first.text}”.", hint)
     ditto, unread, words = _ditto(reader, words)
     items, closing = _closed(reader, (*unread, *read_items(reader, words)), first)
     if kind is None:
         items = (Unread(first.text, first.span(reader.file)), *items)
     if ditto is None and not any(isinstance(item, Event | Unread) for item in items):
-        message = f"Expected an event after “{first.text}”"
-        reader.report(EMPTY_BAR, first.span(reader.file), message, "an empty bar is typed | -")
+        message = f"Expected an event after “{first.text}”."
+        reader.report(EMPTY_BAR, first.span(reader.file), message, "An empty bar is typed | -")
     if ditto and any(isinstance(item, Event | Unread) for item in items):
-        message = "Expected the bar line after ditto: such a bar has no events of its own"
-        reader.report(DITTO, line.span(reader.file), message, "type ditto, or the events")
+        message = "Expected the bar line after ditto: such a bar has no events of its own."
+        reader.report(DITTO, line.span(reader.file), message, "Type ditto, or the events.")
     span = line.span(reader.file)
     return Bar(kind or BarKind.MEASURED, span, items, closing, ditto, comment=line.comment)
 
@@ -110,8 +110,8 @@ def _report_shorthand(reader: Reader, event: Event) -> None:
     for stop in event.stops:
         for sign in (stop.reading.edition, stop.reading.source):
             if sign and sign.shorthand:
-                message = f"The course is left out: course {sign.course} is read, as in the stop before"
-                reader.report(SHORTHAND, stop.span, message, "longneck tidy writes it out")
+                message = f"The course is left out: course {sign.course} is read, as in the stop before."
+                reader.report(SHORTHAND, stop.span, message, "longneck tidy writes it out.")
                 break
 
 
@@ -124,8 +124,8 @@ def read_barline(reader: Reader, word: Word) -> Barline | Unread:
     match = _BARLINE.fullmatch(word.text)
     span = word.span(reader.file)
     if match is None:
-        hint = "bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed"
-        reader.report(SYNTAX, span, f"Expected an event or a bar line, not “{word.text}”", hint)
+        hint = "Bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed."
+        reader.report(SYNTAX, span, f"Expected an event or a bar line, not “{word.text}”.", hint)
         return Unread(word.text, span)
     act = BarlineAct.REMOVED if match["removed"] else _ACTS[match["act"]]
     kind = BarlineKind(match["old"] or match["kind"])
@@ -153,20 +153,20 @@ def _closed(reader: Reader, items: tuple[BarItem, ...], first: Word) -> tuple[tu
 def _check_inside(reader: Reader, barline: Barline, *, last: bool) -> None:
     if barline.act is BarlineAct.REMOVED:
         if last:
-            message = "Expected an event after a removed bar line: it stands inside its bar"
-            hint = "join the next bar to this line: | 2=1:0 !| 2:0"
+            message = "Expected an event after a removed bar line: it stands inside its bar."
+            hint = "Join the next bar to this line: | 2=1:0 !| 2:0"
             reader.report(BAR_LINE_INSIDE, barline.span, message, hint)
     elif barline.kind not in _INSIDE:
-        message = f"Expected no “{barline.kind.value}” inside a bar: one bar is one line"
-        reader.report(BAR_LINE_INSIDE, barline.span, message, "begin a new line with |")
+        message = f"Expected no “{barline.kind.value}” inside a bar: one bar is one line."
+        reader.report(BAR_LINE_INSIDE, barline.span, message, "Begin a new line with |")
 
 
 def _break(reader: Reader, word: Word) -> SourceBreak | Unread:
     """break = "&" [folio] ;"""
     span = word.span(reader.file)
     if _FOLIO.fullmatch(word.text) is None:
-        message = f"Expected a folio after “&”, not “{word.text[1:]}”"
-        reader.report(SYNTAX, span, message, "a new system is &, a new page &4r")
+        message = f"Expected a folio after “&”, not “{word.text[1:]}”."
+        reader.report(SYNTAX, span, message, "A new system is &, a new page &4r")
         return Unread(word.text, span)
     return SourceBreak(word.text[1:], span)
 
@@ -185,8 +185,10 @@ def _ditto(reader: Reader, words: tuple[Word, ...]) -> tuple[Ditto | None, tuple
     typed = " ".join(said)
     number = int(said[-1]) if said and said[-1].isdecimal() and said[-1].isascii() and len(said[-1]) < 5 else 0
     if said and not number:
-        message = f"Expected a number of bars after “ditto”, not “{typed}”"
-        reader.report(DITTO, span, message, "ditto, ditto 2 (the two bars before), ditto Prima 3 (bar 3 of Prima)")
+        message = f"Expected a number of bars after “ditto”, not “{typed}”."
+        reader.report(
+            DITTO, span, message, "Type ditto, or ditto 2 (the two bars before), or ditto Prima 3 (bar 3 of Prima)."
+        )
         return None, tuple(Unread(word.text, word.span(reader.file)) for word in words[:end]), words[end:]
     section = " ".join(said[:-1])
     bars = 1 if section or not said else number

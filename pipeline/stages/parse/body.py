@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from pipeline.codes.limits import TOO_MUCH
 from pipeline.codes.syntax import (
     LINE_REPEATED,
     LINE_WITHOUT_BAR,
@@ -14,6 +15,7 @@ from pipeline.codes.syntax import (
     UNKNOWN_LINE,
 )
 from pipeline.diagnostics import Related
+from pipeline.limits import MOST_UNDER_BAR
 from pipeline.model.tablature import (
     HEADING_KEYS,
     Bar,
@@ -78,6 +80,7 @@ class _Body:
         self.between: list[CommentLine] = []
         self.waiting: list[CommentLine | UnreadLine] = []
         self.labelled = False
+        self.under = 0
         self.spoilt = ""  # labels of note lines that could not be read
         self.firsts: dict[tuple[str, str], Span] = {}
 
@@ -89,7 +92,10 @@ class _Body:
             self.waiting.append(CommentLine(line.comment, reader.source.whole(number)))
             return
         first = line.first
-        if first[0] == "|":
+        if reader.overlong(line):
+            self.close()
+            self.items.extend(reader.unread(line))
+        elif first[0] == "|":
             self.close()
             self.owner = read_bar(reader, line)
             self.labelled = line.labelled
@@ -109,6 +115,8 @@ class _Body:
     def _attached(self, line: Line) -> bool:
         """Read a line that belongs to the bar above; False if it stays unread."""
         first = line.first
+        if self._crowded(line):
+            return False
         if LAYER.fullmatch(first):
             read = isinstance(self.owner, Bar) and self._layer(line)
         elif WITNESS.fullmatch(first):
@@ -123,8 +131,8 @@ class _Body:
             return False
         if not read:
             what = "the bar or directive" if first[0] == '"' else "the bar"
-            message = f"Expected {what} above this “{first}” line"
-            hint = "the lines of a bar follow it directly; a bar begins with |"
+            message = f"Expected {what} above this “{first}” line."
+            hint = "The lines of a bar follow it directly; a bar begins with |"
             place = line.words[0].span(self.reader.file)
             self.reader.report(LINE_WITHOUT_BAR, place, message, hint)
             return False
@@ -133,22 +141,31 @@ class _Body:
         self.waiting = [each for each in self.waiting if isinstance(each, UnreadLine)]
         return True
 
+    def _crowded(self, line: Line) -> bool:
+        """Whether more lines stand under this bar than are read; reported once for each bar."""
+        self.under += 1
+        if self.under == MOST_UNDER_BAR + 1:
+            place = line.words[0].span(self.reader.file)
+            message = f"More than {MOST_UNDER_BAR} lines stand under this bar; from here on they are not read."
+            self.reader.report(TOO_MUCH, place, message, "A bar begins with |, and a line that continues it with +")
+        return self.under > MOST_UNDER_BAR
+
     def _layer(self, line: Line) -> bool:
         kind = layer_kind(line.first)
         above = self._note_line(voices_only=kind is LayerKind.TEXT)
         over = above if kind in (LayerKind.TEXT, LayerKind.CHORDS) else ""
         place = line.words[0].span(self.reader.file)
         if kind is LayerKind.TEXT and not above:
-            message = f"Expected a vocal line above stanza {line.first}"
-            hint = "words stand under their v line; a stanza not underlaid is typed stanza 4 …"
+            message = f"Expected a vocal line above stanza {line.first}."
+            hint = "Words stand under their v line; a stanza not underlaid is typed stanza 4 …"
             self.reader.report(STANZA_WITHOUT_VOICE, place, message, hint)
         if kind in (LayerKind.VOICE, LayerKind.BASS):
             self.reader.needs(
                 ("layer", line.first),
                 UNDECLARED_LAYER,
                 place,
-                f"The line {line.first} is not declared",
-                f"say in the heading what it is: layer {line.first} = Canto, clef C1",
+                f"The line {line.first} is not declared.",
+                f"Say in the heading what it is: layer {line.first} = Canto, clef C1",
             )
         self._once((line.first, over), place)
         self.layers.append(read_layer(self.reader, line, over))
@@ -171,8 +188,8 @@ class _Body:
         self._once((line.first, ""), place)
         items = read_items(reader, line.words[1:])
         if not items:
-            message = f"Expected an event after “{line.first}”"
-            reader.report(LINE_WITHOUT_BAR, place, message, "an empty bar is typed -")
+            message = f"Expected an event after “{line.first}”."
+            reader.report(LINE_WITHOUT_BAR, place, message, "An empty bar is typed -")
         typed = " ".join(word.text for word in line.words[1:])
         self.variants.append(SourceBar(siglum, items, line.span(reader.file), line.comment, typed))
         return True
@@ -185,43 +202,43 @@ class _Body:
         if note.kind is NoteKind.WITNESS:
             self._needs_source(note.who, said)
         elif note.kind is NoteKind.REASON:
-            message = f"The editor {note.who} is not declared"
-            hint = f"say in the heading who it is: editor {note.who} = …"
+            message = f"The editor {note.who} is not declared."
+            hint = f"Say in the heading who it is: editor {note.who} = …"
             self.reader.needs(("editor", note.who), UNDECLARED_EDITOR, said, message, hint)
         self.notes.append(note)
         return True
 
     def _needs_source(self, siglum: str, place: Span) -> None:
         if siglum:
-            message = f"The source {siglum} is not declared"
-            hint = f"say in the heading what it is: source {siglum} = …"
+            message = f"The source {siglum} is not declared."
+            hint = f"Say in the heading what it is: source {siglum} = …"
             self.reader.needs(("source", siglum), UNDECLARED_SOURCE, place, message, hint)
 
     def _once(self, key: tuple[str, str], place: Span) -> None:
         """Report the second line of one name in one bar; both are kept."""
         before = self.firsts.setdefault(key, place)
         if before is not place:
-            message = f"A second “{key[0]}” line stands under this bar"
+            message = f"A second “{key[0]}” line stands under this bar."
             related = (Related(before, "the first is here"),)
-            self.reader.report(LINE_REPEATED, place, message, "a long line is continued by +", related)
+            self.reader.report(LINE_REPEATED, place, message, "A long line is continued by +", related)
 
     def _unknown(self, line: Line) -> None:
         first = line.first
-        hint = 'lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;'
+        hint = 'Lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;'
         if first[0] == '"':
-            hint = 'a note line begins with a double quote and one small letter: "a EB: …'
+            hint = 'A note line begins with a double quote and one small letter: "a EB: …'
         elif first in HEADING_KEYS:
-            hint = "heading lines stand before the music"
+            hint = "Heading lines stand before the music."
         elif first[0] == "!":
-            hint = "behind ! stands the siglum of a source, a capital: !B"
+            hint = "Behind ! stands the siglum of a source, a capital: !B"
         elif first[0] == "v":
-            hint = "vocal lines are v, v2, v3 …"
+            hint = "Vocal lines are v, v2, v3 …"
         else:
             shape = shape_of(first, self.reader.signs)
             if isinstance(shape.event, Event):
-                hint = "a bar begins with |, and a line that continues it with +"
+                hint = "A bar begins with |, and a line that continues it with +"
         place = line.words[0].span(self.reader.file)
-        self.reader.report(UNKNOWN_LINE, place, f"No line begins with “{first}”", hint)
+        self.reader.report(UNKNOWN_LINE, place, f"No line begins with “{first}”.", hint)
 
     def close(self) -> None:
         """Put the bar or directive with its lines among the items."""

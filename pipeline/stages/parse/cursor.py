@@ -11,21 +11,21 @@ from pipeline.diagnostics import Code
 
 #: Signs that editors bring from other habits, and what to type instead.
 _FOREIGN = {
-    "(": "round brackets are not used: a slur is _ before its second note",
-    ")": "round brackets are not used: a slur is _ before its second note",
-    "[": "square brackets are not used: an added sign is 3:2!",
-    "]": "square brackets are not used: an added sign is 3:2!",
-    "{": "curly brackets are not used: a note value stands before =, as in 4=3:2",
-    "}": "curly brackets are not used: a note value stands before =, as in 4=3:2",
-    "+": "stops struck together are joined by a comma: 4:2,3:2",
-    "/": "a slash stands only in a head (8/3=) or before a French letter (/a)",
-    "#": "no pitches are typed in the tablature, only what the source prints",
-    "~": "an ornament is a mark: 3:2'T",
-    "^": "a mark stands behind a tick: 3:2'T",
-    "’": "the tick is the plain apostrophe '",
-    "‘": "the tick is the plain apostrophe '",
-    "“": 'a label is a plain double quote and a small letter: "a',
-    "”": 'a label is a plain double quote and a small letter: "a',
+    "(": "Round brackets are not used: a slur is _ before its second note.",
+    ")": "Round brackets are not used: a slur is _ before its second note.",
+    "[": "Square brackets are not used: an added sign is 3:2!",
+    "]": "Square brackets are not used: an added sign is 3:2!",
+    "{": "Curly brackets are not used: a note value stands before =, as in 4=3:2",
+    "}": "Curly brackets are not used: a note value stands before =, as in 4=3:2",
+    "+": "Stops struck together are joined by a comma: 4:2,3:2",
+    "/": "A slash stands only in a head (8/3=) or before a French letter (/a).",
+    "#": "No pitches are typed in the tablature, only what the source prints.",
+    "~": "An ornament is a mark: 3:2'T",
+    "^": "A mark stands behind a tick: 3:2'T",
+    "’": "The tick is the plain apostrophe '",
+    "‘": "The tick is the plain apostrophe '",
+    "“": 'A label is a plain double quote and a small letter: "a',
+    "”": 'A label is a plain double quote and a small letter: "a',
 }
 
 
@@ -89,7 +89,7 @@ class Cursor:
         read, rest = self.text[:first], self.text[first:last]
         found = f", not “{rest}”" if rest else ""
         after = f" after “{read}”" if read else ""
-        self.stop(f"Expected {what}{after}{found}", hint or foreign(rest), code=code, start=first, end=last)
+        self.stop(f"Expected {what}{after}{found}.", hint or foreign(rest), code=code, start=first, end=last)
 
     def stop(
         self, message: str, hint: str = "", *, code: Code = SYNTAX, start: int = 0, end: int | None = None

@@ -44,8 +44,8 @@ def read_directive(reader: Reader, line: Line) -> Directive | None:
     if _COMPILED[kind].fullmatch(text) is None:
         _, what, example = _FORMS[kind]
         found = f", not “{text}”" if text else ""
-        message = f"Expected {what} after “{line.first}”{found}"
-        reader.report(DIRECTIVE, line.rest_span(reader.file), message, f"as in: {example}")
+        message = f"Expected {what} after “{line.first}”{found}."
+        reader.report(DIRECTIVE, line.rest_span(reader.file), message, f"As in: {example}")
         return None
     return Directive(kind, text, line.span(reader.file), line.rest_span(reader.file), (), line.comment)
 
@@ -55,9 +55,9 @@ def read_page(reader: Reader, line: Line) -> PageBreak | None:
     first = line.words[0]
     if len(line.words) > 1 or _PAGE.fullmatch(first.text) is None:
         place = line.words[1].span(reader.file) if len(line.words) > 1 else first.span(reader.file)
-        message = f"Expected the end of the line after “{first.text}”"
+        message = f"Expected the end of the line after “{first.text}”."
         if len(line.words) == 1:
-            message = f"Expected a folio after “&”, not “{first.text[1:]}”"
+            message = f"Expected a folio after “&”, not “{first.text[1:]}”."
         hint = "& and &4r stand alone before a bar, or inside its line behind |"
         reader.report(DIRECTIVE, place, message, hint)
         return None

@@ -74,7 +74,7 @@ def read_labels(cursor: Cursor) -> tuple[Label, ...]:
     labels = []
     while cursor.char('"'):
         if cursor.take(_LETTER) is None:
-            cursor.expected("the small letter of a label", 'a label is a double quote and a letter: "a')
+            cursor.expected("the small letter of a label", 'A label is a double quote and a letter: "a')
         labels.append(Label(cursor.text[cursor.pos - 1], _span(cursor, cursor.pos - 2)))
     return tuple(labels)
 
@@ -99,10 +99,10 @@ def _marks(cursor: Cursor, allowed: dict[str, str], where: str) -> tuple[Reading
     marks = [read_edited(cursor, mark, _MARK)]
     while cursor.sees(_MARK):
         if marks[0].act is not Act.PRINTED or marks[0].doubtful:
-            cursor.expected("the end of an edited mark", "an edited mark stands alone behind its tick: 'i'T!")
+            cursor.expected("the end of an edited mark", "An edited mark stands alone behind its tick: 'i'T!")
         letter = mark(cursor)
         if cursor.sees(_EDITED):
-            cursor.expected("a plain mark", f"an edited mark stands alone behind its own tick: '{letter}!")
+            cursor.expected("a plain mark", f"An edited mark stands alone behind its own tick: '{letter}!")
         marks.append(Reading(Act.PRINTED, letter, letter))
     return tuple(marks)
 
@@ -111,15 +111,15 @@ def _mark(cursor: Cursor, allowed: dict[str, str], where: str) -> str:
     """m = small letter | CAPITAL | "1".."4" ;"""
     letter = cursor.take(_MARK)
     if letter is None:
-        cursor.expected("a mark", "a mark is a letter, or 1 to 4 for a finger of the left hand")
+        cursor.expected("a mark", "A mark is a letter, or 1 to 4 for a finger of the left hand.")
     if letter.isupper() or letter in allowed:
         return letter
     other = STOP_MARKS if allowed is HEAD_MARKS else HEAD_MARKS
-    hint = f"known here: {' '.join(allowed)}; capitals are declared in the heading"
+    hint = f"Known here: {' '.join(allowed)}; capitals are declared in the heading."
     if letter in other:
         place = "at its stop" if allowed is HEAD_MARKS else "in the head, before ="
         hint = f"'{letter} ({other[letter]}) stands {place}"
-    cursor.stop(f"No mark “{letter}” is known {where}", hint, code=UNKNOWN_MARK, start=cursor.pos - 1, end=cursor.pos)
+    cursor.stop(f"No mark “{letter}” is known {where}.", hint, code=UNKNOWN_MARK, start=cursor.pos - 1, end=cursor.pos)
 
 
 def _span(cursor: Cursor, start: int) -> Span:

@@ -7,7 +7,9 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
+from pipeline.codes.limits import TOO_MUCH
 from pipeline.codes.syntax import COURSE_TWICE, SHORTHAND_UNCLEAR, SYNTAX
+from pipeline.limits import MOST_STOPS
 from pipeline.model.tablature import (
     Act,
     Body,
@@ -98,6 +100,10 @@ def _stops(text: str, before: str, signs: Signs, faults: list[Fault]) -> tuple[S
     ``before`` is what stands before the text in its word.
     """
     base = len(before)
+    if text.count(",") + text.count(">") >= MOST_STOPS:
+        message = f"More than {MOST_STOPS} stops stand in one event; it is not read."
+        faults.append(Fault(TOO_MUCH, base, base + len(text), message, "White space parts events."))
+        return ()
     stops = []
     start = 0
     after = False
@@ -113,8 +119,8 @@ def _stops(text: str, before: str, signs: Signs, faults: list[Fault]) -> tuple[S
 
 
 def _no_stop(text: str, start: int, before: str) -> Fault:
-    hint = "alone, - is a place left blank; 4=- is a rest" if not text else ""
-    return Fault(SYNTAX, 0, 0, f"Expected a stop after “{before}{text[:start]}”", hint)
+    hint = "Alone, - is a place left blank; 4=- is a rest." if not text else ""
+    return Fault(SYNTAX, 0, 0, f"Expected a stop after “{before}{text[:start]}”.", hint)
 
 
 @lru_cache(maxsize=1 << 13)
@@ -129,7 +135,7 @@ def stop_of(text: str, signs: Signs) -> Stop | Fault:
 def _stop(cursor: Cursor, signs: Signs) -> Stop:
     slur = _slur(cursor)
     if slur not in {None, Slur.PRINTED} and cursor.text.startswith("!", cursor.pos):
-        cursor.expected("a stop", "a stop that the edition leaves out has no slur of its own")
+        cursor.expected("a stop", "A stop that the edition leaves out has no slur of its own.")
     reading = read_edited(cursor, _READERS[signs], SIGN_START)
     labels = read_labels(cursor)
     marks = read_marks(cursor, STOP_MARKS, "at a stop")
@@ -153,15 +159,15 @@ def _end_hint(cursor: Cursor) -> str:
     rest = cursor.text[cursor.pos :]
     before = cursor.text[: cursor.pos]
     if rest[0] == "_":
-        return f"a slur stands before the second stop: {before} _{rest[1:] or '3:2'}"
+        return f"A slur stands before the second stop: {before} _{rest[1:] or '3:2'}"
     if rest[0] == "-":
-        return "a hold has no fret: 3:-"
+        return "A hold has no fret: 3:-"
     if rest[0] == ".":
-        return "right-hand dots stand directly behind the fret"
+        return "Right-hand dots stand directly behind the fret."
     if rest[0] == "=":
-        return "white space parts events: 4=3:2 8=3:3"
+        return "White space parts events: 4=3:2 8=3:3"
     if rest[0] == ":":
-        return "stops struck together are joined by a comma, one after another by >"
+        return "Stops struck together are joined by a comma, one after another by >"
     return ""
 
 
@@ -184,8 +190,8 @@ def course_faults(stops: tuple[Stop, ...]) -> list[Fault]:
                     COURSE_TWICE,
                     stop.span.start,
                     stop.span.end,
-                    f"Course {sign.course} stands twice in one event",
-                    "one string has one fret: a line off, perhaps; stops set one after another are joined by >",
+                    f"Course {sign.course} stands twice in one event.",
+                    "One string has one fret: a line off, perhaps; stops set one after another are joined by >",
                 )
             )
         taken.add(sign.course)
@@ -213,8 +219,8 @@ def with_courses(event: Event, before: int | None) -> tuple[Event, tuple[Fault, 
         if _leaves_course(stop.reading):
             filled = _filled(stop.reading, before)
             if filled is None:
-                message = f"No course is known for the shorthand “{_typed(stop)}”"
-                hint = "the stop before it in this bar must have a course: type 3:2"
+                message = f"No course is known for the shorthand “{_typed(stop)}”."
+                hint = "The stop before it in this bar must have a course: type 3:2"
                 faults.append(Fault(SHORTHAND_UNCLEAR, stop.span.start, stop.span.end, message, hint))
             else:
                 stop = replace(stop, reading=filled)  # noqa: PLW2901  the stop as completed

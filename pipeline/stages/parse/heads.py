@@ -20,7 +20,7 @@ _DOTS = re.compile(r"\.*")
 def read_head(cursor: Cursor) -> Head:
     """head = {label} ["_"] [ed(value) [group] {label} | group {label}] {marks} ;   (* not empty *)"""
     if cursor.done:
-        cursor.expected("a value or a mark before =", "a stop stands alone: 3:2; = alone is the chord as before")
+        cursor.expected("a value or a mark before =", "A stop stands alone: 3:2; = alone is the chord as before.")
     opening = read_labels(cursor)
     beamed = bool(cursor.char("_"))
     value: Reading[Value] | None = None
@@ -43,7 +43,7 @@ def read_value(cursor: Cursor) -> Value:
     start = cursor.pos
     digits = cursor.take(_DIGITS)
     if digits is None or digits not in _UNIT_NAMES:
-        cursor.expected("a value", "values are 0 (breve) 1 2 4 8 16 32 64", start=start, end=max(cursor.pos, start + 1))
+        cursor.expected("a value", "Values are 0 (breve) 1 2 4 8 16 32 64", start=start, end=max(cursor.pos, start + 1))
     return Value(int(digits), read_dots(cursor))
 
 
@@ -84,14 +84,14 @@ def _number(cursor: Cursor, what: str) -> int:
     start = cursor.pos
     digits = cursor.take(_DIGITS)
     if digits is None or len(digits) > 2 or digits[0] == "0" or int(digits) > 64:
-        cursor.expected(what, "a triplet is 8/3=, five in the time of four 16/5:4=", start=start)
+        cursor.expected(what, "A triplet is 8/3=, five in the time of four 16/5:4=", start=start)
     return int(digits)
 
 
 def _hint(cursor: Cursor) -> str:
     rest = cursor.text[cursor.pos :]
     if rest[0] == "_":
-        return "the beam stands before the value: _8="
+        return "The beam stands before the value: _8="
     if rest[0] == ".":
-        return "a dot follows its value: 4.="
+        return "A dot follows its value: 4.="
     return ""

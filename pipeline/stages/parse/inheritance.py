@@ -15,7 +15,7 @@ from pipeline.stages.parse.reader import Reader
 def read_inherited(source: SourceText) -> Outcome[tuple[HeadingLine, ...]]:
     """folder heading = version {heading | comment} ;   music in it is a fault"""
     reader = Reader(source)
-    lines = logical_lines(source)
+    lines, _ = reader.within_limits(logical_lines(source))
     version = read_version(reader, lines[0] if lines else None)
     heading = []
     for line in lines[1:] if lines and (version or is_version(lines[0])) else lines:
@@ -23,10 +23,10 @@ def read_inherited(source: SourceText) -> Outcome[tuple[HeadingLine, ...]]:
             continue
         if is_music(line.first):
             place = line.words[0].span(reader.file)
-            message = f"Expected a heading line, not “{line.first}”: a folder's heading holds no music"
-            reader.report(UNKNOWN_LINE, place, message, "type the music in a piece of its own")
+            message = f"Expected a heading line, not “{line.first}”: a folder's heading holds no music."
+            reader.report(UNKNOWN_LINE, place, message, "Type the music in a piece of its own.")
             continue
-        read = read_heading(reader, line)
+        read = None if reader.overlong(line) else read_heading(reader, line)
         if read:
             heading.append(read)
-    return Outcome(tuple(heading), tuple(sorted(reader.found, key=lambda finding: finding.span)))
+    return Outcome(tuple(heading), reader.findings())

@@ -33,7 +33,7 @@ LAYER = re.compile(r"v[2-9]?|b|c|[1-9]")
 _PITCH = re.compile(r"([A-G])([#bn]?)([0-9]?)")
 _PITCH_START = re.compile(r"[A-G]")
 _FIGURE = re.compile(r"[#bn]?[1-9][0-9]?|[#bn]")
-_LABELS = re.compile(r'(?:"[a-z])+$')
+_LABEL = re.compile(r'"[a-z]')
 
 
 def layer_kind(first: str) -> LayerKind:
@@ -52,8 +52,8 @@ def read_layer(reader: Reader, line: Line, over: str) -> LayerLine:
     span = line.span(reader.file)
     words = line.words[1:]
     if not words:
-        message = f"Expected {_CONTENT[kind]} after “{line.first}”"
-        reader.report(SYNTAX, line.words[0].span(reader.file), message, "nothing printed is typed -")
+        message = f"Expected {_CONTENT[kind]} after “{line.first}”."
+        reader.report(SYNTAX, line.words[0].span(reader.file), message, "Nothing printed is typed -")
     if kind in (LayerKind.VOICE, LayerKind.BASS):
         notes = tuple(_placed_note(reader, word) for word in words)
         return LayerLine(kind, line.first, "", span, notes, comment=line.comment)
@@ -81,10 +81,11 @@ _CONTENT = {
 def _word(reader: Reader, word: Word) -> tuple[str, Span, tuple[Label, ...]]:
     """word = text {label} ;   a word of labels only keeps its first character as text"""
     span = word.span(reader.file)
-    match = _LABELS.search(word.text, 1)
-    if match is None:
+    start = len(word.text)
+    while start > 2 and _LABEL.fullmatch(word.text, start - 2, start):
+        start -= 2
+    if start == len(word.text):
         return word.text, span, ()
-    start = match.start()
     labels = tuple(Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2))
     return word.text[:start], span.part(0, start), labels
 
@@ -159,7 +160,7 @@ def _pitch(cursor: Cursor) -> LayerPitch:
     typed = cursor.take(_PITCH)
     if typed is None:
         german = cursor.text.startswith("H", cursor.pos)
-        hint = "B natural is B, B flat is Bb" if german else "notes are typed D5, F#, Bb4; a rest is 4=-"
+        hint = "B natural is B, B flat is Bb." if german else "Notes are typed D5, F#, Bb4; a rest is 4=-"
         cursor.expected("a note from A to G or -", hint)
     octave = int(typed[-1]) if typed[-1].isdecimal() else None
     accidental = typed[1:] if octave is None else typed[1:-1]
@@ -180,5 +181,5 @@ def _figure(cursor: Cursor) -> str:
     """fig = ["#" | "b" | "n"] number | "#" | "b" | "n" ;"""
     figure = cursor.take(_FIGURE)
     if figure is None:
-        cursor.expected("a figure", "figures are typed '6 '4-3 '6,4 '# '#6")
+        cursor.expected("a figure", "Figures are typed '6 '4-3 '6,4 '# '#6")
     return figure

@@ -69,7 +69,8 @@ def logical_lines(source: SourceText) -> tuple[Line, ...]:
     """line = word {word} [comment] ; a line that begins with ``+`` continues the last line that is not a comment;
     blank lines vanish."""
     lines: list[Line] = []
-    open_line: int | None = None
+    joined: list[Line] = []  # the last line and those that continue it, put together once
+    open_line = 0
     spaced = False
     for number, text in enumerate(source.lines, start=1):
         words, comment = _words(text, number)
@@ -79,12 +80,18 @@ def logical_lines(source: SourceText) -> tuple[Line, ...]:
             spaced = not comment
             continue
         labelled = '"' in text
-        if words[0].text == "+" and open_line is not None:
-            lines[open_line] = _joined(lines[open_line], words[1:], comment, number, labelled)
+        line = Line(words, comment, (number,), labelled, spaced)
+        if words[0].text == "+" and joined:
+            joined.append(line)
         else:
+            if len(joined) > 1:
+                lines[open_line] = _joined(joined)
             open_line = len(lines)
-            lines.append(Line(words, comment, (number,), labelled, spaced))
+            joined = [line]
+            lines.append(line)
         spaced = False
+    if len(joined) > 1:
+        lines[open_line] = _joined(joined)
     return tuple(lines)
 
 
@@ -98,6 +105,13 @@ def _words(text: str, number: int) -> tuple[tuple[Word, ...], str]:
     return tuple(words), ""
 
 
-def _joined(line: Line, words: tuple[Word, ...], comment: str, number: int, labelled: bool) -> Line:
-    comments = " ".join(part for part in (line.comment, comment) if part)
-    return Line(line.words + words, comments, (*line.numbers, number), line.labelled or labelled, line.spaced)
+def _joined(lines: list[Line]) -> Line:
+    """A line and those that continue it, each without its ``+``."""
+    first, *more = lines
+    return Line(
+        (*first.words, *(word for line in more for word in line.words[1:])),
+        " ".join(line.comment for line in lines if line.comment),
+        tuple(line.numbers[0] for line in lines),
+        any(line.labelled for line in lines),
+        first.spaced,
+    )

@@ -18,7 +18,7 @@ NOTE = re.compile(r'"[a-z]?')
 WITNESS = re.compile(r"!(?:[A-Z][A-Za-z0-9]*)?")
 
 _WHO = re.compile(r"[A-Z][A-Za-z0-9]*:")
-_FORMS = 'a note is "a EB: reason, "a : printed word, "a !B reading of source B, or "a > voice 2'
+_FORMS = 'A note is "a EB: reason, "a : printed word, "a !B reading of source B, or "a > voice 2'
 _OCTAVES = {"up": 1, "kept": 0, "down": -1}
 
 
@@ -44,10 +44,10 @@ def read_note(reader: Reader, line: Line) -> NoteLine | None:
     if kind is None:
         place = line.words[1].span(reader.file) if said else line.rest_span(reader.file)
         found = f", not “{said}”" if said else ""
-        reader.report(NOTE_FORM, place, f"Expected who says it, or : ! > after “{line.first}”{found}", _FORMS)
+        reader.report(NOTE_FORM, place, f"Expected who says it, or : ! > after “{line.first}”{found}.", _FORMS)
         return None
     if not text:
-        message = f"Expected words after “{line.first} {said}”"
+        message = f"Expected words after “{line.first} {said}”."
         reader.report(NOTE_FORM, line.rest_span(reader.file, 2), message, _FORMS)
         return None
     return NoteLine(kind, label, span, who, text, None, line.comment)
@@ -68,10 +68,10 @@ def _pin(reader: Reader, line: Line) -> Pin | None:
         key = words[0] if words else ""
         found = _pin_part(words)
         if found is None or key in said:
-            message = f"Expected a pin after “>”, not “{part.strip()}”" if words else "Expected a pin after “>”"
+            message = f"Expected a pin after “>”, not “{part.strip()}”." if words else "Expected a pin after “>”."
             if key in said and found is not None:
-                message = f"Expected one “{key}” in a pin, not two"
-            hint = "pins are voice 2 · octave up, octave down, octave kept · lasts 2. · lasts to b"
+                message = f"Expected one “{key}” in a pin, not two."
+            hint = "Pins are voice 2 · octave up, octave down, octave kept · lasts 2. · lasts to b"
             reader.report(NOTE_FORM, line.rest_span(reader.file, 2), message, hint)
             return None
         said.add(key)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from pipeline.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
 from pipeline.diagnostics import Code, Diagnostic, Related
+from pipeline.limits import LONGEST_LINE, MOST_CONTINUED, MOST_FINDINGS, MOST_LINES
 from pipeline.model.tablature import HeadingLine, Signs, UnreadLine
 from pipeline.source import SourceText, Span
 from pipeline.stages.parse.cursor import Fault
@@ -12,7 +14,7 @@ from pipeline.stages.parse.lines import Line, Word
 class Reader:
     """The only thing in this package that changes: it gathers findings, in the order in which they turn up."""
 
-    __slots__ = ("_names", "_told", "file", "found", "signs", "source")
+    __slots__ = ("_found", "_names", "_told", "_unlisted", "file", "signs", "source")
 
     def __init__(self, source: SourceText) -> None:
         self.source = source
@@ -20,7 +22,8 @@ class Reader:
         self.signs = Signs.ITALIAN
         self._names: frozenset[tuple[str, str]] = frozenset()
         self._told: set[tuple[str, str]] = set()
-        self.found: list[Diagnostic] = []
+        self._found: list[Diagnostic] = []
+        self._unlisted = 0
 
     def declares(self, signs: Signs, lines: tuple[HeadingLine, ...]) -> None:
         """From here on the file reads with these signs, and knows the names that these lines declare."""
@@ -28,7 +31,18 @@ class Reader:
         self._names = frozenset((line.key, line.name) for line in lines)
 
     def report(self, code: Code, span: Span, message: str, hint: str = "", related: tuple[Related, ...] = ()) -> None:
-        self.found.append(Diagnostic(code, span, message, hint, related))
+        if len(self._found) < MOST_FINDINGS:
+            self._found.append(Diagnostic(code, span, message, hint, related))
+        else:
+            self._unlisted += 1
+
+    def findings(self) -> tuple[Diagnostic, ...]:
+        """All that was found, in order of place."""
+        found = sorted(self._found, key=lambda finding: finding.span)
+        if self._unlisted:
+            message = f"{self._unlisted} more findings on this file are not listed."
+            found.append(Diagnostic(FINDINGS_CUT_OFF, found[-1].span, message, "Mend the first ones, and run again."))
+        return tuple(found)
 
     def fault(self, word: Word, fault: Fault) -> None:
         """A fault inside a word, put in its place."""
@@ -40,6 +54,32 @@ class Reader:
         if declared not in self._names and declared not in self._told:
             self._told.add(declared)
             self.report(code, span, message, hint)
+
+    def within_limits(self, lines: tuple[Line, ...]) -> tuple[tuple[Line, ...], tuple[UnreadLine, ...]]:
+        """The lines that are read, and those of a file with too many, which are kept unread."""
+        if not lines or lines[-1].numbers[-1] <= MOST_LINES:
+            return lines, ()
+        end = next(at for at, line in enumerate(lines) if line.numbers[-1] > MOST_LINES)
+        message = f"The file has more than {MOST_LINES:,} lines; from here on nothing is read."
+        place = Span(self.file, lines[end].numbers[0], 1, 1)
+        self.report(TOO_MUCH, place, message, "One file is one piece.")
+        return lines[:end], tuple(each for line in lines[end:] for each in self.unread(line))
+
+    def overlong(self, line: Line) -> bool:
+        """Whether a line is too long to be read; it is then reported."""
+        numbers = line.numbers
+        if len(numbers) == 1:
+            size = len(self.source.lines[numbers[0] - 1])
+        else:
+            size = sum(len(self.source.lines[number - 1]) for number in numbers)
+        if size <= LONGEST_LINE and len(numbers) <= MOST_CONTINUED:
+            return False
+        what = f"{LONGEST_LINE:,} characters" if size > LONGEST_LINE else f"{MOST_CONTINUED:,} lines that continue it"
+        first = line.words[0]
+        place = Span(self.file, first.line, first.start, first.start + 1)
+        hint = "A long bar can be parted by bar lines that the edition adds: |! at its end."
+        self.report(TOO_MUCH, place, f"This line has more than {what}; it is not read.", hint)
+        return True
 
     def unread(self, line: Line) -> tuple[UnreadLine, ...]:
         """The physical lines of a logical one, kept to the letter but for white space at their ends."""

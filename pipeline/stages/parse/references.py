@@ -23,6 +23,8 @@ from pipeline.model.tablature import (
 from pipeline.source import Span
 from pipeline.stages.parse.reader import Reader
 
+#: A message names no more sections than this.
+MOST_NAMED = 12
 _LABEL = re.compile(r'"([a-z])')
 
 
@@ -41,13 +43,13 @@ def check_labels(reader: Reader, owner: Bar | Directive, spoilt: str) -> None:
         for letter, what in ((note.label, "this note"), (ends, "this pin")):
             if letter and letter not in used:
                 where = "this bar" if isinstance(owner, Bar) else "this line"
-                message = f"No sign of {where} has the label “{letter}” of {what}"
-                hint = f'type "{letter} behind the sign that it speaks of'
+                message = f"No sign of {where} has the label “{letter}” of {what}."
+                hint = f'Type "{letter} behind the sign that it speaks of.'
                 reader.report(NOTE_WITHOUT_LABEL, note.span, message, hint)
     for letter, span in used.items():
         if letter not in noted:
-            message = f"Expected a note line for the label “{letter}”"
-            hint = f'type under the bar: "{letter} EB: … or "{letter} : printed word'
+            message = f"Expected a note line for the label “{letter}”."
+            hint = f'Type under the bar: "{letter} EB: … or "{letter} : printed word'
             reader.report(LABEL_WITHOUT_NOTE, span, message, hint)
 
 
@@ -119,7 +121,7 @@ def check_sections(reader: Reader, items: Sequence[BodyItem]) -> None:
         for item in items
         if isinstance(item, Bar) and item.ditto and item.ditto.section
     ]
+    known = ", ".join([*sorted(sections)[:MOST_NAMED], *["…"][: len(sections) > MOST_NAMED]]) or "none"
     for name, span in wanted:
         if name not in sections:
-            known = ", ".join(sorted(sections)) or "none"
-            reader.report(UNKNOWN_SECTION, span, f"No section is called “{name}”", f"sections here: {known}")
+            reader.report(UNKNOWN_SECTION, span, f"No section is called “{name}”.", f"Sections here: {known}")

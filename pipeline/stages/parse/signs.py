@@ -72,9 +72,9 @@ def read_french(cursor: Cursor) -> Sign:
     if cursor.sees(_LETTER):
         return _french_fret(cursor, _course(cursor, digits, start), "")
     if digits not in FRENCH_DIAPASONS:
-        hint = "bare figures are the diapasons 4 5 6 7 (courses 11 to 14); a stop is its course and a letter: 3c"
+        hint = "Bare figures are the diapasons 4 5 6 7 (courses 11 to 14); a stop is its course and a letter: 3c"
         if cursor.sees(_NO_LETTER):
-            hint = f"where no letter is read, the colon stands: {digits}:{cursor.text[cursor.pos]}"
+            hint = f"Where no letter is read, the colon stands: {digits}:{cursor.text[cursor.pos]}"
         cursor.expected("a letter", hint)
     return _diapason(cursor, FRENCH_DIAPASONS[digits], 0, digits)
 
@@ -92,7 +92,7 @@ def _italian_fret(cursor: Cursor, course: int | None, course_sign: str, shorthan
         hint = _ITALIAN if letter else ""
         cursor.expected("a fret", hint, start=start)
     if len(figure) > 2 or (figure[0] == "0" and figure != "0"):
-        cursor.expected("a fret from 0 to 12", "one stop, one fret: 3:1 3:0", start=start, end=cursor.pos)
+        cursor.expected("a fret from 0 to 12", "One stop, one fret: 3:1 3:0", start=start, end=cursor.pos)
     fret = 10 if figure == "X" else int(figure)
     dots = read_dots(cursor)
     return Sign(course, fret, FretState.READ, figure, False, dots, course_sign, shorthand)
@@ -127,12 +127,12 @@ def _letter(cursor: Cursor) -> str:
     if letter is None:
         cursor.expected("a letter")
     if letter not in LETTERS:
-        hint = "letters are a b c d e f g h i k l m n, with y for i and r for c"
+        hint = "Letters are a b c d e f g h i k l m n, with y for i and r for c"
         if letter == "j":
-            hint = "there is no j: the letter after i is k"
+            hint = "There is no j: the letter after i is k"
         elif letter.lower() in LETTERS:
-            hint = f"letters are small: {letter.lower()}"
-        cursor.stop(f"No fret is called “{letter}”", hint, code=UNKNOWN_LETTER, start=start, end=cursor.pos)
+            hint = f"Letters are small: {letter.lower()}"
+        cursor.stop(f"No fret is called “{letter}”.", hint, code=UNKNOWN_LETTER, start=start, end=cursor.pos)
     return letter
 
 
@@ -146,7 +146,7 @@ def _diapason(cursor: Cursor, course: int, fret: int, typed: str) -> Sign:
 def _course(cursor: Cursor, digits: str, start: int) -> int:
     """course = "1" … "99" ;"""
     if len(digits) > 2 or digits[0] == "0" or digits == "X":
-        hint = "course 10 is typed 10 before a colon" if digits == "X" else "courses are counted from 1"
+        hint = "Course 10 is typed 10 before a colon." if digits == "X" else "Courses are counted from 1"
         cursor.expected("a course", hint, start=start, end=start + len(digits))
     return int(digits)
 
@@ -155,11 +155,11 @@ def _bare_figure(cursor: Cursor, figure: str, start: int) -> NoReturn:
     if cursor.sees(_LETTER):
         cursor.expected("a colon", _ITALIAN)
     if cursor.sees(_EQUALS):
-        cursor.expected("the end of the event", "white space parts events: 4=3:2 8=3:3", start=start)
+        cursor.expected("the end of the event", "White space parts events: 4=3:2 8=3:3", start=start)
     value = f"; a value needs its =: {figure}=-" if figure in {"0", "1", "2", "4", "16", "32", "64"} else ""
     cursor.stop(
-        f"A bare figure is a diapason from 7 on, not “{figure}”",
-        f"a fret needs its course: type 3:{figure}{value}" if len(figure) < 3 else "",
+        f"A bare figure is a diapason from 7 on, not “{figure}”.",
+        f"A fret needs its course: type 3:{figure}{value}" if len(figure) < 3 else "",
         code=BARE_FIGURE,
         start=start,
         end=cursor.pos,
@@ -170,7 +170,7 @@ def _not_italian(cursor: Cursor) -> NoReturn:
     if cursor.sees(_LETTER) or cursor.sees(re.compile("/")):
         hint = _ITALIAN
         if cursor.sees(re.compile("[xX]")):
-            hint = "the tenth course is a capital X"
+            hint = "The tenth course is a capital X"
         cursor.expected("a stop", hint)
     cursor.expected("a stop", _stop_hint(cursor))
 
@@ -180,16 +180,16 @@ def _colon_before_letter(cursor: Cursor, digits: str, start: int) -> NoReturn:
     if rest[:1].isdigit():
         hint = "French letters are read here: 3c; for figures, declare signs italian"
     else:
-        hint = f"before a letter the colon is left out: {digits}{rest}"
+        hint = f"Before a letter the colon is left out: {digits}{rest}"
     cursor.expected("?, * or -", hint)
 
 
 def _stop_hint(cursor: Cursor) -> str:
     rest = cursor.text[cursor.pos :]
     if rest[:1] == "'":
-        return "a mark follows its stop, or stands over the event: 's=3:2"
+        return "A mark follows its stop, or stands over the event: 's=3:2"
     if rest[:1] == "-":
-        return "a hold names its course: 5:-"
+        return "A hold names its course: 5:-"
     if rest[:1] == '"':
-        return 'a label follows its sign: 3:2"a; on the whole event it stands first: "a=3:2'
+        return 'A label follows its sign: 3:2"a; on the whole event it stands first: "a=3:2'
     return ""

@@ -7,7 +7,8 @@ from pathlib import PurePosixPath
 from pipeline.codes.song import VOICE_FILE_BROKEN, VOICE_FILE_MISSING, VOICE_FILE_PART, VOICE_FILE_UNSAFE
 from pipeline.diagnostics import Code, Diagnostic, Outcome
 from pipeline.model.heading import Layer
-from pipeline.model.song import PartBook, VoiceFile
+from pipeline.model.song import PartBook
+from pipeline.model.voicefile import VoiceFile
 from pipeline.source import Span
 from pipeline.stages.partbook.safety import LARGEST, BrokenError, UnsafeError, clean_musicxml, unpacked
 
@@ -30,7 +31,7 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
         return Outcome(None, (Diagnostic(code, place, message, hint),))
 
     if file.refused:
-        hint = "the path counts from the folder of the piece, and stays inside the collection"
+        hint = "The path counts from the folder of the piece, and stays inside the collection."
         return refused(VOICE_FILE_MISSING, f"{layer.file} cannot be read: {file.refused}.", hint)
     if len(file.data) > LARGEST:
         return refused(VOICE_FILE_MISSING, f"{layer.file} cannot be read: it holds more than {LARGEST // 2**20} MB.")
@@ -42,7 +43,7 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
 
         part, remarks = part_of(content, kind, layer)
     except UnsafeError as error:
-        hint = "save it again with a notation program"
+        hint = "Save it again with a notation program."
         return refused(VOICE_FILE_UNSAFE, f"{layer.file} is refused: {error}.", hint)
     except BrokenError as error:
         return refused(VOICE_FILE_BROKEN, f"{layer.file} cannot be read: {error}.")

@@ -1,6 +1,6 @@
 """Perform: from the reading to what is heard when somebody practises with it."""
 
-from pipeline.stages.perform.passages import passages
+from pipeline.stages.perform.passages import overplayed, passages
 from pipeline.stages.perform.piece import CROTCHETS, perform
 
-__all__ = ["CROTCHETS", "passages", "perform"]
+__all__ = ["CROTCHETS", "overplayed", "passages", "perform"]

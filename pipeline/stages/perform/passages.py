@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
+from pipeline.codes.limits import TOO_MUCH
+from pipeline.diagnostics import Diagnostic
+from pipeline.limits import MOST_PLAYED
 from pipeline.model.performance import Passage
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import Barline, BarlineAct, BarlineKind, Directive, DirectiveKind, Event
@@ -41,10 +45,9 @@ def passages(piece: SoundingPiece) -> tuple[Passage, ...]:
     final bar line, or to where it stands; ``again NAME`` plays that section; both without repeats, with the last
     endings, and once. Dots at the very end of the last ending are not played. Source: common practice.
     """
-    stretches = _stretches(piece)
     joined: list[Passage] = []
     now = 0
-    for stretch in _walk(stretches):
+    for stretch in islice(_walk(_stretches(piece)), MOST_PLAYED):
         if joined and joined[-1].end == stretch.start:
             joined[-1] = Passage(joined[-1].start, stretch.end, joined[-1].at)
         elif stretch.end > stretch.start:
@@ -53,7 +56,22 @@ def passages(piece: SoundingPiece) -> tuple[Passage, ...]:
     return tuple(joined)
 
 
+def overplayed(piece: SoundingPiece) -> tuple[Diagnostic, ...]:
+    """The finding on a piece that is played again and again beyond the limit. Repeat signs alone cannot do that."""
+    again = [line for bar in piece.bars for line in bar.directives if line.kind is DirectiveKind.AGAIN]
+    if not again or sum(1 for _ in islice(_walk(_stretches(piece)), MOST_PLAYED + 1)) <= MOST_PLAYED:
+        return ()
+    message = (
+        f"Played with all that comes again, this piece has more than {MOST_PLAYED:,} bars; what is heard ends there."
+    )
+    return (Diagnostic(TOO_MUCH, again[0].span, message, "Type again once, where the source says so."),)
+
+
 def _walk(stretches: Sequence[_Stretch]) -> Iterator[_Stretch]:
+    lasts = _last_endings(stretches)
+    sections: dict[str, int] = {}
+    for number, stretch in enumerate(stretches):
+        sections.setdefault(stretch.section, number)
     strain, turn, place = 0, 1, 0
     while place < len(stretches):
         stretch = stretches[place]
@@ -63,48 +81,42 @@ def _walk(stretches: Sequence[_Stretch]) -> Iterator[_Stretch]:
             place += 1
             continue
         yield stretch
-        if stretch.closes and turn < _turns(stretches, place):
+        if stretch.closes and turn < max(2, lasts[place]):
             turn, place = turn + 1, strain
             continue
         if stretch.closes or (stretch.ending and _next_ending(stretches, place) == 0):
             strain, turn = place + 1, 1
         if stretch.again:
-            yield from _again(stretches, place)
+            yield from _again(stretches, lasts, sections, place)
         place += 1
 
 
-def _turns(stretches: Sequence[_Stretch], place: int) -> int:
-    """How often the strain that closes here is played."""
-    return max(2, _last_ending(stretches, place))
-
-
-def _last_ending(stretches: Sequence[_Stretch], place: int) -> int:
-    """The number of the last of the endings that stand here side by side; 0 outside endings."""
-    last = 0
-    while place < len(stretches) and stretches[place].ending >= max(last, 1):
-        last = stretches[place].ending
-        place += 1
-    return last
+def _last_endings(stretches: Sequence[_Stretch]) -> list[int]:
+    """For each stretch the number of the last of the endings that stand there side by side; 0 outside endings."""
+    lasts = [0] * len(stretches)
+    for place in range(len(stretches) - 1, -1, -1):
+        here, follows = stretches[place].ending, _next_ending(stretches, place)
+        lasts[place] = lasts[place + 1] if 0 < here <= follows else here
+    return lasts
 
 
 def _next_ending(stretches: Sequence[_Stretch], place: int) -> int:
     return stretches[place + 1].ending if place + 1 < len(stretches) else 0
 
 
-def _again(stretches: Sequence[_Stretch], last: int) -> Iterator[_Stretch]:
+def _again(
+    stretches: Sequence[_Stretch], lasts: Sequence[int], sections: Mapping[str, int], last: int
+) -> Iterator[_Stretch]:
     """What is played again after stretch ``last``."""
     name = stretches[last].again
-    first = 0
-    if name != _START:
-        starts = [place for place, stretch in enumerate(stretches) if stretch.section == name]
-        if not starts:
-            return
-        first = starts[0]
+    first = 0 if name == _START else sections.get(name)
+    if first is None:
+        return
     for place in range(first, last + 1):
         stretch = stretches[place]
         if place > first and name != _START and stretch.section:
             return
-        if stretch.ending == 0 or stretch.ending == _last_ending(stretches, place):
+        if stretch.ending == 0 or stretch.ending == lasts[place]:
             yield stretch
         if stretch.final:
             return

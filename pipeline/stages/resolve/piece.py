@@ -6,7 +6,9 @@ import re
 from dataclasses import dataclass, replace
 
 from pipeline.codes import music
+from pipeline.codes.limits import TOO_MUCH
 from pipeline.diagnostics import Diagnostic, Outcome
+from pipeline.limits import MOST_BARS, MOST_EVENTS, MOST_SOUNDING
 from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
@@ -17,6 +19,7 @@ from pipeline.model.tablature import (
     BarlineAct,
     BarlineKind,
     Body,
+    BodyItem,
     Directive,
     DirectiveKind,
     Ditto,
@@ -41,6 +44,8 @@ def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
     """
     walk = _Walk(heading)
     for item in tablature.body:
+        if walk.full(item):
+            break
         if isinstance(item, Bar):
             walk.bar(item)
         elif isinstance(item, Directive):
@@ -88,6 +93,21 @@ class _Walk:
         self._ending = 0
         self._opening: Barline | None = None
         self._sections: dict[str, int] = {}
+        self._events_seen = 0
+        self._stops_seen = 0
+        self._told_full = False
+
+    def full(self, item: BodyItem) -> bool:
+        """Whether the piece holds as much as one can; reported at the first bar beyond."""
+        if len(self.bars) < MOST_BARS and self._events_seen < MOST_EVENTS and self._stops_seen < MOST_SOUNDING:
+            return False
+        if not isinstance(item, Bar) or self._told_full:
+            return self._told_full
+        self._told_full = True
+        most = f"{MOST_BARS:,} bars, {MOST_EVENTS:,} events or {MOST_SOUNDING:,} stops"
+        message = f"The piece has more than {most}; from here on it is left out."
+        self.diagnostics.append(Diagnostic(TOO_MUCH, item.span, message, "One file is one piece."))
+        return True
 
     def directive(self, line: Directive) -> None:
         """Take a directive; it stands before the next bar."""
@@ -125,12 +145,16 @@ class _Walk:
         sources = self._same_as(bar.ditto) if bar.ditto is not None else ()
         if sources:
             for source in sources:
+                if self.full(bar):
+                    break
                 self._append(bar, self._copied(source), last=source is sources[-1])
         else:
             self._append(bar, self._events(bar), last=True)
 
     def _append(self, bar: Bar, events: list[SoundingEvent], *, last: bool) -> None:
         start = self._now
+        self._events_seen += len(events)
+        self._stops_seen += sum(len(event.stops) for event in events)
         if events:
             self._now = events[-1].onset + events[-1].length
         measured = self._metre is not None and self._metre.beats > 0

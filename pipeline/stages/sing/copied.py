@@ -137,9 +137,8 @@ def _count(
     if here == there:
         return
     message = f"{layer.file} has {_bars(there)}, the tablature {here}."
-    hint = "they are laid one under the other from the first bar on"
-    if there > here:
-        hint += f"; the last {_bars(there - here)} of the file are left out"
+    left = f"; the last {_bars(there - here)} of the file are left out" if there > here else ""
+    hint = f"They are laid one under the other from the first bar on{left}."
     yield Diagnostic(VOICE_FILE_BARS, place, message, hint)
 
 
@@ -160,7 +159,7 @@ def _lengths(
         code = LINE_TOO_SHORT if held < asked else LINE_TOO_LONG
         message = f"{layer.file} holds {show(held)} in {stretch.name}, the tablature {show(asked)}."
         yield Diagnostic(
-            code, place, message, "a bar line or a bar may be missing before it", bar=stretch.bars[0].label
+            code, place, message, "A bar line or a bar may be missing before it.", bar=stretch.bars[0].label
         )
     if len(off) > MOST_BARS:
         message = f"{_bars(len(off) - MOST_BARS)} more differ in length between {layer.file} and the tablature."

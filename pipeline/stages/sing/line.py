@@ -87,7 +87,7 @@ class LineReader:
                     VALUE_MISSING,
                     first.span,
                     f"The first note of line {self.layer.name} in {stretch.name} has no value.",
-                    f"as in 4={_word(first)}; in every bar, even where it goes on as before",
+                    f"As in 4={_word(first)}; in every bar, even where it goes on as before.",
                 )
             )
         beats = enclosed([self._clock.next(_event(note), False) for note in line.notes])
@@ -105,7 +105,7 @@ class LineReader:
         for draft in drafts:
             if any(draft.onset < end < draft.end for end in inner):
                 message = f"This note crosses a bar line inside {stretch.name}, for which the source says ditto."
-                self.found.append(Diagnostic(LINE_TOO_LONG, draft.span, message, "type two notes, the second tied: _"))
+                self.found.append(Diagnostic(LINE_TOO_LONG, draft.span, message, "Type two notes, the second tied: _"))
 
     def _off(self, line: LayerLine, stretch: Stretch, drafts: list[Draft], held: Ticks) -> Diagnostic:
         asked = stretch.asked[-1]
@@ -115,12 +115,12 @@ class LineReader:
         )
         label = stretch.bars[0].label
         if held < asked:
-            hint = "a value holds until the next: look for one hook too many, or a missing dot or rest"
+            hint = "A value holds until the next: look for one hook too many, or a missing dot or rest."
             return Diagnostic(LINE_TOO_SHORT, line.span, message, hint, bar=label)
         over = next(draft for draft in drafts if draft.end > stretch.onset + asked)
-        hint = "a value holds until the next: look for one hook too few, or a dot too many"
+        hint = "A value holds until the next: look for one hook too few, or a dot too many."
         if over.silent and len(drafts) == 1:
-            hint = "a rest of a whole bar is typed - alone"
+            hint = "A rest of a whole bar is typed - alone."
         return Diagnostic(LINE_TOO_LONG, over.span, message, hint, bar=label)
 
     # --- notes -------------------------------------------------------------------------------------------
@@ -155,7 +155,7 @@ class LineReader:
                 note.span,
                 f"The first note of line {self.layer.name} has no octave;"
                 f" {typed.step}{typed.accidental}{self._octave} is read.",
-                f"as in {typed.step}{typed.accidental}4; in every bar, even where it goes on as before",
+                f"As in {typed.step}{typed.accidental}4; in every bar, even where it goes on as before.",
             )
         )
 
@@ -164,7 +164,7 @@ class LineReader:
         before, pitch = self._before, draft.pitch
         if before is None or before.pitch is None or pitch is None:
             message = "There is no note just before this one to join it to."
-            self.found.append(Diagnostic(NOTHING_TO_JOIN, draft.span, message, "take away the _"))
+            self.found.append(Diagnostic(NOTHING_TO_JOIN, draft.span, message, "Take away the _"))
             return
         same = (before.pitch.step, before.pitch.octave) == (pitch.step, pitch.octave)
         if same and (before.pitch.alter == pitch.alter or not typed.accidental):

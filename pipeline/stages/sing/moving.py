@@ -89,7 +89,9 @@ def said(shift: int, names: Sequence[str], place: Span) -> Diagnostic:
     way = "up" if shift > 0 else "down"
     many = f"{abs(shift)} semitone{'' if abs(shift) == 1 else 's'}"
     message = f"{lines} notated at another pitch than the tablature sounds: moved {way} by {many} to agree with it."
-    return Diagnostic(VOICE_PITCH_DIFFERS, place, message, "declare an instrument at the voice's pitch if you have one")
+    return Diagnostic(
+        VOICE_PITCH_DIFFERS, place, message, "Declare an instrument at the voice's pitch if you have one."
+    )
 
 
 def moved(drafts: Sequence[Draft], fifths: int, shift: int, wanted: int | None) -> int:

@@ -107,7 +107,7 @@ class _Singing:
             if countable and len(line.words) > len(onsets):
                 over = f"line {line.over}" if line.over else "the tablature"
                 message = f"{len(line.words)} chord letters for {len(onsets)} events of {over} in this bar."
-                hint = "one for each, rests too; - where none is printed"
+                hint = "One for each, rests too; - where none is printed."
                 self.found.append(Diagnostic(CHORD_LETTERS, line.span, message, hint))
             self.chords.extend(
                 ChordLetter(onset, text, line.over, span)
@@ -129,7 +129,7 @@ class _Singing:
                 continue
             if line.drafts:
                 message = f"Line {name} is typed in the piece, so {line.layer.file} is not used."
-                hint = "take the file out of the heading, or the lines out of the bars"
+                hint = "Take the file out of the heading, or the lines out of the bars."
                 self.found.append(Diagnostic(VOICE_FILE_UNUSED, self._place(line), message, hint))
             elif part is not None:
                 copy = copied(part, line.layer, self.piece, self._place(line))
@@ -171,7 +171,7 @@ class _Singing:
             number, _, text = line.text.partition(" ")
             if int(number) in under:
                 message = f"Stanza {number} stands under the notes already."
-                hint = f"the next one is stanza {max(under) + 1}"
+                hint = f"The next one is stanza {max(under) + 1}"
                 self.found.append(Diagnostic(STANZA_DOES_NOT_FIT, line.value_span, message, hint))
             verses.append((number, text))
         return tuple(verses)

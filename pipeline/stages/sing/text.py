@@ -49,7 +49,7 @@ class Stanza:
             return
         where = "the piece ends" if stretch is None else f"stanza {self.number} has no words in {stretch.name}"
         message = f"A hyphen says that the word goes on, but {where}."
-        hint = "take away the hyphen, or type the rest of the word"
+        hint = "Take away the hyphen, or type the rest of the word."
         self.found.append(Diagnostic(STANZA_DOES_NOT_FIT, self._open, message, hint))
         self._open = None
 
@@ -62,12 +62,12 @@ class Stanza:
         if words > notes:
             first, last = line.words[notes][1], line.words[-1][1]
             span = first.to(last) if first.line == last.line else first
-            code, hint = TOO_MANY_SYLLABLES, "two vowels on one note are typed together: ti_a"
+            code, hint = TOO_MANY_SYLLABLES, "Two vowels on one note are typed together: ti_a"
         elif words < notes:
             span = line.span
             code, hint = (
                 TOO_FEW_SYLLABLES,
-                "a note on the syllable before takes _, also a tied one; one without words -",
+                "A note on the syllable before takes _, also a tied one; one without words -",
             )
         else:
             return
@@ -80,11 +80,11 @@ class Stanza:
             self._last.extends = True
             return
         message = "There is no syllable before this _ to be drawn out."
-        self.found.append(Diagnostic(TOO_FEW_SYLLABLES, span, message, "a note without words takes -"))
+        self.found.append(Diagnostic(TOO_FEW_SYLLABLES, span, message, "A note without words takes -"))
 
     def _on_tie(self, span: Span) -> None:
         message = "This syllable stands under a note tied to the one before."
-        hint = "a tied note takes _; or the tie is a misprint"
+        hint = "A tied note takes _; or the tie is a misprint."
         self.found.append(Diagnostic(TOO_MANY_SYLLABLES, span, message, hint))
 
     def _word(self, text: str, span: Span) -> Word:

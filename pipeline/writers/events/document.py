@@ -68,6 +68,11 @@ def _heading(root: _Element, heading: Heading) -> None:
         "values": str(heading.values),
         "plain-stem": str(heading.plain_stem),
         "a4": f"{heading.pitch:g}" if heading.pitch is not None else "",
+        "strings": " ".join(f"{length:g}" for length in heading.strings or ()),
+        "metre": legal(heading.metre.sign) if heading.metre is not None else "",
+        "key": f"{heading.key.tonic} {heading.key.mode}" if heading.key is not None else "",
+        "voices": str(heading.voices or ""),
+        "written-out": yes(heading.written_out),
         "arpeggio": heading.arpeggio.value,
     }
     element = add(root, "heading", attributes)

@@ -42,7 +42,8 @@ def slur_name(slur: Slur | None) -> str:
 
 
 def head(parent: _Element, typed: Head, heading: Heading, places: Places) -> None:
-    """``value`` (with the source's), ``group``, ``mark`` …: what stands over an event."""
+    """``value`` (with the source's), ``group``, ``mark`` …: what stands over an event. Without a value, a beam and
+    labels belong to the event itself."""
     value = typed.value
     if value is not None:
         element = {"reads": value.edition.name if value.edition is not None else "", **act(value)}
@@ -51,6 +52,11 @@ def head(parent: _Element, typed: Head, heading: Heading, places: Places) -> Non
         element["labels"] = labels((*typed.opening_labels, *typed.labels))
         element["joined"] = yes(typed.beamed)
         add(parent, "value", {**element, **places.of(typed.span)})
+    else:
+        if typed.beamed:
+            parent.set("joined", "yes")
+        if typed.opening_labels or typed.labels:
+            parent.set("labels", labels((*typed.opening_labels, *typed.labels)))
     if typed.group is not None:
         group = typed.group
         add(parent, "group", {"notes": str(group.notes), "time": str(group.time), "added": yes(group.added)})

@@ -1,5 +1,5 @@
 """Pages for a browser: built as trees, never as strings, so that what was typed can never become markup."""
 
-from pipeline.writers.html.pen import Child, Element, data, element, page
+from pipeline.writers.html.pen import Block, Child, Element, data, element, page
 
-__all__ = ["Child", "Element", "data", "element", "page"]
+__all__ = ["Block", "Child", "Element", "data", "element", "page"]

@@ -7,6 +7,9 @@ the machine, whatever a page holds.
 from __future__ import annotations
 
 import json
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TypeAlias
@@ -25,6 +28,7 @@ POLICY = (
     "base-uri 'none'; form-action 'none'"
 )
 BESIDE = " 'self' file:"
+_SCRIPT = re.compile("</?script", re.IGNORECASE)
 
 
 def element(tag: str, attributes: dict[str, str] | None = None, *children: Child) -> Element:
@@ -40,11 +44,31 @@ def element(tag: str, attributes: dict[str, str] | None = None, *children: Child
     return made
 
 
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Data for a page's script, put in as it is and never run: ``kind`` is its media type. Large blocks cost nothing
+    but their bytes. The text must not be able to end its element early."""
+
+    id: str
+    kind: str
+    text: str
+
+
 def page(
-    title: str, body: Element, *, style: str = "", script: str = "", language: str = "en", live: bool = False
+    title: str,
+    body: Element,
+    *,
+    style: str = "",
+    script: str = "",
+    language: str = "en",
+    live: bool = False,
+    blocks: Sequence[Block] = (),
 ) -> bytes:
     """A whole page in UTF-8. ``body`` is its ``body`` element; ``style`` and ``script`` are added to those of the
-    house. A ``live`` page may load scripts that lie beside it."""
+    house; ``blocks`` stand before the script. A ``live`` page may load scripts that lie beside it.
+
+    Raises ValueError for a block that holds a script element or a comment.
+    """
     head = element(
         "head",
         None,
@@ -56,10 +80,28 @@ def page(
         element("title", None, title),
         element("style", None, house_style() + style),
     )
+    for block in blocks:
+        body.append(element("script", {"type": block.kind, "id": block.id}))
     if script:
         body.append(element("script", None, script))
     root = element("html", {"lang": language}, head, body)
-    return b"<!DOCTYPE html>\n" + etree.tostring(root, method="html", encoding="utf-8") + b"\n"
+    written = etree.tostring(root, method="html", encoding="utf-8")
+    return b"".join((b"<!DOCTYPE html>\n", *_filled(written, blocks), b"\n"))
+
+
+def _filled(written: bytes, blocks: Sequence[Block]) -> Iterator[bytes]:
+    """The page with its blocks in their empty elements, which follow each other in its last part."""
+    start = 0
+    for block in blocks:
+        if "<!--" in block.text or _SCRIPT.search(block.text):
+            raise ValueError(f"the block {block.id} could end its element early")
+        opening = etree.tostring(element("script", {"type": block.kind, "id": block.id}), method="html")
+        opening = opening.removesuffix(b"</script>")
+        end = written.rindex(opening) + len(opening)
+        yield written[start:end]
+        yield block.text.encode(errors="replace")
+        start = end
+    yield written[start:]
 
 
 @cache

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from lxml import etree
 
+from pipeline.model.apparatus import Apparatus
 from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, Footnote, Measure, Score
 from pipeline.writers.mei.breaks import Plan, plan
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
+from pipeline.writers.mei.editing import mark_readings
 from pipeline.writers.mei.harmony import write_harmony
 from pipeline.writers.mei.marks import marked_letters, write_marks
 from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
@@ -22,8 +26,34 @@ from pipeline.writers.mei.words import write_words
 from pipeline.xmltext import legal
 
 
+@dataclass(frozen=True, slots=True)
+class MeiForms:
+    """The document twice: for an archive, with every reading of the apparatus as markup; and for the engraver, which
+    draws markup where it knows it and must be shown only what is to be drawn."""
+
+    archive: bytes
+    drawn: bytes
+
+
 def write_mei(score: Score) -> bytes:
-    """The score as a UTF-8 document, valid against the schema of MEI 5.1; the same score gives the same bytes."""
+    """The score as a UTF-8 document, valid against the schema of MEI 5.1; the same score gives the same bytes. This is
+    the engraver's form; the archive's is that of :func:`write_mei_forms`."""
+    return _bytes(_document(score))
+
+
+def write_mei_forms(score: Score, apparatus: Apparatus) -> MeiForms:
+    """Both forms, from one tree. The second differs from the first by nothing but the readings."""
+    root = _document(score)
+    drawn = _bytes(root)
+    mark_readings(root, apparatus, score.heading, tablature=score.tablature)
+    return MeiForms(_bytes(root), drawn)
+
+
+def _bytes(root: Element) -> bytes:
+    return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
+
+
+def _document(score: Score) -> Element:
     root = etree.Element(name("mei"), nsmap={None: MEI})  # type: ignore[dict-item]  # the stubs know no default
     root.set("meiversion", "5.1")
     write_mei_head(root, score)
@@ -34,7 +64,7 @@ def write_mei(score: Score) -> bytes:
     write_score_def(score_element, score, symbols, layout.size)
     _Writer(score, symbols, layout).write(sub(score_element, SECTION))
     write_back(music, score)
-    return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
+    return root
 
 
 class _Writer:

@@ -29,11 +29,11 @@ from pipeline.writers.mei.symbols import Symbols
 
 #: The value whose rhythm sign an engraver draws with so many hooks. Longer signs have one hook to the left;
 #: the engraver adds what the longest lack.
-_DRAWN = {-2: 1, -1: 1, 0: 2, 1: 4, 2: 8, 3: 16, 4: 32, 5: 64}
-_FEWEST, _MOST = min(_DRAWN), max(_DRAWN)
+DRAWN = {-2: 1, -1: 1, 0: 2, 1: 4, 2: 8, 3: 16, 4: 32, 5: 64}
+_FEWEST, _MOST = min(DRAWN), max(DRAWN)
 _PLAIN = Editorial.PLAIN
 #: Where a figure stands whose line cannot be made out: outside the lines, where it claims no course.
-_NO_COURSE = 7
+NO_COURSE = 7
 
 EDITORIAL_TYPES = {
     Editorial.BRACKETED: "supplied",
@@ -108,7 +108,7 @@ def _drawn(sign: RhythmSign | None, event: TabEvent) -> Value:
     """The value that an engraver draws as this sign."""
     if sign is None:
         return event.value
-    return Value(_DRAWN[max(_FEWEST, min(_MOST, sign.flags))], sign.value.dots)
+    return Value(DRAWN[max(_FEWEST, min(_MOST, sign.flags))], sign.value.dots)
 
 
 def _as_drawn(parent: Element, event: TabEvent, sign: RhythmSign | None) -> Element:
@@ -158,7 +158,7 @@ def _write_figure(group: Element, figure: TabFigure, symbols: Symbols) -> Elemen
     """``note``, inside ``supplied`` or ``unclear`` where the edition is not simply the source."""
     attributes = {
         XML_ID: figure.id,
-        "tab.course": str(figure.course or _NO_COURSE),
+        "tab.course": str(figure.course or NO_COURSE),
         "tab.fret": str(figure.fret),
     }
     symbol = symbols.of(figure)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pipeline.model.apparatus import Apparatus
 from pipeline.model.score import Credits, Score
 from pipeline.model.verses import verse_lines
 from pipeline.writers.mei.names import LB, REND, XML_ID, Element, name, sub
@@ -24,12 +25,29 @@ def write_mei_head(root: Element, score: Score) -> None:
     if heading.witnesses:
         sources = sub(description, name("sourceDesc"))
         for witness in heading.witnesses:
-            source = sub(sources, name("source"), {XML_ID: f"source-{_token(witness.siglum)}"})
+            source = sub(sources, name("source"), {XML_ID: source_id(witness.siglum)})
             _text(source, "bibl", witness.text)
 
 
-def _token(siglum: str) -> str:
-    return "".join(character if character.isalnum() else "-" for character in siglum)
+def source_id(siglum: str) -> str:
+    """The id of a source in the head of the document."""
+    return "source-" + "".join(character if character.isalnum() else "-" for character in siglum)
+
+
+def write_editorial_declaration(root: Element, apparatus: Apparatus) -> None:
+    """``encodingDesc`` with what the edition says of itself; names for the editors and for sources that only readings
+    speak of, so that the readings can point to them."""
+    description = next(root.iter(name("fileDesc")))
+    statement = apparatus.statement
+    encoding = description.makeelement(name("encodingDesc"))
+    declaration = sub(encoding, name("editorialDecl"))
+    for local, sentences in (("correction", statement.decisions), ("interpretation", statement.readings)):
+        if sentences:
+            _text(sub(declaration, name(local)), "p", " ".join(sentences))
+    if len(declaration):
+        description.addnext(encoding)
+    for editor, (initials, _) in zip(description.iter(name("editor")), apparatus.editors, strict=False):
+        editor.set(XML_ID, f"editor-{initials}")
 
 
 def _text(parent: Element, local: str, text: str) -> Element:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from lxml.etree import Element, indent, tostring
 
+from pipeline.model.apparatus import Apparatus
 from pipeline.model.score import Score
 from pipeline.writers.musicxml.barlines import frames
+from pipeline.writers.musicxml.editing import mark_readings
 from pipeline.writers.musicxml.header import header
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.staves import staves_part
@@ -18,10 +20,11 @@ _DOCTYPE = (
 )
 
 
-def write_musicxml(score: Score) -> bytes:
+def write_musicxml(score: Score, apparatus: Apparatus | None = None) -> bytes:
     """The score as MusicXML 4.0, partwise: the tablature above the two staves that show what sounds; or, in a
     singer's copy, the sung lines above the two staves of the accompaniment, and a printed bass below them.
 
+    With an ``apparatus``, notes and bar lines of the edition say what was done there.
     UTF-8 with a declaration; the same score gives the same bytes. Ids of notes are those of the score, so
     that a note is found again in the other documents of the edition. Takes linear time.
     """
@@ -39,4 +42,6 @@ def write_musicxml(score: Score) -> bytes:
     for staff in score.vocal:
         if staff.bass:
             sung_part(root, score, staff, framed, pen)
+    if apparatus is not None and score.tablature:
+        mark_readings(root, apparatus)
     return tostring(root, encoding="UTF-8", xml_declaration=True, doctype=_DOCTYPE)

@@ -1,0 +1,52 @@
+"""Files brought into their canonical layout, in place."""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from pipeline.batch.jobs import Done, Job
+from pipeline.batch.work import broken_down
+from pipeline.batch.writing import cannot_write
+from pipeline.files import PieceFile, decoded, headings_above, read_raw, write_whole
+from pipeline.source import SourceText
+
+
+def tidy_all(pieces: Sequence[PieceFile], write: bool) -> Iterator[Done]:
+    """Every file in its canonical layout, written in place if ``write`` says so."""
+    return (tidy_one(Job(piece), write) for piece in pieces)
+
+
+def tidy_one(job: Job, write: bool) -> Done:
+    """Bring one file into its canonical layout. Never raises: a fault of the program becomes one finding."""
+    try:
+        return _tidy(job.piece, write)
+    except Exception:
+        made = broken_down(job.piece.name, traceback.format_exc())
+        return Done(job.piece.name, made.diagnostics, fault=made.fault)
+
+
+def _tidy(piece: PieceFile, write: bool) -> Done:
+    # Imported late: refusing files must not wait for the reading.
+    from pipeline.stages.parse import parse  # noqa: PLC0415
+    from pipeline.writers.encoding import write_encoding  # noqa: PLC0415
+
+    text, *headings = (decoded(read_raw(file)) for file in (piece, *headings_above(piece)))
+    sources = (text.source, *(heading.source for heading in headings))
+    name = piece.name
+    if not all(read.usable for read in (text, *headings)):
+        return Done(name, tuple(finding for read in (*headings, text) for finding in read.diagnostics), sources)
+    heads = tuple(heading.source for heading in headings)
+    tidied = write_encoding(parse(text.source, heads).value)
+    again = write_encoding(parse(SourceText.of(name, tidied), heads).value)
+    if again != tidied:
+        raise AssertionError(f"tidying {name} twice gives two texts; the file is left as it is")
+    done = Done(name, (), sources, changed=tidied.encode() != text.data)
+    if not (done.changed and write):
+        return done
+    try:
+        write_whole(piece.path, tidied.encode())
+    except OSError as error:
+        return replace(done, diagnostics=(cannot_write(name, piece.path, error),), changed=False)
+    return replace(done, written=(piece.path,))

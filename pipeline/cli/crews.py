@@ -1,0 +1,98 @@
+"""Who does the work, as asked at the command line: processes on this machine, or a cluster."""
+
+from __future__ import annotations
+
+import atexit
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.asked import refuse
+
+if TYPE_CHECKING:
+    from pipeline.batch import Crew, Limits
+    from pipeline.batch.guard import Workers
+
+Jobs = Annotated[
+    int,
+    typer.Option("--jobs", min=0, metavar="N", show_default=False, help="Pieces worked on at a time; else all cores."),
+]
+TimeLimit = Annotated[
+    float, typer.Option("--time-limit", min=0, metavar="SECONDS", help="What one piece may take; 0 for no limit.")
+]
+MemoryLimit = Annotated[
+    int, typer.Option("--memory-limit", min=0, metavar="MB", help="What one piece may take; 0 for no limit.")
+]
+Cluster = Annotated[
+    str,
+    typer.Option("--cluster", metavar="ADDRESS", show_default=False, help="Work on a Dask cluster: tcp://HOST:PORT."),
+]
+
+#: The limits that hold where none are asked for.
+SECONDS, MEGABYTES = 120.0, 2000
+#: Less than this is not enough to load the program.
+LEAST_MEMORY = 500
+
+
+@contextmanager
+def crew(jobs: int, seconds: float, megabytes: int, cluster: str = "") -> Iterator[Crew]:
+    """Those who do the work, until the block ends. Refuses a cluster that cannot be used."""
+    from pipeline.batch import Crew, Limits  # noqa: PLC0415
+
+    if 0 < megabytes < LEAST_MEMORY:
+        refuse(f"--memory-limit: the program itself needs {LEAST_MEMORY} MB")
+    limits = Limits(seconds, megabytes)
+    if cluster:
+        with _cluster(cluster, limits) as there:
+            yield there
+        return
+    workers = _workers(jobs or _cores(), limits)
+    try:
+        yield Crew(workers, workers.count)
+    except Exception as error:
+        if not isinstance(error, typer.Exit):
+            _let_go(workers)
+        raise
+    except BaseException:  # stopped from the keyboard: the work under way is not waited for
+        _let_go(workers)
+        raise
+
+
+def _let_go(workers: Workers) -> None:
+    workers.shutdown(wait=False, cancel_futures=True)
+    _workers.cache_clear()
+
+
+@cache
+def _workers(count: int, limits: Limits) -> Workers:
+    """The processes, kept for later commands of this process: they start as they are needed, and end with it."""
+    from pipeline.batch.guard import Workers  # noqa: PLC0415
+
+    workers = Workers(count, limits)
+    atexit.register(workers.shutdown, cancel_futures=True)
+    return workers
+
+
+@contextmanager
+def _cluster(address: str, limits: Limits) -> Iterator[Crew]:
+    from pipeline.batch import Crew  # noqa: PLC0415
+    from pipeline.batch.cluster import Cluster, NoClusterError  # noqa: PLC0415
+
+    try:
+        cluster = Cluster(address, limits)
+    except NoClusterError as error:
+        refuse(f"--cluster: {error}")
+    with cluster:
+        # A piece may wait for another worker three times, should its own go away.
+        yield Crew(cluster, cluster.count, 3 * limits.seconds + 60 if limits.seconds else None)
+
+
+def _cores() -> int:
+    """The cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

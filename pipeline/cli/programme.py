@@ -1,0 +1,131 @@
+"""``longneck programme``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.app import app
+from pipeline.cli.asked import CLEAN, ERRORS, Paths, refuse
+from pipeline.options import Sheet
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pipeline.concert import ReadPiece
+    from pipeline.diagnostics import Diagnostic
+    from pipeline.files import PieceFile
+    from pipeline.model.programme import Programme
+
+#: Hertz that A4 may have, as in a heading.
+_LOWEST, _HIGHEST = 300.0, 600.0
+#: More pieces are no concert.
+_MOST = 200
+
+
+@app.command(short_help="Say which strings to retune between the pieces of a concert.")
+def programme(
+    paths: Paths,
+    fewest: Annotated[
+        bool, typer.Option("--fewest", help="Put the pieces in the order with the fewest retunings.")
+    ] = False,
+    pitch: Annotated[
+        float | None, typer.Option("--pitch", metavar="HZ", help="A4 for all pieces, whatever they declare.")
+    ] = None,
+    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
+    pdf: Annotated[Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Also for the music stand.")] = None,
+    paper: Annotated[Sheet, typer.Option("--paper", help="The paper of the PDF file.")] = Sheet.A4,
+) -> None:
+    """Print the retuning sheet of a programme: every PATH, a piece (*.intav) or a folder, in concert order.
+
+    For each piece: its diapasons with pitch and frequency, whether that tuning is declared, read from
+    the notes or only usual, and which strings move before it. The pieces of a folder stand in the order
+    of their names. Pieces for instruments that cannot be tuned into each other are counted apart.
+
+    With --fewest no other order has fewer strings to move, up to 14 pieces of one instrument (or
+    more, where several have one tuning); of a longer programme the best order found is given, and it
+    is said that it is not proven.
+
+    \b
+    Examples:
+        longneck programme toccata.intav ground.intav bergamasca.intav
+        longneck programme concert/ --fewest --pdf stand.pdf
+    """
+    from pipeline.concert import read_concert  # noqa: PLC0415
+    from pipeline.stages.programme import programme as programme_of  # noqa: PLC0415
+
+    if pitch is not None and not _LOWEST <= pitch <= _HIGHEST:
+        refuse(f"--pitch {pitch:g} is no pitch of A4; it lies between {_LOWEST:g} and {_HIGHEST:g} Hz")
+    read = list(read_concert(_pieces(paths)))
+    readable = [(one.name, one.piece) for one in read if one.piece is not None]
+    if readable:
+        made = programme_of(readable, pitch=pitch, fewest=fewest)
+        _write(made, page, pdf, paper)
+        _show(made)
+    raise typer.Exit(_report(read))
+
+
+def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
+    from pipeline.concert import in_concert_order  # noqa: PLC0415
+    from pipeline.files import SUFFIX, NoSuchPieceError  # noqa: PLC0415
+
+    try:
+        pieces = in_concert_order(paths)
+    except NoSuchPieceError as error:
+        refuse(str(error))
+    if not pieces:
+        refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
+    if len(pieces) > _MOST:
+        refuse(f"{len(pieces)} pieces; a programme holds up to {_MOST}")
+    return pieces
+
+
+def _show(made: Programme) -> None:
+    from pipeline.report import console  # noqa: PLC0415
+    from pipeline.report.programme import sheet_lines  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    for line in sheet_lines(made):
+        target.print(line, soft_wrap=True)
+
+
+def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
+    from pipeline.files import reason, write_whole  # noqa: PLC0415
+
+    try:
+        if page is not None:
+            from pipeline.writers.programme.page import programme_page  # noqa: PLC0415
+
+            write_whole(page, programme_page(made))
+        if pdf is not None:
+            from pipeline.writers.programme.pdf import programme_pdf  # noqa: PLC0415
+
+            write_whole(pdf, programme_pdf(made, paper))
+    except OSError as error:
+        refuse(f"{error.filename or ''} cannot be written: {reason(error)}".lstrip())
+
+
+def _report(read: Sequence[ReadPiece]) -> int:
+    """Show the errors that bear on the tuning, and count the others; the exit code."""
+    from pipeline.diagnostics import Severity  # noqa: PLC0415
+    from pipeline.report import console, show_findings  # noqa: PLC0415
+
+    target = console(sys.stderr)
+    shown: set[Diagnostic] = set()
+    code = CLEAN
+    for one in read:
+        errors = [finding for finding in one.diagnostics if finding.severity is Severity.ERROR]
+        tuning = [finding for finding in errors if one.piece is None or finding.code.slug in _OF_TUNING]
+        show_findings(target, (finding for finding in tuning if finding not in shown), {s.name: s for s in one.sources})
+        shown.update(tuning)
+        if len(errors) > len(tuning):
+            typer.echo(f"{one.name}: {len(errors) - len(tuning)} other errors; longneck check shows them", err=True)
+        code = ERRORS if errors else code
+    return code
+
+
+#: Findings that may make the sheet wrong.
+_OF_TUNING = frozenset({"heading-value", "heading-repeated", "no-instrument", "unknown-instrument", "tuning"})

@@ -1,0 +1,98 @@
+"""``longneck propose``."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.app import app
+from pipeline.cli.asked import Paths, exit_code, pieces_under, refuse
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pipeline.batch import Proposed
+    from pipeline.files import PieceFile
+
+
+@app.command(short_help="List probable misprints; write one that you accept.")
+def propose(
+    paths: Paths,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option("--accept", metavar="ID", help="Write this proposal into its file; may be given again."),
+    ] = None,
+    by: Annotated[
+        str, typer.Option("--by", metavar="INITIALS", help="The editor who gives the reason, as declared.")
+    ] = "",
+) -> None:
+    """List what may be misprints in every PATH, a piece (*.intav) or a folder of pieces.
+
+    For each suspicious place: the ways to mend it, the likeliest first, in the signs of the encoding,
+    with the reasons. A rhythm sign missing, wrong or too many, a bar line missing or too many, a figure
+    one line off or confused (1/7, 3/5, 0/6), a diapason one off. Nothing is changed by listing. The
+    passages of the other pieces in the same folder count as evidence. It is the editor who decides: a
+    surprise in the music may be meant.
+
+    With --accept the proposal of that name is written into its file: the edition's reading beside the
+    source's, as if you had typed it, and a note with the reasons by the editor whom the heading declares
+    (--by where it declares several). Everything else in the file stays as it is. A name holds as long as
+    its bar does.
+
+    \b
+    Examples:
+        longneck propose book/
+        longneck propose song.intav --accept k7m2q
+    """
+    pieces = pieces_under(paths)
+    if accept:
+        _accept(pieces, accept, by)
+    if by:
+        refuse("--by goes with --accept")
+    _list(pieces)
+
+
+def _list(pieces: Sequence[PieceFile]) -> None:
+    from pipeline.batch import propose_all  # noqa: PLC0415
+    from pipeline.report import console, show_findings  # noqa: PLC0415
+    from pipeline.report.proposals import proposal_lines  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    done = []
+    for found in propose_all(pieces):
+        done.append(found)
+        show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
+        if found.proposals:
+            for line in proposal_lines(found.proposals, found.sources[0]):
+                target.print(line, soft_wrap=True)
+    if target.is_terminal and not any(found.proposals for found in done):
+        target.print("Nothing looks like a misprint.")
+    _end(done)
+
+
+def _accept(pieces: Sequence[PieceFile], names: Sequence[str], by: str) -> None:
+    from pipeline.accepting import NotAcceptedError  # noqa: PLC0415
+    from pipeline.batch import UnknownProposalError, accept_all  # noqa: PLC0415
+    from pipeline.report import console, show_findings  # noqa: PLC0415
+
+    try:
+        done = accept_all(pieces, names, by)
+    except (UnknownProposalError, NotAcceptedError) as error:
+        refuse(str(error))
+    target = console(sys.stdout)
+    for found in done:
+        show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
+        for proposal in found.proposals:
+            suspicion = proposal.suspicion
+            place = f"{found.piece.name}:{suspicion.span.line}"
+            typer.echo(f"{place}  {proposal.id}  {suspicion.typed}  ->  {suspicion.proposed}")
+    _end(done)
+
+
+def _end(done: Sequence[Proposed]) -> None:
+    faults = [found.fault for found in done if found.fault]
+    for fault in faults:
+        typer.echo(fault, err=True)
+    raise typer.Exit(exit_code([each for found in done for each in found.diagnostics], faulty=bool(faults)))

@@ -1,0 +1,164 @@
+"""What is asked of the findings of a run: reports for other programs, and a baseline of known ones."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.asked import refuse
+
+if TYPE_CHECKING:
+    from pipeline.files import Names, PieceFile
+    from pipeline.tally import Baseline, Taker, Tally
+
+STANDARD_OUTPUT = "-"
+#: More known findings that occur no more are only counted.
+MOST_GONE = 20
+
+ReportFiles = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--report",
+        metavar="FORM=FILE",
+        show_default=False,
+        help="Also report as json, sarif, junit, github or markdown; FILE - is standard output. Repeatable.",
+    ),
+]
+BaselineFile = Annotated[
+    Path | None,
+    typer.Option("--baseline", metavar="FILE", help="The findings in FILE are known: not shown, and no failure."),
+]
+WriteBaseline = Annotated[
+    bool, typer.Option("--write-baseline", help="Write all that is found into the baseline, instead of failing.")
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Reporting:
+    """What a run is asked for. ``reports`` are (form, file) pairs; ``known`` is what the baseline holds, None without
+    one; ``renew`` says that it is to be written."""
+
+    reports: tuple[tuple[str, str], ...] = ()
+    baseline: Path | None = None
+    known: Baseline | None = None
+    renew: bool = False
+
+    @property
+    def takes_output(self) -> bool:
+        """True if a report takes the place of the findings on standard output."""
+        return any(file == STANDARD_OUTPUT for _, file in self.reports)
+
+
+def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool) -> Reporting:
+    """What the options ask for, the baseline read. Refuses what cannot be done before any work begins."""
+    pairs = tuple(_pair(text) for text in reports or ())
+    files = [file for _, file in pairs] + ([baseline.as_posix()] if baseline and renew else [])
+    for file in files:
+        if files.count(file) > 1:
+            refuse(f"{'standard output' if file == STANDARD_OUTPUT else file} is asked to hold two reports")
+        _can_be_written(file)
+    if renew and baseline is None:
+        refuse("--write-baseline needs --baseline FILE, the file to write")
+    return Reporting(pairs, baseline, _known(baseline, renew) if baseline else None, renew)
+
+
+def _pair(text: str) -> tuple[str, str]:
+    from pipeline.writers.machine import WRITERS  # noqa: PLC0415
+
+    form, sign, file = text.partition("=")
+    if form not in WRITERS:
+        refuse(f"--report: no form is called {form or 'nothing'}; there are {', '.join(WRITERS)}")
+    if not sign or not file:
+        refuse(f"--report {form} needs a file: {form}=FILE, or {form}=- for standard output")
+    return form, file
+
+
+def _can_be_written(file: str) -> None:
+    from pipeline.files import SUFFIX  # noqa: PLC0415
+
+    if file == STANDARD_OUTPUT:
+        return
+    path = Path(file)
+    if path.name.endswith(SUFFIX):
+        refuse(f"{file} looks like a piece; a report does not go there")
+    if path.is_dir():
+        refuse(f"{file} is a folder")
+    if not path.parent.is_dir():
+        refuse(f"{file} cannot be written: there is no folder {path.parent.as_posix()}")
+
+
+def _known(file: Path, renew: bool) -> Baseline:
+    from pipeline.files import reason  # noqa: PLC0415
+    from pipeline.tally import BadBaselineError, Baseline, read_baseline  # noqa: PLC0415
+
+    try:
+        return read_baseline(file.read_bytes())
+    except FileNotFoundError:
+        if renew:
+            return Baseline()
+        refuse(f"there is no baseline {file.as_posix()}; --write-baseline makes it")
+    except OSError as error:
+        refuse(f"the baseline {file.as_posix()} cannot be read: {reason(error)}")
+    except BadBaselineError as error:
+        refuse(f"the baseline {file.as_posix()} cannot be read: {error}")
+
+
+def taker(asked: Reporting, pieces: Sequence[PieceFile]) -> tuple[Taker, Names]:
+    """Who takes the tally of a run over these pieces, and what files are called in it."""
+    from functools import cache  # noqa: PLC0415
+
+    from pipeline.files import Names  # noqa: PLC0415
+    from pipeline.tally import Taker  # noqa: PLC0415
+
+    names = Names.of(pieces)
+    return Taker(cache(names.name), asked.known), names
+
+
+def report(asked: Reporting, tally: Tally, names: Names) -> None:
+    """Write what is asked for, each file whole or not at all, and say what occurs no more."""
+    from pipeline.tally import Baseline, renewed, write_baseline  # noqa: PLC0415
+    from pipeline.writers.machine import WRITERS  # noqa: PLC0415
+
+    for form, file in asked.reports:
+        _write(file, WRITERS[form](tally))
+    if asked.renew and asked.baseline is not None:
+        known = renewed(tally, asked.known or Baseline(), names.exists)
+        _write(asked.baseline.as_posix(), write_baseline(known))
+        total = sum(known.counts.values())
+        typer.echo(
+            f"longneck: {asked.baseline.as_posix()} holds {total} known finding{'' if total == 1 else 's'}", err=True
+        )
+    elif asked.baseline is not None:
+        _say_gone(tally, asked.baseline)
+
+
+def _write(file: str, data: bytes) -> None:
+    from pipeline.files import reason, write_whole  # noqa: PLC0415
+
+    if file == STANDARD_OUTPUT:
+        sys.stdout.flush()
+        typer.echo(data, nl=False)
+        return
+    try:
+        write_whole(Path(file), data)
+    except OSError as error:
+        refuse(f"{file} cannot be written: {reason(error)}")
+
+
+def _say_gone(tally: Tally, baseline: Path) -> None:
+    from pipeline.report.findings import counted, printable  # noqa: PLC0415
+
+    if not tally.gone:
+        return
+    total = counted(len(tally.gone), "known finding")
+    occurs = "occurs" if len(tally.gone) == 1 else "occur"
+    typer.echo(f"longneck: {total} in {baseline.as_posix()} {occurs} no more; --write-baseline renews it", err=True)
+    for key, _ in tally.gone[:MOST_GONE]:
+        typer.echo(f"    {printable(f'{key.piece}  {key.code}  {key.line}')}", err=True)
+    if len(tally.gone) > MOST_GONE:
+        typer.echo(f"    and {len(tally.gone) - MOST_GONE} more", err=True)

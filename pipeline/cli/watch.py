@@ -1,0 +1,114 @@
+"""``longneck watch``."""
+
+from __future__ import annotations
+
+import sys
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.app import app
+from pipeline.cli.asked import CLEAN, Paths, pieces_under, refuse
+from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from pipeline.batch import Done
+    from pipeline.watching import Round
+
+#: Findings of one piece that are shown; the page lists them all.
+_MOST = 12
+
+
+@app.command(short_help="Build again whatever changes, while you type.")
+def watch(
+    paths: Paths,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
+        "out"
+    ),
+    copy: Annotated[
+        bool, typer.Option("--copy", help="Make the singer's copy too; it takes half as long again.")
+    ] = False,
+    jobs: Jobs = 0,
+    time_limit: TimeLimit = SECONDS,
+    memory_limit: MemoryLimit = MEGABYTES,
+) -> None:
+    """Watch every PATH, a piece (*.intav) or a folder, and build what changes whenever you save.
+
+    Open DIR/index.html, or the proof.html of a piece, in a browser: it refreshes itself. A heading that
+    changes builds the pieces that inherit it, a notation file those that name it; pieces may come, go
+    and change their names. A piece with errors is shown as far as it can be read, and the watch goes on.
+    End it with Ctrl-C, and build once more for pages that stand still and for the singer's copy.
+
+    \b
+    Examples:
+        longneck watch song.intav
+        longneck watch book/ --out proofs
+    """
+    from pipeline.options import Options  # noqa: PLC0415
+    from pipeline.report import console  # noqa: PLC0415
+    from pipeline.watching import Watch  # noqa: PLC0415
+
+    pieces = pieces_under(paths)
+    if out.exists() and not out.is_dir():
+        refuse(f"--out {out.as_posix()} is a file, not a folder")
+    target = console(sys.stdout)
+    target.print(f"Building {len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'} into {out.as_posix()}/ …")
+    try:
+        with crew(jobs, time_limit, memory_limit) as there:
+            watched = Watch(paths, out, Options(copy=copy, live=True), there, partial(_waits, out))
+            for number, found in enumerate(watched.rounds()):
+                _show(target, found, first=not number)
+                if not number:
+                    target.print(f"Watching. Open {_page(out, found)} in a browser; end with Ctrl-C.")
+    except KeyboardInterrupt:
+        raise typer.Exit(CLEAN) from None
+
+
+def _waits(out: Path) -> None:
+    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
+
+
+def _show(target: Console, found: Round, *, first: bool) -> None:
+    """One line for each piece that was built, under it its findings, one line each."""
+    from pipeline.report.findings import printable  # noqa: PLC0415
+
+    for name in found.gone:
+        target.print(f"{printable(name)}  gone; what was built of it stays")
+    for remark in found.remarks:
+        target.print(f"longneck: {printable(remark)}")
+    shown: set[str] = set()
+    for piece in found.done:
+        if first or not piece.kept:
+            _show_piece(target, piece, shown)
+    if any(not piece.kept for piece in found.done):
+        target.print(f"Built in {found.seconds:.2f} s.")
+
+
+def _page(out: Path, found: Round) -> str:
+    """The page to look at first."""
+    pages = [path for piece in found.done for path in piece.written if path.suffix == ".html"]
+    return pages[0].as_posix() if len(found.done) == 1 and pages else (out / "index.html").as_posix()
+
+
+def _show_piece(target: Console, piece: Done, shown: set[str]) -> None:
+    from pipeline.report import finding_lines, summary  # noqa: PLC0415
+    from pipeline.report.findings import printable  # noqa: PLC0415
+
+    target.print(f"{printable(piece.name)}  {summary(1, piece.diagnostics).partition(': ')[2]}")
+    graver = sorted(piece.diagnostics, key=lambda finding: _GRAVITY.index(finding.severity.value))
+    # A folder's heading is read with every piece under it; what is wrong in it is said once.
+    lines = [line for finding in graver if (line := finding_lines(finding, {})[0]).plain not in shown]
+    for line in lines[:_MOST]:
+        target.print("    ", line, sep="")
+    shown.update(line.plain for line in lines if not line.plain.startswith(f"{piece.name}:"))
+    if len(lines) > _MOST:
+        target.print(f"    and {len(lines) - _MOST} more")
+    if piece.fault:
+        target.print(f"    {piece.fault.strip().splitlines()[-1]}")
+
+
+_GRAVITY = ("error", "warning", "note")

@@ -1,0 +1,59 @@
+"""Files in and out: finding pieces, reading them, the headings they inherit, writing whole or not at all."""
+
+from pipeline.files.finding import (
+    HEADING,
+    ROOT_SIGN,
+    SUFFIX,
+    NoSuchPieceError,
+    PieceFile,
+    collection_name,
+    collection_of,
+    discover,
+    headings_above,
+)
+from pipeline.files.lock import sole_writer
+from pipeline.files.naming import Names
+from pipeline.files.reading import (
+    LARGEST,
+    LARGEST_VOICE,
+    MOST_BAD_LINES,
+    RawFile,
+    ReadFile,
+    decoded,
+    read_file,
+    read_image,
+    read_raw,
+    read_voice_file,
+    reason,
+)
+from pipeline.files.writing import clear_leftovers, is_artefact, write_artefacts, write_changed, write_whole
+
+__all__ = [
+    "HEADING",
+    "LARGEST",
+    "LARGEST_VOICE",
+    "MOST_BAD_LINES",
+    "ROOT_SIGN",
+    "SUFFIX",
+    "Names",
+    "NoSuchPieceError",
+    "PieceFile",
+    "RawFile",
+    "ReadFile",
+    "clear_leftovers",
+    "collection_name",
+    "collection_of",
+    "decoded",
+    "discover",
+    "headings_above",
+    "is_artefact",
+    "read_file",
+    "read_image",
+    "read_raw",
+    "read_voice_file",
+    "reason",
+    "sole_writer",
+    "write_artefacts",
+    "write_changed",
+    "write_whole",
+]

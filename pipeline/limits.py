@@ -1,0 +1,29 @@
+"""How much of everything one piece may hold. All limits of typed text stand here, and in the README.
+
+They lie far beyond any real piece, and low enough for a text of any kind to be done in seconds: what is larger is
+left unread, with a finding at the place where reading ends, and never lost.
+"""
+
+#: Bytes of a piece's or a folder's heading's file; a whole book is far smaller.
+FILE_BYTES = 4 * 2**20
+#: Physical lines of a file.
+MOST_LINES = 100_000
+#: Characters of a bar or any other line, with the lines that continue it, and how many these may be.
+LONGEST_LINE = 20_000
+MOST_CONTINUED = 1_000
+#: Lines under one bar: layers, words, other sources, notes.
+MOST_UNDER_BAR = 300
+#: Stops of one event, struck together or one after another.
+MOST_STOPS = 32
+#: Courses of an instrument.
+MOST_COURSES = 24
+#: Bars, events and sounding stops of a piece, those of dittos counted.
+MOST_BARS = 10_000
+MOST_EVENTS = 50_000
+MOST_SOUNDING = 100_000
+#: Stretches of music between two repeat signs or bar lines as played, with all repeats.
+MOST_PLAYED = 100_000
+#: Characters of a message.
+MOST_WORDS = 400
+#: Findings on one piece that are listed.
+MOST_FINDINGS = 10_000

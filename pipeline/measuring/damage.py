@@ -1,0 +1,15 @@
+"""Bars that cannot be measured since something in them could not be read."""
+
+from __future__ import annotations
+
+from pipeline.model.tablature import BarItem, Barline, BarlineAct, BarlineKind, Unread
+
+
+def damaged(items: tuple[BarItem, ...]) -> bool:
+    """Whether a word of the bar could not be read, or a plain bar line stands in its middle: that has been
+    reported, and what follows from it is not."""
+    return any(isinstance(item, Unread) or _stray(item) for item in items)
+
+
+def _stray(item: BarItem) -> bool:
+    return isinstance(item, Barline) and item.kind is BarlineKind.SINGLE and item.act is not BarlineAct.REMOVED

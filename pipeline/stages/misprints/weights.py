@@ -1,0 +1,35 @@
+"""What speaks for a change of sign or bar line, learned from seeded errors in arranged pieces of the training part:
+``python -m tests.benchmarks.misprints.learn_signs``. In the order of ``signs.FEATURES``."""
+
+from __future__ import annotations
+
+SIGNS: tuple[float, ...] = (
+    0.055,  # wrong
+    -0.232,  # missing
+    -0.711,  # extra
+    3.603,  # line extra
+    -1.923,  # line missing
+    -0.762,  # one hook
+    -1.386,  # more hooks
+    -0.514,  # dots
+    -0.486,  # dotted
+    -0.514,  # double dotted
+    0.097,  # missing at bar line
+    -0.404,  # missing hooks
+    -1.678,  # said again
+    -0.291,  # said again, habit
+    -1.510,  # bars lost
+    1.300,  # bars won
+    0.268,  # known rhythm
+    0.102,  # place
+    0.083,  # succession
+    -0.639,  # off beat
+    0.036,  # fullness
+    0.189,  # bass
+    0.190,  # elsewhere
+    0.333,  # reach
+    2.047,  # next sign early
+    -0.337,  # extra at bar line
+    0.000,  # doubtful
+    0.000,  # unread
+)

@@ -1,0 +1,1 @@
+"""The retuning sheet of a programme, for the music stand."""

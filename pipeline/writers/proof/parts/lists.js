@@ -1,0 +1,88 @@
+// Panes, lists and their filters, images of the source.
+
+function showPane(name) {
+  const isList = byId(name).classList.contains("list");
+  document.body.dataset.pane = name;
+  if (isList) document.body.dataset.list = name;
+  pressPanes();
+}
+
+function pressPanes() {
+  const { pane, list } = document.body.dataset;
+  for (const button of all("#panes button")) button.setAttribute("aria-pressed", button.dataset.pane === (wide.matches ? list : pane));
+}
+
+for (const button of all("#panes button")) button.addEventListener("click", () => showPane(button.dataset.pane));
+wide.addEventListener("change", pressPanes);
+
+// Follow a link of a list: the sign it names, else the line.
+function goTo(link, from) {
+  if (!link || !link.matches("a")) return;
+  const name = link.dataset.at;
+  if (name && barOf(name)) choose(name, from);
+  const found = /^#(?:T(\d+))?L(\d+)$/.exec(link.getAttribute("href"));
+  if (!found || (name && signs.has(name))) return;
+  const line = byId(found[0].slice(1));
+  if (!line) return;
+  if (line.closest("details")) line.closest("details").open = true;
+  for (const old of all("#text .chosen-line")) old.classList.remove("chosen-line");
+  line.classList.add("chosen-line");
+  bring(textPane, line);
+}
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest && event.target.closest("a.go");
+  if (link) {
+    event.preventDefault();
+    if (!wide.matches) showPane(link.closest("#findings") || link.closest("#misprints") ? "text" : "score");
+    goTo(link, link.closest("section").id);
+    return;
+  }
+  const button = event.target.closest && event.target.closest(".switch");
+  if (button) {
+    const name = button.closest(".item").dataset.at;
+    if (name !== now.chosen) choose(name, "hand");
+    toggleOther(name);
+  }
+});
+
+// --- filters ----------------------------------------------------------------------------------------------
+
+function filterFindings() {
+  const severities = new Set(all("#filters input:checked").map((box) => box.value));
+  const kind = byId("kind").value;
+  let shown = 0;
+  const items = all("#findings .item");
+  for (const item of items) {
+    item.hidden = !severities.has(item.dataset.severity) || (kind !== "" && item.dataset.code !== kind);
+    shown += !item.hidden;
+  }
+  byId("shown").textContent = shown === items.length ? `${shown} ${shown === 1 ? "finding" : "findings"}` : `${shown} of ${items.length} shown`;
+  for (const made of cutLines.values()) markFound(made);
+  for (const sheet of drawnSheets()) markFindings(sheet);
+}
+if (byId("filters")) byId("filters").addEventListener("change", filterFindings);
+
+function highlight() {
+  for (const box of all("#tools [data-mark]")) document.body.classList.toggle("without-" + box.dataset.mark, !box.checked);
+}
+for (const box of all("#tools [data-mark]")) box.addEventListener("change", highlight);
+
+// --- images -----------------------------------------------------------------------------------------------
+
+for (const picture of all("#source img"))
+  picture.addEventListener("error", () => {
+    const words = document.createElement("p");
+    words.className = "severity-warning";
+    words.textContent = `${picture.alt}: this image cannot be shown; its file is missing or broken.`;
+    picture.replaceWith(words);
+  });
+
+// Bring the folio of the chosen bar into sight.
+function followSource(name) {
+  const number = barOf(name);
+  const place = number ? facts.images.findIndex((each) => each.includes(number)) : -1;
+  const figures = all("#source figure");
+  figures.forEach((figure, each) => figure.classList.toggle("here", each === place));
+  if (place >= 0 && document.body.dataset.list === "source") bring(byId("source"), figures[place].querySelector("figcaption"));
+}
