@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,14 @@ from pipeline import files
 from pipeline.files import (
     NoSuchPieceError,
     PieceFile,
+    clear_leftovers,
+    collection_name,
+    decoded,
     discover,
     headings_above,
     read_file,
+    read_raw,
+    sole_writer,
     write_artefacts,
     write_whole,
 )
@@ -67,6 +73,54 @@ def test_outputs_of_pieces_elsewhere_are_named_by_what_was_typed(
     assert found.place == Path(elsewhere.name) / "part" / "1"
     (found,) = discover([elsewhere / "part" / "1.intav"])
     assert found.place == Path("1")
+
+
+def test_links_are_not_followed_out_of_the_collection(here: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    (elsewhere / "secret.intav").write_text("longneck 1\ntitle Secret\n", encoding="utf-8")
+    _touch("b/1.intav", "c/2.intav")
+    Path("b/out.intav").symlink_to(elsewhere / "secret.intav")
+    Path("b/in.intav").symlink_to(here / "c" / "2.intav")
+    Path("b/round.intav").symlink_to(here / "b" / "round.intav")
+    Path("b/folder").symlink_to(elsewhere)
+    Path("c/heading.intav").symlink_to(elsewhere / "secret.intav")
+    found = {piece.name: piece for piece in discover([Path("b"), Path("c")])}
+    assert [name for name, piece in found.items() if piece.strays] == ["b/out.intav"]
+    assert "b/in.intav" not in found, "it is c/2.intav, which is there itself"
+    assert "b/folder/secret.intav" not in found
+    read = decoded(read_raw(found["b/out.intav"]))
+    assert [finding.message for finding in read.diagnostics] == ["It is a link that leads out of the collection."]
+    assert read.data == b"" and not read.usable
+    (heading,) = headings_above(found["c/2.intav"])
+    assert "leads out of the collection" in read_raw(heading).refused
+
+
+def test_a_link_that_is_typed_is_meant(here: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    (elsewhere / "piece.intav").write_text("longneck 1\n", encoding="utf-8")
+    Path("link.intav").symlink_to(elsewhere / "piece.intav")
+    (found,) = discover([Path("link.intav")])
+    assert not found.strays and read_raw(found).data == b"longneck 1\n"
+
+
+def test_places_do_not_depend_on_where_one_stands(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    _touch("book/part/1.intav")
+    seen = [discover([Path()])[0].place]
+    monkeypatch.chdir(here / "book")
+    seen += [discover([Path(typed)])[0].place for typed in ("part", "part/1.intav", "../book")]
+    monkeypatch.chdir("/")
+    seen.append(discover([here / "book"])[0].place)
+    assert set(seen) == {Path("book/part/1")}
+
+
+def test_what_the_artefacts_call_a_file(here: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    piece = here / "book" / "1.intav"
+    assert collection_name(piece, piece) == "book/1.intav"
+    assert collection_name(here / "heading.intav", piece) == "heading.intav"
+    unmarked = tmp_path_factory.mktemp("unmarked")
+    alone = unmarked / "book" / "1.intav"
+    assert collection_name(alone, alone) == "1.intav"
+    assert collection_name(unmarked / "heading.intav", alone) == "../heading.intav"
 
 
 # --- headings ------------------------------------------------------------------------------------------
@@ -196,3 +250,45 @@ def test_artefacts_of_an_earlier_run_are_taken_away_and_no_other_file(here: Path
     write_artefacts(folder, [("edition-001.svg", b"new")])
     assert sorted(path.name for path in folder.iterdir()) == ["edition-001.svg", "edition-mine.svg", "notes.txt"]
     assert (folder / "edition-001.svg").read_bytes() == b"new"
+
+
+def test_leftovers_of_killed_builds_are_cleared_and_nothing_else(here: Path) -> None:
+    folder = Path("out")
+    folder.mkdir()
+    for name in (".edition.mei.part-a1b2c3d4", ".edition.mei.part-mine", ".keep", "edition.mei", ".part-a1b2c3d4"):
+        (folder / name).touch()
+    clear_leftovers(folder)
+    assert sorted(path.name for path in folder.iterdir()) == [
+        ".edition.mei.part-mine",
+        ".keep",
+        ".part-a1b2c3d4",
+        "edition.mei",
+    ]
+    clear_leftovers(Path("nowhere"))
+
+
+def test_files_that_hold_the_right_bytes_are_left_alone(here: Path) -> None:
+    write_artefacts(Path("x"), [("edition.mei", b"same"), ("events.xml", b"old")])
+    before = {path.name: path.stat().st_ino for path in Path("x").iterdir()}
+    write_artefacts(Path("x"), [("edition.mei", b"same"), ("events.xml", b"new")])
+    after = {path.name: path.stat().st_ino for path in Path("x").iterdir()}
+    assert after["edition.mei"] == before["edition.mei"]
+    assert Path("x/events.xml").read_bytes() == b"new"
+
+
+def test_a_second_writer_waits_for_the_first(here: Path) -> None:
+    order: list[str] = []
+    waits = threading.Event()
+
+    def second() -> None:
+        with sole_writer(Path("out"), waits.set):
+            order.append("second")
+
+    with sole_writer(Path("out"), lambda: order.append("never")):
+        other = threading.Thread(target=second)
+        other.start()
+        assert waits.wait(5)
+        order.append("first")
+    other.join(5)
+    assert order == ["first", "second"]
+    assert list(Path("out").iterdir()) == []

@@ -96,7 +96,7 @@ def _until(told: Callable[[], bool]) -> None:
     while not told():
         if time.perf_counter() > end:
             raise TimeoutError("a save was never seen")
-        time.sleep(0.005)
+        time.sleep(0.02)  # asking takes time of its own
 
 
 def _say(what: str, seconds: list[float]) -> None:

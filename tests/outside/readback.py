@@ -94,7 +94,7 @@ def heard_by_music21(document: bytes) -> Counter[Heard]:
             for holder in holders:
                 voice = int(holder.id) if isinstance(holder, music21.stream.Voice) else 0
                 for element in holder.notes:
-                    if not isinstance(element, music21.harmony.ChordSymbol):
+                    if not isinstance(element, music21.harmony.ChordSymbol) and not element.duration.isGrace:
                         onset = start + _fraction(element.offset)
                         pieces.extend(_pieces(element, onset, voice, staff))
     return _joined(pieces)
@@ -118,13 +118,18 @@ def heard_by_partitura(document: bytes) -> Counter[Heard]:
     compare :func:`heads_by_partitura` there.
     """
     part = partitura_part(document, "staves")
-    return Counter(_note(part, note, note.duration_tied) for note in part.notes_tied)
+    return Counter(_note(part, note, note.duration_tied) for note in part.notes_tied if not _small(note))
 
 
 def heads_by_partitura(document: bytes) -> Counter[Heard]:
     """The heads as partitura reads them, ties not joined."""
     part = partitura_part(document, "staves")
-    return Counter(_note(part, note, note.duration) for note in part.notes)
+    return Counter(_note(part, note, note.duration) for note in part.notes if not _small(note))
+
+
+def _small(note: partitura.score.Note) -> bool:
+    """Small notes have no time of their own: ``tests/stages/test_written_out.py`` reads them."""
+    return isinstance(note, partitura.score.GraceNote)
 
 
 def _note(part: partitura.score.Part, note: partitura.score.Note, duration: int) -> Heard:

@@ -1,0 +1,169 @@
+"""``longneck build`` over folders: what is kept, made, cleared, and who does the work."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from pipeline.cli import app
+from pipeline.files import sole_writer
+
+PIECE = "longneck 1\ntitle Piece\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
+RUN = CliRunner()
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    (tmp_path / ".git").mkdir()
+    monkeypatch.chdir(tmp_path)
+    for name in ("a/1", "a/2", "b/3"):
+        Path(name).parent.mkdir(exist_ok=True)
+        Path(f"{name}.intav").write_text(PIECE, encoding="utf-8")
+    return tmp_path
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    result = RUN.invoke(app, list(arguments))
+    return result.exit_code, result.stdout, result.stderr
+
+
+def names(folder: str) -> list[str]:
+    return sorted(path.name for path in Path(folder).iterdir())
+
+
+# --- forms -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("options", "made"),
+    [
+        (["--only", "musicxml"], ["edition.musicxml", "reduction.musicxml"]),
+        (["--only", "musicxml", "--no-copy"], ["edition.musicxml"]),
+        (["--only", "mei", "--only", "events", "--no-copy"], ["edition.mei", "events.xml"]),
+        (["--only", "svg", "--no-copy"], ["edition-001.svg"]),
+        (["--only", "pdf", "--no-copy"], ["edition.pdf"]),
+        (["--only", "midi"], ["practice.mid"]),
+        (["--only", "events", "--midi"], ["events.xml", "practice.mid"]),
+    ],
+)
+def test_only_the_forms_that_are_asked_for(here: Path, options: list[str], made: list[str]) -> None:
+    assert run("build", "a/1.intav", *options) == (0, "", "")
+    assert names("out/a/1") == sorted([*made, "build.json", "findings.json"])
+
+
+def test_what_is_made_alone_is_what_is_made_among_others(here: Path) -> None:
+    run("build", "a/1.intav", "--out", "whole", "--pdf", "--midi")
+    run("build", "a/1.intav", "--out", "few", "--only", "musicxml", "--only", "pdf", "--only", "midi")
+    for name in ("edition.musicxml", "reduction.musicxml", "edition.pdf", "reduction.pdf", "practice.mid"):
+        assert Path("few/a/1", name).read_bytes() == Path("whole/a/1", name).read_bytes()
+
+
+def test_forms_of_an_earlier_build_do_not_stay_behind(here: Path) -> None:
+    run("build", "a/1.intav")
+    run("build", "a/1.intav", "--only", "musicxml")
+    assert names("out/a/1") == ["build.json", "edition.musicxml", "findings.json", "reduction.musicxml"]
+
+
+def test_a_form_that_is_none(here: Path) -> None:
+    code, _, err = run("build", "a/1.intav", "--only", "docx")
+    assert code == 2 and "docx" in err
+
+
+def test_musicxml_alone_needs_no_engraver(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from pipeline.batch import build_all  # noqa: PLC0415
+    from pipeline.files import discover  # noqa: PLC0415
+    from pipeline.options import Form, Options  # noqa: PLC0415
+
+    def engraves(*_: object, **__: object) -> None:
+        raise AssertionError("the engraver was called")
+
+    monkeypatch.setattr("pipeline.piece.engrave", engraves)
+    done = list(build_all(discover([Path("a")]), Path("out"), Options(only=(Form.MUSICXML, Form.EVENTS, Form.MEI))))
+    assert [one.fault for one in done] == ["", ""]
+
+
+# --- pieces that are gone ----------------------------------------------------------------------------------
+
+
+def test_editions_of_removed_pieces_stay_until_asked(here: Path) -> None:
+    run("build", "a", "b", "--only", "musicxml")
+    Path("a/2.intav").unlink()
+    assert run("build", "a", "--only", "musicxml") == (0, "", "")
+    assert names("out/a") == ["1", "2"]
+    assert run("build", "a", "--only", "musicxml", "--clear-removed") == (0, "out/a/2  cleared\n", "")
+    assert names("out/a") == ["1"]
+    assert names("out") == ["a", "b"], "b was not built now, but still exists"
+
+
+def test_clearing_leaves_what_no_build_made(here: Path) -> None:
+    run("build", "a", "b", "--only", "musicxml")
+    Path("out/b/3/notes.txt").write_text("mine", encoding="utf-8")
+    Path("out/mine").mkdir()
+    Path("out/mine/edition.musicxml").write_text("mine", encoding="utf-8")
+    Path("b/3.intav").unlink()
+    assert run("build", "a", "--only", "musicxml", "--clear-removed")[:2] == (0, "out/b/3  cleared\n")
+    assert names("out/b/3") == ["notes.txt"]
+    assert names("out/mine") == ["edition.musicxml"]
+
+
+def test_clearing_from_another_folder_keeps_what_exists(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    run("build", "a", "b", "--only", "musicxml")
+    monkeypatch.chdir("a")
+    assert run("build", ".", "--out", "../out", "--only", "musicxml", "--clear-removed") == (0, "", "")
+    Path("../b/3.intav").unlink()
+    code, out, _ = run("build", ".", "--out", "../out", "--only", "musicxml", "--clear-removed")
+    assert (code, out) == (0, "../out/b/3  cleared\n")
+    assert not Path("../out/b").exists()
+
+
+# --- links -------------------------------------------------------------------------------------------------
+
+
+def test_outputs_do_not_follow_a_link_out_of_their_folder(here: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    Path("out").mkdir()
+    Path("out/a").symlink_to(elsewhere)
+    code, out, _ = run("build", "a/1.intav", "--only", "musicxml")
+    assert code == 1 and "error cannot-write  out/a/1 cannot be written: a link leads out of the folder" in out
+    assert list(elsewhere.iterdir()) == []
+
+
+# --- who does the work -------------------------------------------------------------------------------------
+
+
+def test_limits_and_clusters_that_make_no_sense(here: Path) -> None:
+    assert run("build", "a", "--memory-limit", "10") == (
+        2,
+        "",
+        "longneck: --memory-limit: the program itself needs 500 MB\n",
+    )
+    code, _, err = run("build", "a", "--cluster", "nonsense://x")
+    assert code == 2 and err.startswith("longneck: --cluster: ")
+    assert run("build", "a", "--jobs", "-1")[0] == 2
+
+
+def test_a_limit_that_a_piece_meets(here: Path) -> None:
+    code, out, err = run("check", "a/1.intav", "--time-limit", "0.0005")
+    assert (code, err) == (1, "")
+    assert out.startswith("a/1.intav:1:1  error out-of-time  The work was stopped: it took longer than 0.0005 seconds.")
+    assert "--time-limit" in out
+
+
+def test_a_build_says_that_it_waits_for_another(here: Path) -> None:
+    import threading  # noqa: PLC0415
+
+    held, said = threading.Event(), []
+
+    def holds() -> None:
+        with sole_writer(Path("out").absolute(), lambda: None):
+            held.set()
+            threading.Event().wait(0.5)
+
+    other = threading.Thread(target=holds)
+    other.start()
+    held.wait(5)
+    said = run("build", "a/1.intav", "--only", "musicxml")
+    other.join()
+    assert said == (0, "", "longneck: another build is writing into out; waiting for its end\n")
