@@ -121,15 +121,12 @@ def listed(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
 
 def _shortened(one: Diagnostic) -> Diagnostic:
     """Long words stand in messages as they were typed; of a very long message its two ends are kept."""
+    return replace(one, message=_ends(one.message), hint=_ends(one.hint))
+
+
+def _ends(text: str) -> str:
     half = MOST_WORDS // 2
-    return replace(
-        one,
-        **{
-            name: f"{text[:half]} … {text[-half:]}"
-            for name, text in (("message", one.message), ("hint", one.hint))
-            if len(text) > MOST_WORDS
-        },
-    )
+    return text if len(text) <= MOST_WORDS else f"{text[:half]} … {text[-half:]}"
 
 
 def weighed(found: tuple[Diagnostic, ...], heading: Heading, texts: tuple[SourceText, ...]) -> tuple[Diagnostic, ...]:

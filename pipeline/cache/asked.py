@@ -8,6 +8,7 @@ from enum import Enum
 from typing import Any
 
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
+from pipeline.model.pitch import SpelledPitch
 from pipeline.options import Form, Options
 
 _DEFAULTS = Options()
@@ -23,19 +24,17 @@ def options_told(options: Options) -> dict[str, str]:
 
 
 def _told(value: object) -> str:
-    match value:
-        case None:
-            return ""
-        case bool():
-            return "yes" if value else "no"
-        case Enum():
-            return str(value.value)
-        case Interval():
-            return value.name
-        case (Form(), *_) | ():
-            return " ".join(form.value for form in value)
-        case (lowest, highest):
-            return f"{lowest}:{highest}"
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Enum):
+        return str(value.value)
+    if isinstance(value, Interval):
+        return value.name
+    if isinstance(value, tuple):
+        pitches = [part.name for part in value if isinstance(part, SpelledPitch)]
+        return ":".join(pitches) or " ".join(str(part.value) for part in value if isinstance(part, Form))
     raise TypeError(f"{value!r} is no option")
 
 

@@ -44,8 +44,11 @@ def discover(paths: Iterable[Path], *, headings: bool = False) -> tuple[PieceFil
     found: dict[Path, PieceFile] = {}
     for path in paths:
         for file in _under(path):
+            whole = _whole(file)
             if headings or file.name != HEADING:
-                found.setdefault(_whole(file), _piece(file, path))
+                known = found.setdefault(whole, _piece(file, path))
+                if known.path.is_symlink() and not file.is_symlink():  # the file itself goes before a link to it
+                    found[whole] = _piece(file, path)
     return tuple(sorted(found.values(), key=lambda piece: (piece.place.parts, piece.path.parts)))
 
 

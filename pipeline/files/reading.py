@@ -10,7 +10,7 @@ from pathlib import Path
 from pipeline.codes.files import BYTE_ORDER_MARK, FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8
 from pipeline.diagnostics import Diagnostic
 from pipeline.files.finding import PieceFile, collection_of
-from pipeline.limits import FILE_BYTES as LARGEST
+from pipeline.limits import FILE_BYTES
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.voicefile import VoiceFile
 from pipeline.source import SourceText, Span
@@ -49,7 +49,7 @@ def read_raw(file: PieceFile) -> RawFile:
         return RawFile(file.name, refused="It is a link that leads out of the collection")
     try:
         with file.path.open("rb") as stream:
-            return RawFile(file.name, stream.read(LARGEST + 1))
+            return RawFile(file.name, stream.read(FILE_BYTES + 1))
     except OSError as error:
         return RawFile(file.name, refused=reason(error))
 
@@ -64,8 +64,8 @@ def decoded(raw: RawFile) -> ReadFile:
     name, data = raw.name, raw.data
     if raw.refused:
         return _refused(name, Diagnostic(FILE_UNREADABLE, Span(name, 1, 1, 1), f"{raw.refused}."))
-    if len(data) > LARGEST:
-        message = f"The file holds more than {LARGEST // 2**20} MB."
+    if len(data) > FILE_BYTES:
+        message = f"The file holds more than {FILE_BYTES // 2**20} MB."
         return _refused(name, Diagnostic(FILE_TOO_LARGE, Span(name, 1, 1, 1), message, "Is it a piece at all?"))
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         message = "The file is UTF-16, not UTF-8."

@@ -105,3 +105,26 @@ class Comparison:
     differences: tuple[Difference, ...]
     #: What keeps the two from being compared in full; in sentences.
     remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """What a new build of a piece makes of the artefacts that are kept of it.
+
+    ``folder`` is where they lie. ``missing`` are artefacts that only the new build has, ``extra`` those that it does
+    not make, ``otherwise`` those whose bytes differ. ``fault`` is the text of an internal fault, empty if there was
+    none. ``notes`` say of how it was built what is not known, or has changed since.
+    """
+
+    comparison: Comparison
+    folder: str
+    missing: tuple[str, ...] = ()
+    extra: tuple[str, ...] = ()
+    otherwise: tuple[str, ...] = ()
+    fault: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def same(self) -> bool:
+        """True if nothing differs, not even a byte."""
+        return not (self.comparison.differences or self.missing or self.extra or self.otherwise or self.fault)

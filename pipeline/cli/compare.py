@@ -1,0 +1,118 @@
+"""``longneck compare``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pipeline.cli.app import app
+from pipeline.cli.asked import CLEAN, ERRORS, refuse
+from pipeline.cli.outputs import write_output
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pipeline.comparing import Compared, Paired
+    from pipeline.model.difference import Comparison
+
+#: Not listed among the arguments: the text of the command says what they are.
+_One = Annotated[Path, typer.Argument(metavar="ONE", hidden=True, show_default=False)]
+_Two = Annotated[Path, typer.Argument(metavar="TWO", hidden=True, show_default=False)]
+
+
+@app.command(short_help="Say how two encodings of a piece differ in music.")
+def compare(
+    one: _One,
+    two: _Two,
+    readings: Annotated[
+        bool, typer.Option("--readings", help="Also what is read into the notes: voices, lengths, octaves.")
+    ] = False,
+    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
+    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also as JSON, for scripts.")] = None,
+) -> None:
+    """Say how the pieces ONE and TWO (*.intav) differ: two sources of a piece, or before and after.
+
+    Only the music counts, not how it is typed: white space, comments, labels and the order of the
+    stops in a chord make no difference. Bars are matched by what they hold, so one bar more or less is
+    one difference. Where notes sound otherwise only because a course is tuned otherwise, that is said
+    once. Titles, descriptions of the sources and their page breaks are told, but not counted.
+
+    Two folders are compared piece by piece, by the paths within them.
+
+    Exit codes: 0 the same music, 1 differences, 2 wrong usage.
+
+    \b
+    Examples:
+        longneck compare venice.intav rome.intav
+        longneck compare before/ after/ --page changes.html
+    """
+    from pipeline.comparing import compare_pieces, paired  # noqa: PLC0415
+    from pipeline.files import NoSuchPieceError  # noqa: PLC0415
+
+    for path in (one, two):
+        if not path.exists():
+            refuse(f"there is no {path.as_posix()}")
+    if one.is_dir() != two.is_dir():
+        refuse("give two pieces, or two folders")
+    try:
+        pairs = paired(one, two)
+    except NoSuchPieceError as error:
+        refuse(str(error))
+    done = [
+        compare_pieces(pair.one, pair.two, readings=readings)
+        for pair in pairs
+        if pair.one is not None and pair.two is not None
+    ]
+    alone = _alone(pairs)
+    _show(done, alone, (one, two), folders=one.is_dir())
+    _write([found.comparison for found in done if found.comparison is not None], alone, page, json)
+    raise typer.Exit(ERRORS if any(alone) or any(map(_differs, done)) else CLEAN)
+
+
+def _alone(pairs: Sequence[Paired]) -> tuple[list[str], list[str]]:
+    """Names of the pieces that have no other."""
+    return (
+        [pair.one.name for pair in pairs if pair.one is not None and pair.two is None],
+        [pair.two.name for pair in pairs if pair.two is not None and pair.one is None],
+    )
+
+
+def _differs(done: Compared) -> bool:
+    from pipeline.writers.comparison.words import counts  # noqa: PLC0415
+
+    return done.comparison is None or counts(done.comparison.differences) > 0
+
+
+def _show(
+    done: Sequence[Compared], alone: tuple[list[str], list[str]], paths: tuple[Path, Path], *, folders: bool
+) -> None:
+    from pipeline.report import console, show_findings  # noqa: PLC0415
+    from pipeline.report.comparison import comparison_lines  # noqa: PLC0415
+
+    target = console(sys.stdout)
+    for found in done:
+        if found.comparison is None:
+            show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
+        elif not folders or _differs(found) or found.comparison.remarks:
+            for line in comparison_lines(found.comparison):
+                target.print(line, soft_wrap=True)
+    for path, names in zip(paths, alone, strict=True):
+        for name in names:
+            target.print(f"{name}: only in {path.as_posix()}", soft_wrap=True)
+    if folders:
+        differing = sum(map(_differs, done))
+        target.print(f"{len(done)} pieces compared: {f'{differing} differ' if differing else 'the same music'}.")
+
+
+def _write(
+    comparisons: Sequence[Comparison], alone: tuple[list[str], list[str]], page: Path | None, json: Path | None
+) -> None:
+    from pipeline.writers.comparison import comparison_page, write_comparisons  # noqa: PLC0415
+
+    if page is not None:
+        write_output(page, comparison_page(comparisons, *alone))
+    if json is not None:
+        write_output(json, write_comparisons(comparisons, *alone))

@@ -1,0 +1,159 @@
+"""Artefacts that are kept, held against a new build of their pieces.
+
+The new build is made in a folder that is thrown away, by the same road as any build, with the options that the record
+of the kept one names. What is kept may have been spoiled by anyone: whatever it holds is told, never raised.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from pipeline.batch import Crew, Done, build_all
+from pipeline.batch.clearing import removed
+from pipeline.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
+from pipeline.files import PieceFile, is_artefact, reason
+from pipeline.model.content import FindingContent, PieceContent
+from pipeline.model.difference import Comparison, Difference, Verified
+from pipeline.options import Options
+from pipeline.stages.compare import differences
+from pipeline.stages.contents import NotEventsError, NotFindingsError, recall_content, recall_findings
+
+#: Bytes of an artefact that is compared by what it holds; those of a piece of 5,000 bars stay below.
+LARGEST = 256 * 2**20
+EVENTS, FINDINGS = "events.xml", "findings.json"
+_USUAL = "built again with the usual options"
+
+__all__ = ["Kept", "accept", "kept", "removed", "verify_all"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """How the artefacts of a piece were built. ``notes`` say what is not known of it, or has changed since."""
+
+    piece: PieceFile
+    options: Options
+    notes: tuple[str, ...] = ()
+
+
+def kept(piece: PieceFile, out: Path) -> Kept:
+    """What the record in the piece's folder says; the usual options where there is none. Never raises."""
+    folder = out / piece.place
+    try:
+        record = read_record((folder / RECORD).read_bytes())
+    except OSError:
+        return Kept(piece, Options(), (f"there is no {RECORD}: {_USUAL}",) if folder.is_dir() else ())
+    if record is None:
+        return Kept(piece, Options(), (f"{RECORD} cannot be read: {_USUAL}",))
+    notes = tuple(_changes(record.versions))
+    try:
+        return Kept(piece, options_read(record.options), notes)
+    except UnknownOptionsError as error:
+        told = f"{RECORD} names options that this version does not know ({error}): {_USUAL}"
+        return Kept(piece, Options(), (told, *notes))
+
+
+def _changes(then: Mapping[str, str]) -> Iterator[str]:
+    now = versions()
+    changed = [f"{name} {then[name]} → {now[name]}" for name in now if then.get(name, now[name]) != now[name]]
+    if changed:
+        yield f"kept from other versions: {', '.join(changed)}"
+
+
+def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None) -> Iterator[Verified]:
+    """Each piece built again, elsewhere, and compared with what lies in its folder under ``out``. Pieces that were
+    built with the same options come together, in the order in which they are given. Nothing under ``out`` is touched.
+    """
+    for options, group in _by_options(kept(piece, out) for piece in pieces):
+        with tempfile.TemporaryDirectory(prefix="longneck-") as folder:
+            again = Path(folder)
+            done = build_all([one.piece for one in group], again, options, crew, index=False)
+            for one, made in zip(group, done, strict=True):
+                yield _verified(one, made, out / one.piece.place, again / one.piece.place)
+
+
+def accept(pieces: Sequence[PieceFile], out: Path, crew: Crew | None, waits: Callable[[], None]) -> Iterator[Done]:
+    """Renew what is kept: build into ``out``, with the options of the records. What is as kept stays untouched."""
+    groups = _by_options([kept(piece, out) for piece in pieces])
+    for options, group in groups:
+        yield from build_all([one.piece for one in group], out, options, crew, waits, index=len(groups) == 1)
+
+
+def _by_options(every: Iterable[Kept]) -> list[tuple[Options, list[Kept]]]:
+    groups: dict[Options, list[Kept]] = {}
+    for one in every:
+        groups.setdefault(one.options, []).append(one)
+    return list(groups.items())
+
+
+def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
+    names_before, names_after = _artefacts(before), _artefacts(after)
+    missing = tuple(name for name in names_after if name not in names_before)
+    extra = tuple(name for name in names_before if name not in names_after)
+    both = [name for name in names_before if name in names_after]
+    otherwise = tuple(name for name in both if not _same_bytes(before / name, after / name))
+    if names_before:
+        found, remarks = _compared(before, after, otherwise, missing)
+    else:
+        found, remarks = (), ("nothing is kept of this piece",)
+    comparison = Comparison(made.name, made.name, made.title, found, remarks)
+    return Verified(comparison, before.as_posix(), missing, extra, otherwise, made.fault, one.notes)
+
+
+def _compared(
+    before: Path, after: Path, otherwise: Sequence[str], missing: Sequence[str]
+) -> tuple[tuple[Difference, ...], tuple[str, ...]]:
+    """What differs in the music and in the findings, and what keeps that from being said."""
+    if EVENTS in missing:
+        return (), (f"{EVENTS} is missing: the bars cannot be compared",)
+    if not {EVENTS, FINDINGS} & set(otherwise):
+        return (), ()
+    remarks: list[str] = []
+    one, two = _content(before / EVENTS, remarks), _content(after / EVENTS, remarks)
+    if one is None or two is None:
+        return (), tuple(remarks)
+    found_one, found_two = _findings(before / FINDINGS, remarks), _findings(after / FINDINGS, remarks)
+    if found_one is None or found_two is None:
+        found_one = found_two = ()
+    return differences(one, two, found_one, found_two), tuple(remarks)
+
+
+def _content(path: Path, remarks: list[str]) -> PieceContent | None:
+    try:
+        return recall_content(_bytes(path))
+    except (OSError, NotEventsError) as error:
+        said = reason(error) if isinstance(error, OSError) else str(error)
+        remarks.append(f"{path.as_posix()} {said}: the bars cannot be compared")
+        return None
+
+
+def _findings(path: Path, remarks: list[str]) -> tuple[FindingContent, ...] | None:
+    try:
+        return recall_findings(_bytes(path))
+    except (OSError, NotFindingsError) as error:
+        said = reason(error) if isinstance(error, OSError) else str(error)
+        remarks.append(f"{path.as_posix()} {said}: the findings cannot be compared")
+        return None
+
+
+def _bytes(path: Path) -> bytes:
+    """Raises OSError, also for a file that is too large to be one of ours."""
+    if path.stat().st_size > LARGEST:
+        raise OSError(0, f"holds more than {LARGEST // 2**20} MB")
+    return path.read_bytes()
+
+
+def _artefacts(folder: Path) -> list[str]:
+    try:
+        return sorted(path.name for path in folder.iterdir() if is_artefact(path.name))
+    except OSError:
+        return []
+
+
+def _same_bytes(one: Path, two: Path) -> bool:
+    try:
+        return one.stat().st_size == two.stat().st_size and one.read_bytes() == two.read_bytes()
+    except OSError:
+        return False
