@@ -191,7 +191,7 @@ def test_a_byte_order_mark_is_told_and_the_rest_read(here: Path) -> None:
 
 
 def test_files_that_are_no_pieces_at_all(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(files.reading, "LARGEST", 2**20)
+    monkeypatch.setattr(files.reading, "FILE_BYTES", 2**20)
     read = _read(b"x" * (2**20 + 1))
     assert (read.usable, [finding.code.slug for finding in read.diagnostics]) == (False, ["file-too-large"])
     assert _read(b"x" * 2**20).usable
