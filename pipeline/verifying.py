@@ -14,6 +14,7 @@ from pathlib import Path
 from pipeline.batch import Crew, Done, build_all
 from pipeline.batch.clearing import removed
 from pipeline.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
+from pipeline.cache.record import LARGEST as LARGEST_RECORD
 from pipeline.files import PieceFile, is_artefact, reason
 from pipeline.model.content import FindingContent, PieceContent
 from pipeline.model.difference import Comparison, Difference, Verified
@@ -42,7 +43,8 @@ def kept(piece: PieceFile, out: Path) -> Kept:
     """What the record in the piece's folder says; the usual options where there is none. Never raises."""
     folder = out / piece.place
     try:
-        record = read_record((folder / RECORD).read_bytes())
+        with (folder / RECORD).open("rb") as stream:
+            record = read_record(stream.read(LARGEST_RECORD + 1))
     except OSError:
         return Kept(piece, Options(), (f"there is no {RECORD}: {_USUAL}",) if folder.is_dir() else ())
     if record is None:
@@ -75,7 +77,8 @@ def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None)
 
 
 def accept(pieces: Sequence[PieceFile], out: Path, crew: Crew | None, waits: Callable[[], None]) -> Iterator[Done]:
-    """Renew what is kept: build into ``out``, with the options of the records. What is as kept stays untouched."""
+    """Renew what is kept: build into ``out``, with the options of the records. What is as kept stays untouched. The
+    page of all pieces is renewed if all were built with the same options."""
     groups = _by_options([kept(piece, out) for piece in pieces])
     for options, group in groups:
         yield from build_all([one.piece for one in group], out, options, crew, waits, index=len(groups) == 1)

@@ -19,7 +19,7 @@ from pipeline.files import (
     discover,
     headings_above,
     read_raw,
-    write_whole,
+    write_source,
 )
 from pipeline.source import SourceText
 
@@ -154,7 +154,7 @@ def _written(found: Proposed, chosen: tuple[Proposal, ...], before: bytes, after
     try:
         if decoded(read_raw(piece)).data != before:
             raise OSError(0, "it has just been changed by someone else")
-        write_whole(piece.path, after)
+        write_source(piece.path, after)
     except OSError as error:
         return Proposed(piece, (), found.sources, (cannot_write(piece.name, piece.path, error),))
     return Proposed(piece, chosen, found.sources)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pipeline.batch.jobs import Done, Job
 from pipeline.batch.work import broken_down
 from pipeline.batch.writing import cannot_write
-from pipeline.files import PieceFile, decoded, headings_above, read_raw, write_whole
+from pipeline.files import PieceFile, decoded, headings_above, read_raw, write_source
 from pipeline.source import SourceText
 
 
@@ -46,7 +46,7 @@ def _tidy(piece: PieceFile, write: bool) -> Done:
     if not (done.changed and write):
         return done
     try:
-        write_whole(piece.path, tidied.encode())
+        write_source(piece.path, tidied.encode())
     except OSError as error:
         return replace(done, diagnostics=(cannot_write(name, piece.path, error),), changed=False)
     return replace(done, written=(piece.path,))

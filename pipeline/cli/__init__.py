@@ -9,7 +9,18 @@ import sys
 from io import TextIOWrapper
 
 # In the order in which the help lists them.
-from pipeline.cli import build, check, explain, instruments, programme, propose, tidy, watch  # noqa: F401
+from pipeline.cli import (  # noqa: F401
+    build,
+    check,
+    compare,
+    explain,
+    instruments,
+    programme,
+    propose,
+    tidy,
+    verify,
+    watch,
+)
 from pipeline.cli.app import app
 from pipeline.cli.asked import FAULT
 

@@ -55,22 +55,31 @@ def verify(
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
     """
-    from pipeline.verifying import removed, verify_all  # noqa: PLC0415
-
     pieces = pieces_under(paths)
     if not out.is_dir():
         refuse(f"there is no folder {out.as_posix()}; longneck build makes it")
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         every = _shown(pieces, out, there)
-        gone = [folder.as_posix() for folder in removed(out, paths)]
+        gone = _gone(out, paths)
         _sum(every, gone)
         _write(every, gone, page, json)
         changed = {one.comparison.one for one in every if not one.same}
         faulty = any(one.fault for one in every)
         if accept and changed:
-            faulty = _accept([piece for piece in pieces if piece.name in changed], out, there) or faulty
+            faulty = _accept(pieces, changed, out, there)
             changed = set()
-    raise typer.Exit(FAULT if faulty else ERRORS if changed else CLEAN)
+    raise typer.Exit(FAULT if faulty else ERRORS if changed or gone else CLEAN)
+
+
+def _gone(out: Path, paths: Sequence[Path]) -> list[str]:
+    """Folders kept of pieces that are no longer there."""
+    from pipeline.files import reason  # noqa: PLC0415
+    from pipeline.verifying import removed  # noqa: PLC0415
+
+    try:
+        return [folder.as_posix() for folder in removed(out, paths)]
+    except OSError as error:
+        refuse(f"{out.as_posix()} cannot be looked through: {reason(error)}")
 
 
 def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified]:
@@ -93,14 +102,16 @@ def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified
 
 
 def _sum(every: Sequence[Verified], gone: Sequence[str]) -> None:
-    from pipeline.report import console, printable  # noqa: PLC0415
+    from pipeline.report import console  # noqa: PLC0415
     from pipeline.report.comparison import sum_of_verified  # noqa: PLC0415
+    from pipeline.report.findings import printable  # noqa: PLC0415
 
     target = console(sys.stdout)
     for folder in gone:
-        target.print(f"{printable(folder)}  kept of a piece that is gone", soft_wrap=True)
+        hint = "longneck build --clear-removed clears it away"
+        target.print(f"{printable(folder)}  kept of a piece that is gone; {hint}", soft_wrap=True)
     for note, number in Counter(note for one in every for note in one.notes).items():
-        target.print(f"{number} piece{'' if number == 1 else 's'} {note}", soft_wrap=True)
+        target.print(f"{number} piece{'' if number == 1 else 's'}: {note}", soft_wrap=True)
     target.print(sum_of_verified(every, len(gone)), soft_wrap=True)
 
 
@@ -113,8 +124,8 @@ def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, js
         write_output(json, write_verified(every, gone))
 
 
-def _accept(pieces: Sequence[PieceFile], out: Path, there: Crew) -> bool:
-    """Renew the editions of these pieces; True if a piece could not be built or written."""
+def _accept(pieces: Sequence[PieceFile], changed: set[str], out: Path, there: Crew) -> bool:
+    """Renew what is kept of the pieces that changed; True if a piece could not be built or written."""
     from pipeline.report import console, show_findings  # noqa: PLC0415
     from pipeline.verifying import accept as renew  # noqa: PLC0415
 
@@ -124,8 +135,8 @@ def _accept(pieces: Sequence[PieceFile], out: Path, there: Crew) -> bool:
         refused = [finding for finding in done.diagnostics if finding.code.slug == "cannot-write"]
         show_findings(target, refused, {source.name: source for source in done.sources})
         failed = failed or bool(done.fault or refused)
-        if not (done.fault or refused):
-            target.print(f"{done.name}  {'as it was' if done.kept else 'renewed'}", soft_wrap=True)
+        if done.name in changed and not (done.fault or refused):
+            target.print(f"{done.name}  renewed", soft_wrap=True)
     return failed
 
 

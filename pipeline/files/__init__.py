@@ -11,7 +11,7 @@ from pipeline.files.finding import (
     discover,
     headings_above,
 )
-from pipeline.files.lock import sole_writer
+from pipeline.files.lock import sole_writer, write_source
 from pipeline.files.naming import Names
 from pipeline.files.reading import (
     LARGEST_VOICE,
@@ -53,5 +53,6 @@ __all__ = [
     "sole_writer",
     "write_artefacts",
     "write_changed",
+    "write_source",
     "write_whole",
 ]

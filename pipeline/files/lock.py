@@ -7,10 +7,20 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from pipeline.files.writing import clear_leftovers, write_whole
+
 try:
     import fcntl
 except ImportError:  # Windows has no such locks: two builds into one folder are not kept apart there
     fcntl = None  # type: ignore[assignment]
+
+
+def write_source(path: Path, data: bytes) -> None:
+    """Replace a file that a person typed, in one step, and clear what a killed run left beside it. One program at a
+    time writes into a folder of sources. Raises OSError; the old text is then untouched."""
+    with sole_writer(path.parent, lambda: None):
+        clear_leftovers(path.parent)
+        write_whole(path, data)
 
 
 @contextmanager

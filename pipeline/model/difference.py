@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from pipeline.record import quick
 from pipeline.source import Span
 
 
@@ -23,7 +24,7 @@ class Kind(Enum):
     TUNING = "tuning"  # the same sign sounds otherwise
     BAR = "bar"
     BARLINE = "bar line"
-    FORM = "form"  # a line between bars
+    FORM = "between bars"  # sections, tempi, retunings …
     EVENT = "event"
     SIGN = "rhythm sign"
     CARRIED = "value in force"  # the same signs last otherwise
@@ -59,6 +60,7 @@ _GROUPS = {
 }  # fmt: skip
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Side:
     """One of the two: what stands there (empty: nothing) and, where the pitch differs, what it sounds.
@@ -77,6 +79,7 @@ class Side:
     bars: tuple[str, ...] = ()
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One difference. ``subject`` is what it is about (``course 3``); ``unit`` is what the sides count: ``event``,

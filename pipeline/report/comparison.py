@@ -11,14 +11,14 @@ from pipeline.report.findings import INDENT, printable
 from pipeline.writers.comparison import words
 from pipeline.writers.comparison.words import Line, Place
 
-#: Columns for where a difference is, and for what it is; longer texts push on.
-_WHERE = 30
+#: Columns that the places may take before what differs; longer ones push on.
+_WIDEST = 40
 
 
 def comparison_lines(comparison: Comparison) -> Iterator[Text]:
     """Two of a piece: bar by bar what differs, what is beside the music in one line each, and the sum."""
     yield Text(printable(f"{comparison.one} → {comparison.two}"), "bold")
-    yield from _body(comparison)
+    yield from _body(comparison, words.FIRST_AND_SECOND)
     yield Text(INDENT + words.verdict(comparison))
 
 
@@ -28,7 +28,7 @@ def verified_lines(verified: Verified) -> Iterator[Text]:
     yield Text.assemble(
         (printable(comparison.one), "bold"), f"  {printable(verified.folder)}  {words.verified_verdict(verified)}"
     )
-    yield from _body(comparison)
+    yield from _body(comparison, words.KEPT_AND_BUILT)
     for said in words.file_lines(verified):
         yield Text(INDENT + printable(said))
 
@@ -48,13 +48,14 @@ def _pieces(number: int) -> str:
     return f"{number} piece{'' if number == 1 else 's'}"
 
 
-def _body(comparison: Comparison) -> Iterator[Text]:
+def _body(comparison: Comparison, sides: tuple[str, str]) -> Iterator[Text]:
     for remark in comparison.remarks:
         yield Text(INDENT + printable(remark), "yellow")
-    for place in words.places(comparison, beside=False):
+    for place in words.places(comparison, sides, beside=False):
         yield _head(place)
-        yield from (_line(line) for line in place.lines)
-    beside = list(words.places(comparison, beside=True))
+        width = max((len(_where(line)) for line in place.lines if len(_where(line)) <= _WIDEST), default=0)
+        yield from (_line(line, width) for line in place.lines)
+    beside = list(words.places(comparison, sides, beside=True))
     if beside:
         yield Text(f"{INDENT}Beside the music", "dim")
     for place in beside:
@@ -72,8 +73,12 @@ def _head(place: Place) -> Text:
     return Text.assemble(INDENT, (printable(place.name[0].upper() + place.name[1:]), "bold cyan"), (lines, "dim"))
 
 
-def _line(line: Line) -> Text:
-    text = Text(f"{INDENT * 2}{printable(line.where or line.kind.value).ljust(_WHERE)}  ")
+def _where(line: Line) -> str:
+    return printable(line.where or line.kind.value)
+
+
+def _line(line: Line, width: int) -> Text:
+    text = Text(f"{INDENT * 2}{_where(line).ljust(width)}  ")
     text.append(printable(line.one) if line.one else words.NOTHING, "red" if line.one else "dim")
     text.append(" → ")
     text.append(printable(line.two) if line.two else words.NOTHING, "green" if line.two else "dim")

@@ -19,7 +19,7 @@ Pair = tuple[int | None, int | None]
 #: What it costs to leave something alone on its side; a pair that has nothing in common costs as much as leaving both.
 _ALONE = 100
 #: Cells of a full table; larger ones are narrowed to a band of so many cells on either side of the diagonal.
-_WHOLE_TABLE, _BAND = 20_000, 24
+_WHOLE_TABLE, _BAND = 20_000, 16
 #: Lengths of runs that may serve as anchors where single elements occur more than once.
 _RUNS = (1, 2, 4, 8)
 
@@ -125,7 +125,8 @@ class _Aligner(Generic[K]):
 
     def _anchors(self, span: _Span) -> list[tuple[int, int]]:
         """Places whose element, or run of elements, occurs once on either side, in rising order on both."""
-        for run in _RUNS:
+        size = (span.end_one - span.start_one) * (span.end_two - span.start_two)
+        for run in _RUNS if size > _WHOLE_TABLE else _RUNS[:1]:
             one = _runs(self.keys_one[span.start_one : span.end_one], run)
             two = _runs(self.keys_two[span.start_two : span.end_two], run)
             many_one, many_two = Counter(one), Counter(two)
@@ -159,12 +160,13 @@ class _Aligner(Generic[K]):
         way = bytearray(last - first + 1)
         for column in range(first, last + 1):
             best, move = (0, _BOTH) if row == 0 and column == 0 else (-1, _BOTH)
-            if row and column and column - 1 in before:
-                best = before[column - 1] + self._cost(span.start_one + row - 1, span.start_two + column - 1)
-            if row and column in before and not 0 <= best <= before[column] + _ALONE:
-                best, move = before[column] + _ALONE, _ONE
-            if column and column - 1 in costs and not 0 <= best <= costs[column - 1] + _ALONE:
-                best, move = costs[column - 1] + _ALONE, _TWO
+            above, diagonal, left = before.get(column, -1), before.get(column - 1, -1), costs.get(column - 1, -1)
+            if diagonal >= 0:
+                best = diagonal + self._cost(span.start_one + row - 1, span.start_two + column - 1)
+            if above >= 0 and not 0 <= best <= above + _ALONE:
+                best, move = above + _ALONE, _ONE
+            if left >= 0 and not 0 <= best <= left + _ALONE:
+                best, move = left + _ALONE, _TWO
             if best >= 0:
                 costs[column] = best
                 way[column - first] = move

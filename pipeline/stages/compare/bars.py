@@ -29,7 +29,7 @@ def compare_bars(ledger: Ledger, one: BarContent, two: BarContent) -> None:
         ledger.say(Kind.BREAK, "source begins", _breaks(one), _breaks(two))
     if one == two:
         compare_consequences(ledger, one.items, two.items)
-        compare_consequences(ledger, one.again, two.again)
+        compare_consequences(ledger, one.again, two.again, alike=False)
         return
     compare_directives(ledger, one.directives, two.directives)
     if one.kind is not two.kind:
@@ -112,7 +112,7 @@ def _items(ledger: Ledger, one: BarContent, two: BarContent) -> None:
             compare_items(ledger, one.items or one.again, two.items or two.again)
             return
     compare_items(ledger, one.items, two.items)
-    compare_consequences(ledger, one.again, two.again)
+    compare_consequences(ledger, one.again, two.again, alike=False)
 
 
 def _breaks(bar: BarContent) -> str:

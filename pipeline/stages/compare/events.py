@@ -8,7 +8,6 @@ from pipeline.model.content import BarlineContent, EventContent, ItemContent, St
 from pipeline.model.difference import Kind
 from pipeline.stages.compare.align import aligned
 from pipeline.stages.compare.ledger import Ledger
-from pipeline.stages.compare.likeness import item_likeness
 from pipeline.stages.compare.stops import compare_sounds, compare_stops
 from pipeline.stages.compare.words import Hand, barline_words, group_words, joined, value_name, value_words
 
@@ -22,7 +21,7 @@ def compare_items(ledger: Ledger, one: Items, two: Items) -> None:
         return
     numbers_one, numbers_two = _numbers(one), _numbers(two)
     quiet = False  # once a sign differs, the values that follow from it in this bar are not told one by one
-    for left, right in aligned(one, two, item_likeness):
+    for left, right in aligned(one, two, ledger.likeness.of_items):
         before = one[left] if left is not None else None
         after = two[right] if right is not None else None
         ledger.in_event(numbers_one[left] if left is not None else 0, numbers_two[right] if right is not None else 0)
@@ -38,14 +37,17 @@ def compare_items(ledger: Ledger, one: Items, two: Items) -> None:
     ledger.in_event(0, 0, "")
 
 
-def compare_consequences(ledger: Ledger, one: Items, two: Items) -> None:
-    """Items that are written alike: only what follows from elsewhere can differ."""
+def compare_consequences(ledger: Ledger, one: Items, two: Items, *, alike: bool = True) -> None:
+    """Items that are written alike: only what follows from elsewhere can differ. Those of bars that are not written
+    out need not be ``alike``; what they repeat has been told then."""
     said = False
     number = 0
     for before, after in zip(one, two, strict=False):
         if not isinstance(before, EventContent) or not isinstance(after, EventContent):
             continue
         number += 1
+        if not alike and before != after:
+            continue
         ledger.in_event(number, number)
         if before.sign != after.sign and not said and before.value is None:
             _carried(ledger, before, after)

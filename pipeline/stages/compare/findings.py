@@ -51,15 +51,17 @@ def compare_findings(
     gone, come = _unmatched(found_one, left, found_two, right)
     for slot in sorted({*gone, *come}):
         ledger.slot = slot
+        first, second = pairs[slot] if slot >= 0 else (None, None)
+        ledger.at(one.bars[first] if first is not None else None, two.bars[second] if second is not None else None)
         before, after = gone.get(slot, []), come.get(slot, [])
         for finding in list(before):
             same = next((other for other in after if other.code == finding.code), None)
             before.remove(finding)
             if same is not None:
                 after.remove(same)
-            _say(ledger, left, right, finding, same)
+            _say(ledger, finding, same)
         for finding in after:
-            _say(ledger, left, right, None, finding)
+            _say(ledger, None, finding)
 
 
 def _unmatched(
@@ -87,8 +89,7 @@ def _key(finding: FindingContent, places: _Places) -> tuple[object, ...]:
     return places.slot(finding.line), finding.code, finding.severity, finding.message
 
 
-def _say(ledger: Ledger, left: _Places, right: _Places, one: FindingContent | None, two: FindingContent | None) -> None:
-    ledger.at(left.bar(one.line) if one is not None else None, right.bar(two.line) if two is not None else None)
+def _say(ledger: Ledger, one: FindingContent | None, two: FindingContent | None) -> None:
     code = one.code if one is not None else two.code if two is not None else ""
     spans = (_span(one), _span(two))
     ledger.say(Kind.FINDING, code, _words(one), _words(two), spans)

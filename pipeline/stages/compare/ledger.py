@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pipeline.model.content import BarContent, MarkContent, Marks, Notes, StopContent
 from pipeline.model.difference import Difference, Kind, Side
 from pipeline.source import Span
+from pipeline.stages.compare.likeness import Likeness
 from pipeline.stages.compare.words import Hand, mark_words, notes_words
 
 #: A course by its number, and how it is tuned on either side.
@@ -32,6 +33,7 @@ class Ledger:
     hand_two: Hand
     found: list[tuple[int, Difference]] = field(default_factory=list)
     slot: int = -1
+    likeness: Likeness = field(default_factory=Likeness)
     retuned: dict[Tuned, Retuned] = field(default_factory=dict)
     bar_one: BarContent | None = None
     bar_two: BarContent | None = None
@@ -81,7 +83,7 @@ class Ledger:
     def sounds_otherwise(self, one: StopContent, two: StopContent) -> None:
         """The same sign under another tuning."""
         bar_one, bar_two = self.bar_one, self.bar_two
-        if bar_one is None or bar_two is None or not one.course.isdigit():
+        if bar_one is None or bar_two is None or not one.course.isdecimal():
             return
         number = int(one.course)
         tuned = (number, tuned_to(bar_one.tuning, number), tuned_to(bar_two.tuning, number))

@@ -11,7 +11,6 @@ from pipeline.stages.compare.bars import bar_alone, compare_barring, compare_bar
 from pipeline.stages.compare.findings import compare_findings
 from pipeline.stages.compare.heading import compare_headings, compare_readings_of_piece, tunings
 from pipeline.stages.compare.ledger import Ledger
-from pipeline.stages.compare.likeness import BarLikeness
 from pipeline.stages.compare.words import Hand
 
 #: More bars than this are not taken for one bar of the other side, barred otherwise.
@@ -32,7 +31,7 @@ def differences(
     ledger = Ledger(Hand(one.signs, one.stopped), Hand(two.signs, two.stopped))
     compare_headings(ledger, one.heading, two.heading)
     compare_readings_of_piece(ledger, one, two)
-    pairs = aligned(one.bars, two.bars, BarLikeness())
+    pairs = aligned(one.bars, two.bars, ledger.likeness.of_bars)
     _bars(ledger, one.bars, two.bars, pairs)
     ledger.at(None, None)
     ledger.slot = len(pairs)

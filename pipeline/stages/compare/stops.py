@@ -26,8 +26,11 @@ def compare_stops(ledger: Ledger, one: Sequence[StopContent], two: Sequence[Stop
 
 
 def compare_sounds(ledger: Ledger, one: Sequence[StopContent], two: Sequence[StopContent]) -> None:
-    """Only what follows: tuning and readings, of stops that are written alike."""
+    """Only what follows: tuning and readings, of stops that are written alike. Stops that sound again without being
+    written may differ; what they repeat has been told then."""
     for left, right in zip(one, two, strict=False):
+        if left.reading is not right.reading and left.reading != right.reading:
+            continue
         if left.strings != right.strings:
             ledger.sounds_otherwise(left, right)
         if left.read != right.read and left.read is not None and right.read is not None:
@@ -120,7 +123,8 @@ def _voice(read: NoteReading) -> str:
 
 
 def _length(read: NoteReading) -> str:
-    return f"lasts a {length_words(read.length)}" if read.length else "lasts no time"
+    words = length_words(read.length)
+    return f"lasts {words if words[0].isdigit() else f'a {words}'}" if read.length else "lasts no time"
 
 
 def _octave(read: NoteReading) -> str:

@@ -81,19 +81,21 @@ class Hand:
         return f"{self._fret(sign)}{dots(sign.dots)}"
 
     def stop(self, stop: StopContent) -> str:
-        """The whole stop without its course, with what the editor did to it."""
-        return reading_words(stop.reading, self.sign)
+        """The whole stop with what the editor did to it; without its course, as long as there is no doubt of that."""
+        edition, source = stop.reading.edition, stop.reading.source
+        moved = edition is not None and source is not None and edition.course != source.course
+        return reading_words(stop.reading, self._on_course if moved else self.sign)
 
     def course(self, name: str) -> str:
         """``course 3``, ``diapason 10``."""
-        if not name.isdigit():
+        if not name.isdecimal():
             return "a lost course" if name == "*" else "a course that is not clear" if name == "?" else "no course"
         return f"{'course' if int(name) <= self.stopped else 'diapason'} {name}"
 
     def placed(self, stop: StopContent) -> str:
         """The whole stop with its course: ``course 3 fret 2``, ``diapason 10``."""
         sign, course = stop.reading.edition or stop.reading.source, self.course(stop.course)
-        plain = sign is not None and stop.course.isdigit() and int(stop.course) > self.stopped
+        plain = sign is not None and stop.course.isdecimal() and int(stop.course) > self.stopped
         if plain and sign == SignContent(stop.course, 0, FretState.READ, 0) and stop.reading.act is Act.PRINTED:
             return f"{course}{'?' if stop.reading.doubtful else ''}"
         return f"{course} {self.stop(stop)}"
@@ -120,6 +122,10 @@ class Hand:
             case UnreadContent():
                 return f"unread “{item.text}”"
 
+    def _on_course(self, sign: SignContent) -> str:
+        course = self.course(sign.course)
+        return course if course.startswith("diapason") and not sign.fret else f"{course} {self.sign(sign)}"
+
     def _fret(self, sign: SignContent) -> str:
         match sign.state:
             case FretState.ILLEGIBLE:
@@ -139,7 +145,7 @@ class Hand:
 
 def dots(number: int) -> str:
     """Dots of the right hand."""
-    return ("", ", one dot", ", two dots")[min(number, 2)]
+    return ("", ", one dot", ", two dots")[max(0, min(number, 2))]
 
 
 def reading_words(reading: Reading[T], say: Callable[[T], str]) -> str:
@@ -182,9 +188,8 @@ def value_name(name: str) -> str:
 
 def length_words(ticks: Ticks) -> str:
     """A length by its value, or as a part of a semibreve: ``5/8 of a semibreve``."""
-    found = _LENGTHS.get(ticks)
-    if found is not None:
-        return found
+    if ticks in _LENGTHS:
+        return _LENGTHS[ticks]
     return f"{show(ticks)} semibreves" if ticks > WHOLE else f"{show(ticks)} of a semibreve"
 
 

@@ -37,6 +37,7 @@ from pipeline.model.time import Value
 from pipeline.source import Span
 from pipeline.stages.contents.layers import edited, printed_length
 from pipeline.stages.contents.names import ACTS, SLURS, Tag, fraction, labels, said, span, ticks
+from pipeline.stages.contents.names import value as value_name
 from pipeline.stages.contents.notes import NO_NOTES, BarNotes, Labelled, pinned
 from pipeline.stages.contents.order import in_order, marks_in_order
 from pipeline.stages.contents.signs import mark_name
@@ -104,7 +105,7 @@ class Document:
         stops = in_order(list(self._stops(element, notes)))
         at = notes.at([*labels(element), *(labels(value) if value is not None else ())])
         return EventContent(
-            _reading(value) if value is not None else None,
+            _value_reading(value) if value is not None else None,
             said(value if value is not None else element, "joined"),
             (int(group.get("notes", "")), int(group.get("time", "")), said(group, "added"))
             if group is not None
@@ -114,7 +115,7 @@ class Document:
             stops if body is Body.STOPS else (),
             at,
             stops if body is not Body.STOPS else (),
-            element.get("sign", ""),
+            value_name(element.get("sign", "")),
             ticks(element.get("onset")) if timed else 0,
             ticks(element.get("length")) if timed else 0,
             self.span(element),
@@ -197,7 +198,7 @@ class Document:
                 element.findtext(Tag.SOURCE) or "",
                 said(element, "doubtful"),
                 said(element, "source-doubtful"),
-                edited(_reading(value)) if value is not None else None,
+                edited(_value_reading(value)) if value is not None else None,
                 printed_length(ticks(element.get("length")), self.values, from_file=from_file),
                 said(element, "tied"),
                 said(element, "fermata"),
@@ -220,6 +221,13 @@ def _reading(element: _Element) -> Reading[str]:
     edition = None if act in _UNREAD else element.get("reads", "")
     source = edition if act is Act.PRINTED else element.get("source") if act in _OTHERWISE else None
     return Reading(act, edition, source, said(element, "doubtful"), said(element, "source-doubtful"))
+
+
+def _value_reading(element: _Element) -> Reading[str]:
+    reading = _reading(element)
+    value_name(reading.edition or "")
+    value_name(reading.source or "")
+    return reading
 
 
 def _note_line(element: _Element) -> Labelled:

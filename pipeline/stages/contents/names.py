@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from lxml.etree import _Element
@@ -34,6 +35,8 @@ class Tag:
 
 ACTS = {act.value.replace(", ", "-"): act for act in Act}
 SLURS = {"printed": Slur.PRINTED, "added": Slur.ADDED, "doubtful": Slur.DOUBTFUL, "removed": Slur.REMOVED}
+_PITCH = re.compile(r"[A-G](#{0,9}|b{0,9})-?[0-9]{1,2}")
+_VALUE = re.compile(r"(0|1|2|4|8|16|32|64)\.{0,2}")
 _LINES = frozenset(kind.value for kind in BarlineKind)
 
 
@@ -57,9 +60,23 @@ def fraction(text: str) -> Fraction:
 
 
 def strings(instrument: _Element) -> tuple[str, ...]:
-    """The strings of each course: ``G2+G3``."""
+    """The strings of each course: ``G2+G3``. Raises ValueError."""
     courses = instrument.iterfind(Tag.COURSE)
-    return tuple("+".join(string.get("pitch", "") for string in course.iterfind(Tag.STRING)) for course in courses)
+    return tuple("+".join(map(_pitch, course.iterfind(Tag.STRING))) for course in courses)
+
+
+def _pitch(string: _Element) -> str:
+    pitch = string.get("pitch", "")
+    if _PITCH.fullmatch(pitch) is None:
+        raise ValueError(f"{pitch} is no pitch")
+    return pitch
+
+
+def value(text: str) -> str:
+    """The name of a rhythm value, or nothing. Raises ValueError."""
+    if text and _VALUE.fullmatch(text) is None:
+        raise ValueError(f"{text} is no value")
+    return text
 
 
 def opens_bar(text: str) -> bool:

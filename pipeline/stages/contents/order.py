@@ -16,7 +16,7 @@ def in_order(stops: list[StopContent]) -> tuple[StopContent, ...]:
 
 def _place(stop: StopContent) -> tuple[int, int]:
     course = stop.course
-    return stop.order, -int(course) if course.isdigit() else 1
+    return stop.order, -int(course) if course.isdecimal() else 1
 
 
 def marks_in_order(marks: Iterable[MarkContent]) -> Marks:

@@ -50,8 +50,8 @@ def recall_content(data: bytes) -> PieceContent:
         raise
     except etree.XMLSyntaxError as error:
         raise NotEventsError(f"is no well-formed XML (line {error.lineno})") from error
-    except (ValueError, KeyError, TypeError, AttributeError, IndexError, LookupError, RecursionError) as error:
-        raise NotEventsError("does not hold what an events document must") from error
+    except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError, RecursionError) as error:
+        raise NotEventsError("does not hold what an events document must hold") from error
 
 
 def _opened(data: bytes) -> etree._Element:
@@ -79,7 +79,7 @@ def recall_findings(data: bytes) -> tuple[FindingContent, ...]:
             )
             for one in document["findings"]
         )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+    except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError, RecursionError) as error:
         raise NotFindingsError("is no list of findings") from error
 
 
@@ -136,7 +136,7 @@ class _Recall:
                 retuned = child.find(Tag.INSTRUMENT)
                 tuning = strings(retuned) if retuned is not None else tuning
                 number = len(bars)
-                bars.append(self._bar(child, waiting, tuning, sung.get(number, {}), chords.get(number, [])))
+                bars.append(self._bar(child, waiting, tuning, number, sung.get(number, {}), chords.get(number, [])))
                 waiting = []
         return tuple(bars), tuple(waiting)
 
@@ -145,6 +145,7 @@ class _Recall:
         bar: etree._Element,
         directives: list[DirectiveContent],
         tuning: tuple[str, ...],
+        number: int,
         sung: dict[str, list[etree._Element]],
         chords: list[etree._Element],
     ) -> BarContent:
@@ -167,7 +168,7 @@ class _Recall:
             layers,
             tuple(self._chord(chord, bar, sung) for chord in chords),
             tuple(item for item in items if isinstance(item, EventContent)) if ditto else (),
-            int(bar.get("index", "")) - 1,
+            number,
             bar.get("label", ""),
             tuning,
             _breaks(bar, children),

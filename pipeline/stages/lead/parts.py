@@ -66,12 +66,16 @@ class _Lines:
         self._on_course: dict[int, Stroke] = {}
         self._bass_held_to: Ticks = 0
         self._bass_is_held = False
+        self._instrument: Instrument | None = None
+        self._re_entrant: frozenset[int] = frozenset()
 
     def event(self, struck: list[Struck]) -> list[Stroke]:
         """The strokes of one event with their parts; a part that the editor pins makes others give way."""
         bar = struck[0].bar
         self._bass_is_held = struck[0].event.onset < self._bass_held_to
-        parts = self._parts([one.stop for one in struck], bar.instrument, frozenset(bar.instrument.re_entrant))
+        if bar.instrument is not self._instrument:  # it changes seldom, and is asked for at every event
+            self._instrument, self._re_entrant = bar.instrument, frozenset(bar.instrument.re_entrant)
+        parts = self._parts([one.stop for one in struck], bar.instrument, self._re_entrant)
         made = [Stroke(one, part) for one, part in zip(struck, parts, strict=True)]
         for stroke in made:
             pin = stroke.struck.pin

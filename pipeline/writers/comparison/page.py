@@ -16,8 +16,8 @@ _STYLE = """
 .differences tbody { border-top: 2px solid var(--line); }
 .differences th[scope=rowgroup] { font-weight: 400; white-space: nowrap; padding-right: 1.25rem; }
 .differences strong { display: block; font-weight: 600; }
-.differences .was { border-left: .25rem solid var(--error); padding-left: .6rem; }
-.differences .is { border-left: .25rem solid var(--emended); padding-left: .6rem; }
+.differences .was { border-left: .25rem solid var(--faint); padding-left: .6rem; }
+.differences .is { border-left: .25rem solid var(--accent); padding-left: .6rem; }
 .differences .where { min-width: 11rem; }
 .differences .what { display: block; font-size: .85em; color: var(--faint); }
 .nothing { color: var(--faint); font-style: italic; }
@@ -26,21 +26,25 @@ _STYLE = """
 @media print { .differences tbody { break-inside: avoid; } }
 """
 
+#: Heads of the columns where an edition is verified.
+KEPT = ("as kept", "as built now")
+
 
 def comparison_page(comparisons: Sequence[Comparison], only_one: Sequence[str], only_two: Sequence[str]) -> bytes:
     """Pieces side by side; ``only_one`` and ``only_two`` name those that have no other."""
-    differing = [one for one in comparisons if words.counts(one.differences) or one.remarks]
-    said = f"{len(comparisons)} pieces compared, {len(differing)} of them differ."
-    alone = (("Only in the first", only_one), ("Only in the second", only_two))
+    differing = [one for one in comparisons if one.differences or one.remarks]
+    same = [one.title or one.one for one in comparisons if one not in differing]
+    shown = comparisons if len(comparisons) == 1 else differing
+    sections = [
+        _piece(number, one, (one.one, one.two), words.verdict(one)) for number, one in enumerate(shown, start=1)
+    ]
+    lists = (("The same music", same), ("Only in the first", only_one), ("Only in the second", only_two))
     return _page(
         "Comparison",
-        said if len(comparisons) != 1 else "",
-        [(one.title or one.one, words.verdict(one)) for one in comparisons] if len(comparisons) > 1 else [],
-        [
-            _piece(number, one, (one.one, one.two), words.verdict(one))
-            for number, one in enumerate(comparisons, start=1)
-        ],
-        [_names(head, names) for head, names in alone if names],
+        f"{len(comparisons)} pieces compared, {len(differing)} of them differ." if len(comparisons) != 1 else "",
+        [(one.title or one.one, words.verdict(one)) for one in shown],
+        sections,
+        [_names(head, names) for head, names in lists if names and len(comparisons) != 1],
     )
 
 
@@ -80,7 +84,7 @@ def _index(pieces: Sequence[tuple[str, str]]) -> Element:
 
 
 def _verified(number: int, verified: Verified) -> Element:
-    made = _piece(number, verified.comparison, ("as kept", "as built now"), words.verified_verdict(verified))
+    made = _piece(number, verified.comparison, KEPT, words.verified_verdict(verified))
     for said in words.file_lines(verified):
         made.append(element("p", None, said[0].upper() + said[1:] + "."))
     return made
@@ -90,15 +94,16 @@ def _piece(number: int, comparison: Comparison, sides: tuple[str, str], said: st
     name = f"piece-{number}"
     title = comparison.title or comparison.one
     both = comparison.one if comparison.one == comparison.two else f"{comparison.one} → {comparison.two}"
-    places = list(words.places(comparison, beside=False))
-    beside = list(words.places(comparison, beside=True))
+    names = words.FIRST_AND_SECOND if sides != KEPT else words.KEPT_AND_BUILT
+    places = list(words.places(comparison, names, beside=False))
+    beside = list(words.places(comparison, names, beside=True))
     return element(
         "section",
         {"class": "piece", "aria-labelledby": name},
         element("h2", {"id": name}, title),
         element("p", {"class": "faint"}, both),
-        element("p", None, said[0].upper() + said[1:]),
-        *(element("p", {"class": "remark"}, remark) for remark in comparison.remarks),
+        element("p", None, f"{said[0].upper()}{said[1:].removesuffix('.')}."),
+        *(element("p", {"class": "remark"}, f"{remark.removesuffix('.')}.") for remark in comparison.remarks),
         _table(f"Differences in {title}", places, sides) if places else None,
         *(_beside(title, beside, sides) if beside else ()),
     )
@@ -137,7 +142,11 @@ def _typed(place: Place) -> Child:
 
 def _cells(line: Line) -> Iterator[Element]:
     means = element("span", {"class": "what"}, line.means) if line.means else None
-    what = element("span", {"class": "what"}, line.kind.value) if line.where else None
+    what = (
+        element("span", {"class": "what"}, line.kind.value)
+        if line.kind.value not in line.where and line.where
+        else None
+    )
     yield element("td", {"class": "where"}, line.where or line.kind.value, what, means)
     for text, look in ((line.one, "was"), (line.two, "is")):
         yield element("td", {"class": look if text else f"{look} nothing"}, text or words.NOTHING)

@@ -10,16 +10,25 @@ from itertools import groupby
 from pipeline.model.difference import Comparison, Difference, Group, Kind, Side, Verified
 
 NOTHING = "nothing"
+#: What the two are called where a bar stands in one of them only.
+FIRST_AND_SECOND = ("the first", "the second")
+KEPT_AND_BUILT = ("what is kept", "the new build")
 HEADING = "Heading"
 AFTER = "After the last bar"
 #: More bars than this are only counted.
 _MOST_BARS = 12
 #: Kinds that are told of the heading though no bar is theirs.
 _OF_HEADING = frozenset((Kind.HEADING, Kind.TUNING, Kind.READING, Kind.DESCRIPTION, Kind.FINDING))
-_PLURALS = {Kind.WORDS: "words", Kind.FIGURES: "figures", Kind.TUNING: "tunings", Kind.HEADING: "in the heading",
-            Kind.FORM: "lines between bars", Kind.CARRIED: "values in force", Kind.VARIANT: "readings of other sources",
-            Kind.UNREAD: "unread", Kind.SUNG: "sung notes", Kind.CHORD: "chord letters"}  # fmt: skip
-_SINGULARS = {Kind.FORM: "line between bars", Kind.VARIANT: "reading of another source", Kind.HEADING: "in the heading"}
+#: What a kind is called where it is counted, once and more often.
+_COUNTED = {
+    Kind.HEADING: ("declaration in the heading", "declarations in the heading"),
+    Kind.FORM: ("line between bars", "lines between bars"),
+    Kind.CARRIED: ("value in force", "values in force"),
+    Kind.VARIANT: ("reading of another source", "readings of other sources"),
+    Kind.WORDS: ("syllable", "syllables"),
+    Kind.FIGURES: ("column of figures", "columns of figures"),
+    Kind.UNREAD: ("unread word", "unread words"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +59,8 @@ def counted_kinds(differences: Iterable[Difference]) -> str:
 
 
 def _counted(number: int, kind: Kind) -> str:
-    if number == 1:
-        return f"1 {_SINGULARS.get(kind, kind.value)}"
-    return f"{number} {_PLURALS.get(kind, f'{kind.value}s')}"
+    once, often = _COUNTED.get(kind, (kind.value, f"{kind.value}s"))
+    return f"{number} {once if number == 1 else often}"
 
 
 def counts(differences: Sequence[Difference]) -> int:
@@ -60,20 +68,24 @@ def counts(differences: Sequence[Difference]) -> int:
     return sum(found.kind.group is not Group.BESIDE for found in differences)
 
 
-def places(comparison: Comparison, *, beside: bool) -> Iterator[Place]:
-    """The differences by bars, in their order; those ``beside`` the music, or those in it."""
+def places(comparison: Comparison, sides: tuple[str, str], *, beside: bool) -> Iterator[Place]:
+    """The differences by bars, in their order; those ``beside`` the music, or those in it. ``sides`` is what the two
+    are called where a bar stands in one of them only."""
     told = (found for found in comparison.differences if beside is (found.kind.group is Group.BESIDE))
-    for (name, _, _), group in groupby(told, _bar):
+    for (name, _, _), group in groupby(told, lambda found: _bar(found, sides)):
         found = list(group)
         yield Place(name, _first_line(one.one for one in found), _first_line(one.two for one in found), _lines(found))
 
 
-def _bar(found: Difference) -> tuple[str, int, int]:
+def _bar(found: Difference, sides: tuple[str, str]) -> tuple[str, int, int]:
     one, two = found.one, found.two
     if one.index < 0 and two.index < 0:
         return (HEADING if found.kind in _OF_HEADING else AFTER), -1, -1
-    if one.index < 0 or two.index < 0 or one.bar == two.bar:
-        return one.bar or two.bar, one.index, two.index
+    if one.index < 0 or two.index < 0:
+        only = sides[0] if two.index < 0 else sides[1]
+        return f"{one.bar or two.bar}, only in {only}", one.index, two.index
+    if one.bar == two.bar:
+        return one.bar, one.index, two.index
     return f"{one.bar}, there {two.bar}", one.index, two.index
 
 

@@ -140,40 +140,33 @@ def _why(entry: Entry) -> str:
 def _table(
     name: str, columns: Sequence[str], rows: Iterable[tuple[Child, ...]], entries: Sequence[Entry], proof: str
 ) -> Element:
-    """A table that keeps its meaning where a narrow page sets each cell on a line of its own."""
+    """The entries under the names of their columns."""
     if not entries:
         return element("p", None, "The edition is the source, sign for sign.")
-    head = element("tr", {"role": "row"}, *(_column(column) for column in columns))
-    body = element("tbody", {"role": "rowgroup"})
+    head = element("tr", None, *(element("th", {"scope": "col"}, column) for column in columns))
+    body = element("tbody")
     before: str | None = None
     for cells, entry in zip(rows, entries, strict=True):
         _row(body, (*_place(entry, before, proof), *cells), entry)
         before = entry.bar
     return element(
         "table",
-        {"class": f"entries {name}", "role": "table", "aria-labelledby": name},
-        element("thead", {"role": "rowgroup"}, head),
+        {"class": f"entries {name}", "aria-labelledby": name},
+        element("thead", None, head),
         body,
     )
 
 
-def _column(name: str) -> Element:
-    return element("th", {"scope": "col", "role": "columnheader"}, name)
-
-
 def _row(body: Element, cells: Sequence[Child], entry: Entry) -> None:
     """One entry. Made step by step, not by ``element``: there may be thousands."""
-    row = SubElement(body, "tr", _DOUBTFUL if entry.doubtful else _SURE)
+    row = SubElement(body, "tr", {"class": "doubtful"} if entry.doubtful else None)
     for cell in cells:
-        made = SubElement(row, "td", _CELL)
+        made = SubElement(row, "td")
         if isinstance(cell, str):
             if cell:
                 made.text = legal(cell)
         elif cell is not None:
             made.append(cell)
-
-
-_SURE, _DOUBTFUL, _CELL = {"role": "row"}, {"role": "row", "class": "doubtful"}, {"role": "cell"}
 
 
 def _place(entry: Entry, before: str | None, proof: str) -> tuple[Child, Child, Child]:

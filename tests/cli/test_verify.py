@@ -1,0 +1,254 @@
+"""``longneck verify``: seeded mistakes in the anthology, spoiled artefacts, options and versions, renewing."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import pytest
+from lxml import html
+from typer.testing import CliRunner
+
+from pipeline.cache import Record, read_record
+from pipeline.cache.record import record_bytes
+from pipeline.cli import app
+
+RUN = CliRunner()
+ROOT = Path(__file__).parent.parent.parent
+
+
+@pytest.fixture(scope="session")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The anthology and its editions, once."""
+    folder = tmp_path_factory.mktemp("kept")
+    (folder / ".git").mkdir()
+    shutil.copytree(ROOT / "fixtures/anthology", folder / "book")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        assert RUN.invoke(app, ["build", "book", "--out", "kept"]).exit_code == 0
+    return folder
+
+
+@pytest.fixture
+def here(built: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of both, and the current folder in it."""
+    shutil.copytree(built, tmp_path / "press")
+    monkeypatch.chdir(tmp_path / "press")
+    return tmp_path / "press"
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    result = RUN.invoke(app, ["verify", *arguments])
+    return result.exit_code, result.stdout, result.stderr
+
+
+def change(name: str, before: str, after: str) -> None:
+    path = Path(name)
+    text = path.read_text(encoding="utf-8")
+    assert before in text, f"{before} stands in {name}"
+    path.write_text(text.replace(before, after, 1), encoding="utf-8")
+
+
+def everything(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+GROUND, ARIA = "book/theorbo/02-ground.intav", "book/songs/06-aria.intav"
+ALLEMANDE, ROMANESCA = "book/lute/04-allemande.intav", "book/lute/08-romanesca.intav"
+
+
+def test_all_as_kept(here: Path) -> None:
+    before = everything(here)
+    code, out, err = run("book", "--out", "kept")
+    assert (code, err) == (0, "") and out.endswith("pieces, all as kept.\n")
+    assert everything(here) == before, "nothing is touched"
+
+
+@pytest.mark.parametrize(
+    ("piece", "before", "after", "said"),
+    [
+        (GROUND, "| 2=11,4:2,3:5 4=3:1", "| 2=11,4:2,3:5 4=3:2",
+         ["Bar 2  (line 15)", "event 2, course 3  fret 1 → fret 2   sounds C4 → C#4"]),
+        (GROUND, "| 2=11,4:2,3:5 4=3:1", "| 2=11,4:2,3:5 8=3:1",
+         ["Bar 2  (line 15)", "event 2, rhythm sign", "crotchet → quaver", "lasts a"]),
+        (GROUND, "diapasons 12 = Bb1", "diapasons 12 = B1",
+         ["course 12", "Bb1 → B1   only the tuning differs: 8 stops sound otherwise"]),
+        (GROUND, "3:3 2=3:2'2iT", "3:3 2=3:2'2i", ["Bar 4  (line 17)", "course 3", "“t” → nothing"]),
+        (GROUND, "tempo Campanelle", "tempo Presto", ["tempo  Campanelle → Presto"]),
+        (ARIA, "v 4.=C5 8=B4 4=A4", "v 4.=C5 8=B4 4=G4",
+         ["Bar 2  (line 20)", "note 3, line v", "A4 (crotchet) → G4 (crotchet)"]),
+        (ARIA, "not- te_o- scu- ra", "not- te_o- cu- ra", ["note 3, line v, stanza 2  “-scu-” → “-cu-”"]),
+        (ARIA, "b 2=Eb2'6 D2'#", "b 2=Eb2'6 D2'4-#", ["figures # → figures 4, then #"]),
+        (ALLEMANDE, "6b,2a'V", "6b,2a", ["“#” → nothing"]),
+        (ALLEMANDE, "//a!/a", "//a", ["diapason 9 (the source has diapason 8) → open"]),
+        (ROMANESCA, "| 2=7,4:4,3:3 8=3:1 _3:0", "| 2=7,4:4,3:3 8=3:1 3:0", ["slur from the note before → nothing"]),
+    ],
+)  # fmt: skip
+def test_a_seeded_mistake_is_found_in_its_words(
+    here: Path, piece: str, before: str, after: str, said: list[str]
+) -> None:
+    change(piece, before, after)
+    code, out, _ = run("book", "--out", "kept")
+    assert code == 1
+    assert out.startswith(f"{piece}  {piece.replace('book', 'kept/book').removesuffix('.intav')}  ")
+    for words in said:
+        assert words in out
+    assert "1 not as kept, 1 of them in the music." in out
+    assert out.count(".intav  kept/") == 1, "no other piece is named"
+
+
+def test_a_finding_that_comes(here: Path) -> None:
+    change(GROUND, "| 2=11,4:2,3:5 4=3:1", "| 2=11,4:2,3:5 4=3:1 3:1")
+    code, out, _ = run(GROUND, "--out", "kept")
+    assert code == 1
+    assert "1 event" in out and "1 finding" in out
+    assert out.count("    Bar ") == 1, "all of it in bar 2"
+    assert "bar-too-long  " in out
+    assert "  nothing → error: Bar 2 is 1/4 too long: the signs add up to 4/4, the metre 3/4 asks 3/4.\n" in out
+
+
+def test_a_comment_changes_no_music(here: Path) -> None:
+    """The bytes differ where lines are told; the music does not."""
+    change(GROUND, "\n&7r", "\n; a private remark\n&7r")
+    code, out, _ = run(GROUND, "--out", "kept")
+    assert code == 1
+    assert "the music is as kept" in out
+    assert "other bytes, though the music is the same: " in out and "events.xml" in out
+    assert "edition.musicxml" not in out
+
+
+def test_readings_in_words(here: Path) -> None:
+    path = "kept/book/theorbo/07-bergamasca/events.xml"
+    text = Path(path).read_text(encoding="utf-8")
+    begin = text.index("<restored ")
+    change(path, text[begin : text.index("/>", begin) + 2], "")
+    change(path, '<reading voice="1" part="upper"', '<reading voice="2" part="upper"')
+    code, out, _ = run("book/theorbo/07-bergamasca.intav", "--out", "kept")
+    assert code == 1
+    assert "voice 2 (upper) → voice 1 (upper)" in out
+    assert "meant as it sounds → meant an octave higher" in out
+    assert "2 differences: 1 voice, 1 octave." in out
+
+
+# --- artefacts as files ---------------------------------------------------------------------------------
+
+FOLDER = "kept/book/lute/08-romanesca"
+
+
+def _spoil(name: str, data: bytes) -> Callable[[], object]:
+    return lambda: Path(f"{FOLDER}/{name}").write_bytes(data)
+
+
+@pytest.mark.parametrize(
+    ("spoil", "said"),
+    [
+        (lambda: Path(f"{FOLDER}/edition.mei").unlink(), "missing: edition.mei"),
+        (_spoil("practice.mid", b"MThd"), "not made any more: practice.mid"),
+        (_spoil("edition-001.svg", b"<svg/>"), "other bytes, though the music is the same: edition-001.svg"),
+        (_spoil("events.xml", b"<x"), "events.xml is no well-formed XML (line 1): the bars cannot be compared"),
+        (_spoil("events.xml", b""), "events.xml is no well-formed XML"),
+        (_spoil("events.xml", b"\xff\xfe\x00"), "events.xml is no well-formed XML"),
+        (_spoil("events.xml", b'<!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>'), "events.xml has a document type"),
+        (_spoil("findings.json", b"{"), "findings.json is no list of findings: the findings cannot be compared"),
+        (lambda: Path(f"{FOLDER}/events.xml").unlink(), "events.xml is missing: the bars cannot be compared"),
+        (lambda: shutil.rmtree(FOLDER), "nothing is kept of this piece"),
+    ],
+)
+def test_spoiled_artefacts_are_told(here: Path, spoil: Callable[[], object], said: str) -> None:
+    spoil()
+    code, out, err = run(ROMANESCA, "--out", "kept")
+    assert (code, err) == (1, "") and said in out
+    code, out, err = run(ROMANESCA, "--out", "kept", "--accept")
+    assert (code, err) == (0, "") and out.endswith(f"{ROMANESCA}  renewed\n")
+    assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all as kept.\n", "")
+
+
+def test_renewed_editions_are_those_of_a_clean_build(here: Path) -> None:
+    change(GROUND, "4=3:1", "4=3:2")
+    Path(f"{FOLDER}/edition.mei").unlink()
+    assert run("book", "--out", "kept", "--accept")[0] == 0
+    assert RUN.invoke(app, ["build", "book", "--out", "clean"]).exit_code == 0
+    assert everything(here / "kept") == everything(here / "clean")
+
+
+def test_a_piece_that_is_gone(here: Path) -> None:
+    Path(ROMANESCA).unlink()
+    code, out, _ = run("book", "--out", "kept")
+    assert code == 1 and f"{FOLDER}  kept of a piece that is gone; longneck build --clear-removed clears it away" in out
+
+
+# --- how it was built -----------------------------------------------------------------------------------
+
+
+def test_the_same_options_as_it_was_built_with(here: Path) -> None:
+    options = ["--transpose=-m3", "--texture", "sketch", "--midi", "--pdf", "--paper", "letter", "--no-proof"]
+    assert RUN.invoke(app, ["build", ROMANESCA, "--out", "kept", *options]).exit_code == 0
+    assert RUN.invoke(app, ["build", ARIA, "--out", "kept", "--range", "C4:G5", "--only", "musicxml"]).exit_code == 0
+    assert run("book", "--out", "kept")[:2] == (0, "15 pieces, all as kept.\n")
+
+
+def record_of(folder: str) -> Record:
+    found = read_record(Path(f"{folder}/build.json").read_bytes())
+    assert found is not None
+    return found
+
+
+def test_other_versions_are_said(here: Path) -> None:
+    record = record_of(FOLDER)
+    now = record.versions["verovio"]
+    older = replace(record, versions={**record.versions, "verovio": "1.2.3"})
+    Path(f"{FOLDER}/build.json").write_bytes(record_bytes(older))
+    code, out, _ = run(ROMANESCA, "--out", "kept")
+    assert (code, out) == (
+        0,
+        f"1 piece: kept from other versions: verovio 1.2.3 → {now}\n1 piece, all as kept.\n",
+    )
+
+
+def test_options_of_another_version_are_said(here: Path) -> None:
+    strange = replace(record_of(FOLDER), options={"bells": "yes"})
+    Path(f"{FOLDER}/build.json").write_bytes(record_bytes(strange))
+    code, out, _ = run(ROMANESCA, "--out", "kept")
+    assert code == 0 and "names options that this version does not know (bells)" in out
+
+
+@pytest.mark.parametrize("data", [None, b"{", b"\xff", b"[]"])
+def test_without_a_record_the_usual_options(here: Path, data: bytes | None) -> None:
+    path = Path(f"{FOLDER}/build.json")
+    path.unlink() if data is None else path.write_bytes(data)
+    code, out, err = run(ROMANESCA, "--out", "kept")
+    assert (code, err) == (0, "")
+    assert "built again with the usual options" in out
+
+
+# --- page, JSON, usage ----------------------------------------------------------------------------------
+
+
+def test_page_and_json(here: Path) -> None:
+    change(GROUND, "4=3:1", "4=3:2")
+    Path(f"{FOLDER}/edition.mei").unlink()
+    assert run("book", "--out", "kept", "--page", "v.html", "--json", "v.json")[0] == 1
+    page = html.fromstring(Path("v.html").read_bytes())
+    assert [head.text for head in page.xpath("//h2")] == ["Romanesca", "Passacaglia sopra quattro note"]
+    assert page.xpath("//th[@scope='col']/text()") == ["Bar", "Where", "as kept", "as built now"]
+    assert {"fret 1", "fret 2"} <= set(page.xpath("//td/text()"))
+    document = json.loads(Path("v.json").read_text(encoding="utf-8"))
+    jsonschema.validate(document, json.loads((ROOT / "schemas/comparison.schema.json").read_text(encoding="utf-8")))
+    changed = [piece for piece in document["pieces"] if not piece["same"]]
+    assert [piece["files"]["missing"] for piece in changed] == [["edition.mei"], []]
+    assert changed[1]["differences"][0]["message"] == "event 2, course 3: fret 1 → fret 2 (sounds C4 → C#4)"
+
+
+def test_one_process_or_two(here: Path) -> None:
+    change(GROUND, "4=3:1", "4=3:2")
+    change(ARIA, "8=B4", "8=A4")
+    assert run("book", "--out", "kept", "--jobs", "1") == run("book", "--out", "kept", "--jobs", "2")
+
+
+def test_wrong_usage(here: Path) -> None:
+    assert run("book", "--out", "nowhere")[0] == 2
+    assert run("no.intav", "--out", "kept") == (2, "", "longneck: there is no no.intav\n")
