@@ -50,7 +50,6 @@ def test_proof_pages_and_the_page_of_all_pieces_are_valid(pages: list[Path]) -> 
     assert faults(*(page for page in pages if page.name in names.keys() - {"critical-report.html"})) == []
 
 
-@pytest.mark.xfail(strict=True, reason="roles on the cells of a table, for a narrow window, are refused by the checker")
 def test_critical_reports_are_valid(pages: list[Path]) -> None:
     assert faults(*(page for page in pages if page.name == "critical-report.html")) == []
 
