@@ -120,11 +120,11 @@ def listed(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
 
 
 def _shortened(one: Diagnostic) -> Diagnostic:
-    """Long words stand in messages as they were typed; of a very long message its two ends are kept."""
     return replace(one, message=_ends(one.message), hint=_ends(one.hint))
 
 
 def _ends(text: str) -> str:
+    """Long words stand in messages as they were typed; of a very long text its two ends are kept."""
     half = MOST_WORDS // 2
     return text if len(text) <= MOST_WORDS else f"{text[:half]} … {text[-half:]}"
 

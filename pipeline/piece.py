@@ -83,11 +83,11 @@ def build_piece(
     acts = apparatus(voiced)
     plan = copy_of(voiced, song.value, options) if options.copy else Plan(None)
     shown = images_of(sounding.value, images)
-    every = in_order(tuple(chain.from_iterable(one.diagnostics for one in (sounding, led, song, plan, shown))))
-    found = weighed(listed(every), sounding.value.heading, (*inherited, source))
-    printed = [_printed("edition", score, acts, options)]
-    if plan.score is not None:
-        printed.append(_printed("reduction", plan.score, acts, options))
+    scores = (("edition", score), ("reduction", plan.score))
+    printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
+    every = list(chain.from_iterable(one.diagnostics for one in (sounding, led, song, plan, shown)))
+    every += _unprinted(printed, (source, *reversed(inherited)))
+    found = weighed(listed(in_order(tuple(every))), sounding.value.heading, (*inherited, source))
     artefacts = [artefact for one in printed for artefact in one.artefacts]
     played = perform(voiced, song.value) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
     if played is not None and options.wants(Form.MIDI):
@@ -126,6 +126,7 @@ class _Printed:
     artefacts: tuple[Artefact, ...]
     warnings: tuple[str, ...] = ()
     pages: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
 
 
 def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Printed:
@@ -147,13 +148,21 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     if options.wants(Form.SVG):
         pages = enumerate(engraved.pages, start=1)
         artefacts += [(f"{name}-{number:03d}.svg", page.encode()) for number, page in pages]
+    missing: tuple[str, ...] = ()
     if options.wants(Form.PDF):
-        artefacts += _pdf(name, engraved.pages, score, options.paper)
-    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages)
+        # Imported late: the PDF library is heavy and seldom asked for.
+        from pipeline.writers.pdf import Paper, write_pdf  # noqa: PLC0415
+
+        pdf = write_pdf(engraved.pages, score.credits.title, Paper[options.paper.name])
+        artefacts.append((f"{name}.pdf", pdf.content))
+        missing = pdf.missing
+    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, missing)
 
 
-def _pdf(name: str, pages: tuple[str, ...], score: Score, sheet: Sheet) -> Iterator[Artefact]:
-    # Imported late: the PDF library is heavy and seldom asked for.
-    from pipeline.writers.pdf import Paper, write_pdf  # noqa: PLC0415
+def _unprinted(printed: list[_Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:
+    """What a PDF cannot print, where it is typed."""
+    missing = {character for one in printed for character in one.missing}
+    if missing:
+        from pipeline.writers.pdf import lost_characters  # noqa: PLC0415 -- imported late, as above
 
-    yield f"{name}.pdf", write_pdf(pages, score.credits.title, Paper[sheet.name]).content
+        yield from lost_characters(missing, texts)

@@ -13,8 +13,8 @@ from pipeline.diagnostics import Severity
 from pipeline.files import PieceFile
 from pipeline.report.explain import UnknownCodeError, explanation, overview
 
-#: Findings that no typed example can show; ``test_cli.py``, ``test_files.py``, ``stages/test_partbook.py`` and
-#: ``stages/test_facsimile.py`` bring them about.
+#: Findings that no typed example can show; ``test_cli.py``, ``test_files.py``, ``stages/test_partbook.py``,
+#: ``stages/test_facsimile.py`` and ``writers/test_pdf.py`` bring them about.
 WITHOUT_EXAMPLE = {
     "file-too-large",
     "file-unreadable",
@@ -27,6 +27,7 @@ WITHOUT_EXAMPLE = {
     "findings-cut-off",
     "range-too-narrow",
     "facsimile-refused",
+    "character-not-in-pdf",
     "voice-file-broken",
     "voice-file-unsafe",
     "voice-file-bars",

@@ -33,6 +33,7 @@ UNTYPED = {
     "not-worked-on",
     "findings-cut-off",
     "range-too-narrow",
+    "character-not-in-pdf",
 }
 #: A byte order mark would make these pages hard to edit: ``test_files.py`` holds it.
 ELSEWHERE = {"byte-order-mark"}

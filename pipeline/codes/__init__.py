@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from pipeline.codes import bars, batch, facsimile, files, hand, heading, limits, music, reading, song, syntax
+from pipeline.codes import bars, batch, facsimile, files, hand, heading, limits, music, pages, reading, song, syntax
 from pipeline.diagnostics import Code
 
-_MODULES = (syntax, heading, music, bars, hand, reading, song, facsimile, files, limits, batch)
+_MODULES = (syntax, heading, music, bars, hand, reading, song, facsimile, pages, files, limits, batch)
 
 #: Slug → code, in the order of the modules.
 ALL: dict[str, Code] = {

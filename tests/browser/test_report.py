@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from tests.browser.conftest import EVIL, Page
@@ -42,6 +44,16 @@ def test_a_narrow_window_never_scrolls_sideways(page: Page) -> None:
     sized(page.driver, 400, 800)
     opened(page, "all signs #1")
     assert page.run("return document.documentElement.scrollWidth") <= 400
+
+
+def test_on_paper_it_is_a_table(page: Page) -> None:
+    """Names of the columns stand over them, not before every cell as in a narrow window."""
+    opened(page, "all signs #1")
+    printed = page.driver.execute_cdp_cmd("Page.printToPDF", {"paperWidth": 8.27, "paperHeight": 11.69})
+    text = "".join(
+        sheet.get_textpage().get_text_range() for sheet in pypdfium2.PdfDocument(base64.b64decode(printed["data"]))
+    )
+    assert text.count("In the edition") == 1
 
 
 def test_a_place_leads_to_its_sign(page: Page) -> None:

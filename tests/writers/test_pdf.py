@@ -19,8 +19,11 @@ from PIL import Image
 
 from pipeline.engrave import engrave
 from pipeline.engrave.text import FAMILY
+from pipeline.options import Options
+from pipeline.piece import build_piece
+from pipeline.source import SourceText
 from pipeline.writers.mei import write_mei
-from pipeline.writers.pdf import Paper, write_pdf
+from pipeline.writers.pdf import Paper, lost_characters, write_pdf
 from pipeline.writers.pdf import faces as pdf_faces
 from pipeline.writers.pdf.outlines import segments
 from tests.made import HEADING, score
@@ -179,6 +182,27 @@ def test_every_face_stands_in_the_file() -> None:
     """Each font that the file names has a program of its own (PDF 32000, 9.9: FontFile2 holds TrueType)."""
     assert made().count(b"/FontFile2") == made().count(b"/Type /FontDescriptor") > 0
     assert b"/Type1" not in made()
+
+
+def test_characters_without_a_face_are_found_where_they_are_typed() -> None:
+    """Not in a comment; once a line, in its order; in a folder's heading too; what is typed nowhere at the first
+    line."""
+    piece = SourceText.of("p.intav", "longneck 1 ; 龍\ntitle Rosa 龍 虎\nremark 龍\n")
+    heading = SourceText.of("heading.intav", "longneck 1\ncomposer 某\n")
+    found = list(lost_characters(("龍", "虎", "某", "☃"), (piece, heading)))
+    assert [(each.span.file, each.span.line, each.span.start) for each in found] == [
+        ("p.intav", 1, 1),
+        ("heading.intav", 2, 10),
+        ("p.intav", 2, 12),
+    ]
+    assert found[2].message == "No face in the PDF has “龍” (U+9F8D), “虎” (U+864E); they are printed as U+FFFD."
+
+
+@pytest.mark.parametrize("pdf", [True, False])
+def test_a_build_warns_of_characters_that_its_pdf_lacks(pdf: bool) -> None:
+    piece = SourceText.of("p.intav", "longneck 1\ntitle Rosa 龍\ninstrument theorbo in A\n\n| 1=3:2\n")
+    found = build_piece(piece, (), Options(pdf=pdf)).diagnostics
+    assert [(each.code.slug, each.span.line) for each in found] == [("character-not-in-pdf", 2)] * pdf
 
 
 def test_characters_without_a_face_are_told() -> None:

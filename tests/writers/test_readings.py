@@ -14,7 +14,7 @@ import verovio
 from lxml import etree
 
 from pipeline.facts import sounding_piece
-from pipeline.model.apparatus import Apparatus
+from pipeline.model.apparatus import Apparatus, Kind
 from pipeline.model.score import Score
 from pipeline.source import SourceText
 from pipeline.stages.apparatus import apparatus
@@ -218,3 +218,8 @@ def test_readers_hear_the_same(name: str) -> None:
     assert with_acts != without
     assert differences(heard_by_music21(without), heard_by_music21(with_acts)) == []
     assert heads_by_partitura(without) == heads_by_partitura(with_acts)
+
+
+def test_every_kind_of_entry_occurs_in_the_anthology() -> None:
+    kinds = {entry.kind for path in ANTHOLOGY for entry in anthology(path)[1].entries}
+    assert kinds == set(Kind)

@@ -1,8 +1,7 @@
 """What a stop may be a misprint of: the next line, a figure of like shape, a diapason with a stroke more or less.
 
-Sign one line off, digits confused (1/7, 3/5, 0/6), a slash dropped: common practice, no source; errata of modern
-editions name the same. Letters of like shape (a/d, b/h, c/e, e/o does not occur) are this project's own, no source:
-facts are known of c and r alone, which mean the same fret.
+Sign one line off, digits confused (1/7, 3/5, 0/6), a slash dropped: common practice, no source. Letters of like shape
+(a/d, b/h, c/e) are this project's own choice, no source: known is only that c looks like r, which means the same fret.
 """
 
 from __future__ import annotations
@@ -15,7 +14,7 @@ from pipeline.model.proposal import Slip
 from pipeline.model.tablature import Signs
 
 FIGURES = {1: 7, 7: 1, 3: 5, 5: 3, 0: 6, 6: 0}
-#: As frets: a/d, b/h, c/e, f/s does not occur.
+#: As frets: a/d, b/h, c/e.
 LETTERS = {0: 3, 3: 0, 1: 7, 7: 1, 2: 4, 4: 2}
 
 

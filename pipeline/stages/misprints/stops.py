@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import exp, log
@@ -14,15 +15,16 @@ from pipeline.stages.misprints.context import Context, Passages
 from pipeline.stages.misprints.judge import Tree, fits
 from pipeline.stages.misprints.lookalikes import Lookalike, lookalikes
 from pipeline.stages.misprints.seen import Readings, seen
+from pipeline.stages.misprints.weights import STOPS
 
-#: How likely a stop is to be a misprint for one given other reading, before anything is weighed; how far the scores
-#: are trusted; and from what chance on a stop is suspected. Set on the development part of the corpus.
-BEFORE = 1 / 2000
-TRUST = 1.0
-SUSPECTED = 0.12
+#: From what chance on a stop is suspected. Set on the development part of the corpus.
+SUSPECTED = 0.07
 #: A slur stays on its course: what a line makes or breaks of slurs counts so much (log odds, own, no source).
 _SLUR = 3.0
-_MOST = 40.0
+#: Scores beyond these tell no more.
+_LEAST, _MOST = -12.0, 25.0
+#: A stop counts at most so much for how unruly its piece is; so many stops of usual music stand beside its own.
+_ODDEST, _USUAL, _BESIDE = 3.0, 0.1, 20
 #: Stops weighed at a time.
 _BLOCK = 1024
 
@@ -45,29 +47,71 @@ class SuspectStop:
     slips: tuple[StopSlip, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """A stop beside the readings it may be a misprint of: ``ahead`` is by how much each fits better than what is
+    typed (log odds), ``crowd`` how many stops of the bar may be misprinted in the same way (a logarithm), ``unruly``
+    how badly the other stops of the piece fit (likewise)."""
+
+    row: int
+    others: tuple[Lookalike, ...]
+    ahead: tuple[float, ...]
+    crowd: tuple[float, ...]
+    unruly: float
+
+
 def suspect_stops(
     context: Context, passages: Passages, signs: Signs, tree: Tree, suspected: float = SUSPECTED
 ) -> tuple[SuspectStop, ...]:
-    """Every suspicious stop, in order; one a bar, the likeliest, unless another is as good as certain. Linear."""
-    found = [stop for stop in weighed_stops(context, passages, signs, tree) if stop.chance >= suspected]
+    """Every suspicious stop, in order; one a bar, the likeliest. Linear."""
     best: dict[int, SuspectStop] = {}
-    for stop in found:
+    for one in compared(context, passages, signs, tree):
+        stop = _weighed(context, one)
         bar = context.bars[context.event[stop.row]].index
-        if bar not in best or stop.chance > best[bar].chance:
+        if stop.chance >= suspected and (bar not in best or stop.chance > best[bar].chance):
             best[bar] = stop
     return tuple(best.values())
 
 
-def weighed_stops(context: Context, passages: Passages, signs: Signs, tree: Tree) -> Iterator[SuspectStop]:
-    """Every stop that has another reading, with the chances of each; in blocks, so that memory stays small."""
+def _weighed(context: Context, one: Compared) -> SuspectStop:
+    """The chance of each reading, all of them and the typed one weighed against each other."""
+    odds = []
+    for other, ahead, crowd in zip(one.others, one.ahead, one.crowd, strict=True):
+        weights = STOPS[other.slip]
+        numbers = (1.0, ahead, crowd, one.unruly)
+        odds.append(exp(sum(a * b for a, b in zip(weights, numbers, strict=True)) + _slurs(context, one.row, other)))
+    total = 1 + sum(odds)
+    slips = [StopSlip(one.row, other, each / total) for other, each in zip(one.others, odds, strict=True)]
+    return SuspectStop(one.row, 1 - 1 / total, tuple(sorted(slips, key=lambda slip: -slip.chance)))
+
+
+def compared(context: Context, passages: Passages, signs: Signs, tree: Tree) -> list[Compared]:
+    """Every stop that has another reading, beside it; in blocks, so that memory stays small."""
     cases = list(_cases(context, signs))
+    ahead: list[tuple[float, ...]] = []
     for at in range(0, len(cases), _BLOCK):
-        yield from _weighed(context, passages, cases[at : at + _BLOCK], tree)
+        ahead += _ahead(context, passages, cases[at : at + _BLOCK], tree)
+    odd = [min(log(1 + sum(map(exp, scores))), _ODDEST) for scores in ahead]
+    whole, count = sum(odd) + _BESIDE * _USUAL, len(odd) + _BESIDE - 1
+    bars = [context.bars[context.event[row]].index for row, _ in cases]
+    crowd = Counter(
+        (bar, slip) for bar, (_, others) in zip(bars, cases, strict=True) for slip in {one.slip for one in others}
+    )
+    return [
+        Compared(
+            row,
+            others,
+            scores,
+            tuple(log(crowd[bar, one.slip]) for one in others),
+            log((whole - own) / count + 0.02),
+        )
+        for (row, others), scores, own, bar in zip(cases, ahead, odd, bars, strict=True)
+    ]
 
 
-def _weighed(
-    context: Context, passages: Passages, cases: list[tuple[int, list[Lookalike]]], tree: Tree
-) -> Iterator[SuspectStop]:
+def _ahead(
+    context: Context, passages: Passages, cases: list[tuple[int, tuple[Lookalike, ...]]], tree: Tree
+) -> Iterator[tuple[float, ...]]:
     rows = [
         (row, course, fret, context.bars[context.event[row]].instrument.sounding(course, fret)[0])
         for row, others in cases
@@ -75,28 +119,19 @@ def _weighed(
     ]
     table = np.array(rows, dtype=np.int64)
     readings = Readings(table[:, 0], table[:, 1], table[:, 2], table[:, 3])
-    scores = (TRUST * fits(seen(context, readings, passages), tree)).tolist()
+    scores = fits(seen(context, readings, passages), tree).tolist()
     at = 0
-    for row, others in cases:
+    for _, others in cases:
         typed, *rest = scores[at : at + 1 + len(others)]
         at += 1 + len(others)
-        odds = [
-            exp(max(-_MOST, min(_MOST, score - typed + log(BEFORE) + _slurs(context, row, one))))
-            for score, one in zip(rest, others, strict=True)
-        ]
-        total = 1 + sum(odds)
-        slips = sorted(
-            (StopSlip(row, one, each / total) for one, each in zip(others, odds, strict=True)),
-            key=lambda slip: -slip.chance,
-        )
-        yield SuspectStop(row, 1 - 1 / total, tuple(slips))
+        yield tuple(max(_LEAST, min(_MOST, score - typed)) for score in rest)
 
 
 def _typed(context: Context, row: int) -> tuple[int, int]:
     return int(context.course[row]), int(context.fret[row])
 
 
-def _cases(context: Context, signs: Signs) -> Iterator[tuple[int, list[Lookalike]]]:
+def _cases(context: Context, signs: Signs) -> Iterator[tuple[int, tuple[Lookalike, ...]]]:
     known: dict[tuple[int, int, int], tuple[Lookalike, ...]] = {}
     for row, stop in enumerate(context.stops):
         place = int(context.event[row])
@@ -110,7 +145,7 @@ def _cases(context: Context, signs: Signs) -> Iterator[tuple[int, list[Lookalike
             known[kind] = lookalikes(stop.course, stop.fret, instrument, signs)
         found = [one for one in known[kind] if one.course == stop.course or one.course not in taken]
         if found:
-            yield row, found
+            yield row, tuple(found)
 
 
 def _as_printed(stop: SoundingStop) -> bool:

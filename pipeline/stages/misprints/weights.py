@@ -1,7 +1,21 @@
-"""What speaks for a change of sign or bar line, learned from seeded errors in arranged pieces of the training part:
-``python -m tests.benchmarks.misprints.learn_signs``. In the order of ``signs.FEATURES``."""
+"""What speaks for a misprint.
+
+``STOPS``: for each kind of misprint of a stop what counts before anything is weighed, how far the judge's score is
+trusted, how much the chance is shared with the other stops of the bar, and how much it falls in a piece whose stops
+fit badly as they are; learned by ``python -m tests.benchmarks.misprints.learn_trust``.
+
+``SIGNS``: what speaks for a change of sign or bar line, learned from seeded errors in arranged pieces of the training
+part, in the order of ``signs.FEATURES``: ``python -m tests.benchmarks.misprints.learn_signs``."""
 
 from __future__ import annotations
+
+from pipeline.model.proposal import Slip
+
+STOPS: dict[Slip, tuple[float, float, float, float]] = {
+    Slip.LINE_OFF: (-5.800, 0.598, -0.667, -0.808),
+    Slip.FIGURE_CONFUSED: (-6.122, 0.717, -1.311, -1.271),
+    Slip.DIAPASON_CONFUSED: (-7.477, 0.682, -0.659, -1.608),
+}
 
 SIGNS: tuple[float, ...] = (
     0.055,  # wrong

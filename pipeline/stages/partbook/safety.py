@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import lzma
+import struct
 import zipfile
 import zlib
 from io import BytesIO
@@ -12,6 +14,11 @@ from lxml import etree
 LARGEST = 32 * 2**20
 _ROOTS = ("score-partwise",)
 _INCLUDE = "{http://www.w3.org/2001/XInclude}"
+#: What the library of the language raises on a damaged archive.
+_UNPACKING = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError, RuntimeError, LookupError,
+    EOFError, OSError, ValueError, OverflowError,
+)  # fmt: skip
 _CONTAINER = "META-INF/container.xml"
 
 
@@ -37,7 +44,7 @@ def unpacked(data: bytes) -> bytes:
         with zipfile.ZipFile(BytesIO(data)) as archive:
             name = _score_name(archive)
             return _member(archive, name)
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, KeyError, EOFError, OSError) as error:
+    except _UNPACKING as error:
         raise BrokenError(f"it is no compressed MusicXML: {_short(str(error))}") from error
 
 

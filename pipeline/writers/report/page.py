@@ -59,7 +59,7 @@ def _style() -> str:
         for place, column in enumerate(columns, start=1)
     ]
     own = files("pipeline.writers.report").joinpath("report.css").read_text(encoding="utf-8")
-    return own + "@media (max-width: 46rem) {\n" + "\n".join(said) + "\n}\n"
+    return own + "@media screen and (max-width: 46rem) {\n" + "\n".join(said) + "\n}\n"
 
 
 def _sources(apparatus: Apparatus) -> Iterator[Element]:

@@ -65,6 +65,18 @@ def table(title: str, counts: Sequence[Counts]) -> None:
         print(f"{name:26}{int(alarms[:, place].sum()):7}  per 40 clean bars {with_bounds(alarms, place, 3, 40.0)}")
 
 
+def by_piece(pieces: Sequence[tuple[RightPiece, int]], counts: Sequence[Counts]) -> list[Counts]:
+    """The rounds of one piece counted together, so that the brackets are by piece."""
+    found: dict[str, Counts] = {}
+    for (piece, _), one in zip(pieces, counts, strict=True):
+        whole = found.setdefault(piece.text.name, Counts(one.kind))
+        whole.seeds += one.seeds
+        whole.clean += one.clean
+        whole.false_time += one.false_time
+        whole.false_stops += one.false_stops
+    return list(found.values())
+
+
 def run(pieces: Sequence[tuple[RightPiece, int]], siblings: bool) -> tuple[list[Counts], list[Counts], list[Counts]]:
     ours, sums, chosen = [], [], []
     whole = {piece.name: read(piece.text, piece.inherited) for piece, _ in pieces} if siblings else {}
@@ -76,14 +88,15 @@ def run(pieces: Sequence[tuple[RightPiece, int]], siblings: bool) -> tuple[list[
         sums.append(count(piece.kind, seeded, bar_sums(seeded)))
         stops = sum(not alarm.of_time for alarm in alarms)
         chosen.append(count(piece.kind, seeded, random_stops(seeded, stops, random.Random(seed))))
-    return ours, sums, chosen
+    return by_piece(pieces, ours), by_piece(pieces, sums), by_piece(pieces, chosen)
 
 
 def show(title: str, pieces: Sequence[tuple[RightPiece, int]], siblings: bool = False) -> None:
     began = time.perf_counter()
     ours, sums, chosen = run(pieces, siblings)
     bars = sum(one.clean for one in ours)
-    print(f"\n=== {title}: {len(pieces)} pieces, {bars} bars without an error ({time.perf_counter() - began:.0f} s)")
+    took = time.perf_counter() - began
+    print(f"\n=== {title}: {len(ours)} pieces, {len(pieces)} texts, {bars} bars without an error ({took:.0f} s)")
     table("proposals", ours)
     for kind in sorted({one.kind for one in ours}):
         some = [one for one in ours if one.kind == kind]

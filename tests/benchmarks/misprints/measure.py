@@ -11,13 +11,14 @@ import random
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from pipeline.measuring.bar_lines import bar_line_mends
-from pipeline.measuring.mending import Rhythms, Way, mends, single_changes
+from pipeline.measuring.mending import Carry, Rhythms, Way, mends, single_changes
+from pipeline.measuring.strains import divided
 from pipeline.measuring.stretches import Stretch, stretches
 from pipeline.model.proposal import OF_TIME, Slip, Suspicion
-from pipeline.model.sounding import SoundingPiece
+from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.source import SourceText
 from pipeline.stages.misprints import emended, misprints
 from pipeline.stages.misprints.lookalikes import lookalikes
@@ -127,19 +128,30 @@ def _same(found: list[tuple[object, ...]], wanted: list[tuple[object, ...]], see
 
 
 def bar_sums(seeded: Seeded) -> list[Alarm]:
-    """Bars that do not add up, with the mends that the check of bar lengths ranks."""
+    """Bars that do not add up, with the mends that the check of bar lengths ranks (it looks at the next bar too)."""
     piece = seeded.piece
     starts = firsts(piece)
     rhythms = Rhythms.of(bar for bar in piece.bars if bar.expected and bar.length == bar.expected)
     found = []
+    excused = divided(piece.bars)
     for stretch in stretches(piece.bars):
+        if len(stretch.bars) == 1 and stretch.bars[0].index in excused:
+            continue
         first, last = stretch.bars[0].index, stretch.bars[-1].index
         after = piece.bars[last + 1] if last + 1 < len(piece.bars) else None
-        ways = [*mends(stretch.events, stretch.expected, None, rhythms), *bar_line_mends(stretch, after)]
+        ways = [*mends(stretch.events, stretch.expected, _carry(after), rhythms), *bar_line_mends(stretch, after)]
         ways.sort(key=lambda mend: mend.cost)
         rights = tuple(_right_by_sum(seeded, stretch, starts[first], way.way, way.event, way.value) for way in ways[:3])
         found.append(Alarm(True, starts[first], starts[last + 1], starts[first], 0, rights))
     return found
+
+
+def _carry(after: SoundingBar | None) -> Carry | None:
+    """What of the next bar still stands under a sign of this one."""
+    if after is None or after.bar.ditto is not None:
+        return None
+    under = takewhile(lambda event: not event.drawn, after.events)
+    return Carry(sum(event.length for event in under), after.length, after.expected)
 
 
 def _right_by_sum(
