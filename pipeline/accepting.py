@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from pipeline.model.proposal import Proposal, Slip, Suspicion
+from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import Bar, Event, Tablature
+from pipeline.model.tablature import Bar, Tablature
 from pipeline.source import SourceText, Span
 from pipeline.stages.misprints import CannotEmendError, Note, emended
 from pipeline.stages.parse import parse

@@ -7,34 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pipeline.model.layers import LayerKind, LayerLine, LayerNote
+from pipeline.model.signs import Act, Body, Event, FretState, Label, MarkGroup, Reading, Sign, Signs, Slur, Stop
 from pipeline.model.tablature import (
     HEADING_KEYS,
-    Act,
     Bar,
     Barline,
     BarlineAct,
     BarlineKind,
-    Body,
     CommentLine,
     Directive,
     DirectiveKind,
-    Event,
-    FretState,
     HeadingLine,
-    Label,
-    LayerKind,
-    LayerLine,
-    LayerNote,
-    MarkGroup,
     NoteKind,
     NoteLine,
     PageBreak,
-    Reading,
-    Sign,
-    Signs,
-    Slur,
     SourceBreak,
-    Stop,
     Tablature,
 )
 

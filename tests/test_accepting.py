@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from pipeline.accepting import NotAcceptedError, accepted, initials_for
 from pipeline.model.proposal import OF_TIME, Proposal, Slip
+from pipeline.model.signs import Act, Event
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import Act, BarlineAct, Event, Tablature
+from pipeline.model.tablature import BarlineAct, Tablature
 from pipeline.proposals import proposals_of
 from pipeline.source import SourceText
 from pipeline.stages.declare import declare

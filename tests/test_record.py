@@ -9,8 +9,8 @@ from dataclasses import FrozenInstanceError, dataclass, field, fields, replace
 
 import pytest
 
+from pipeline.model.notes import Notehead
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import Notehead
 from pipeline.record import quick
 
 HEAD = Notehead("n-1", "b1e1c3", SpelledPitch("C", 0, 4), 1, 3, 1)

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from pipeline.checks.words import labels
 from pipeline.codes.bars import MUSIC_AFTER_END
 from pipeline.diagnostics import Diagnostic, Related
+from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import Bar, Barline, BarlineAct, BarlineKind, Directive, DirectiveKind, Event
+from pipeline.model.tablature import Bar, Barline, BarlineAct, BarlineKind, Directive, DirectiveKind
 from pipeline.source import Span
 
 _FRESH_STARTS = frozenset({DirectiveKind.SECTION, DirectiveKind.GAP})

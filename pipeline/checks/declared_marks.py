@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from pipeline.codes.hand import UNDECLARED_MARK
 from pipeline.diagnostics import Diagnostic, Related
+from pipeline.model.signs import Event, MarkGroup, Reading
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import Event, MarkGroup, Reading
 from pipeline.source import Span
 
 

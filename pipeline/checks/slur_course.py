@@ -13,8 +13,9 @@ from pipeline.checks.words import bar_name
 from pipeline.codes.hand import SLUR_LEAVES_COURSE
 from pipeline.diagnostics import Diagnostic, Related
 from pipeline.measuring.damage import damaged
+from pipeline.model.signs import Body, Event, Slur, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece
-from pipeline.model.tablature import Body, DirectiveKind, Event, Slur, Stop
+from pipeline.model.tablature import DirectiveKind
 
 #: Places where the event before is not the one typed before.
 _BREAKS = frozenset({DirectiveKind.GAP, DirectiveKind.ENDING})

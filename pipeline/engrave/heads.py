@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from pipeline.engrave import strokes
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.tabsigns import BRACKETED, DOUBTFUL
-from pipeline.model.score import Editorial, Measure, Notehead, StaffEvent
+from pipeline.model.notes import Editorial, Notehead, StaffEvent
+from pipeline.model.score import Measure
 
 _EIGHT, _LETTER = 250, 280
 #: Heads no further apart than this stand side by side.

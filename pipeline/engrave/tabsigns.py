@@ -9,7 +9,8 @@ from pipeline.engrave import strokes
 from pipeline.engrave.places import Box, Places
 from pipeline.engrave.strokes import SPACE
 from pipeline.engrave.widths import text_width
-from pipeline.model.score import Editorial, Ink, Measure, Ornament, Place, TabEvent, TabFigure
+from pipeline.model.notes import Editorial, Ink, Ornament, Place, TabEvent, TabFigure
+from pipeline.model.score import Measure
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)

@@ -9,8 +9,9 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from pipeline.engrave.drawing import System
+from pipeline.model.notes import Kind
 from pipeline.model.parts import whole_id
-from pipeline.model.score import Kind, Measure, Score, SungEvent
+from pipeline.model.score import Measure, Score, SungEvent
 from pipeline.model.time import WHOLE, Ticks
 
 #: What turning costs where nobody rests, against empty room on the pages; the rest that makes it free.

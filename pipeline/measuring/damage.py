@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pipeline.model.tablature import BarItem, Barline, BarlineAct, BarlineKind, Unread
+from pipeline.model.signs import Unread
+from pipeline.model.tablature import BarItem, Barline, BarlineAct, BarlineKind
 
 
 def damaged(items: tuple[BarItem, ...]) -> bool:

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from math import log2
 
+from pipeline.model.signs import Act, Reading
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import Act, Reading
 from pipeline.model.time import WHOLE, Ticks, Value
 from pipeline.source import Span
 

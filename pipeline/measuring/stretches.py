@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pipeline.measuring.damage import damaged
+from pipeline.model.signs import Body
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import BarKind, Body
+from pipeline.model.tablature import BarKind
 from pipeline.model.time import Ticks
 
 

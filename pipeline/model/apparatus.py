@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.heading import Witness
+from pipeline.model.layers import LayerPitch
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.tablature import BarItem, Barline, LayerPitch, Sign
+from pipeline.model.signs import Sign
+from pipeline.model.tablature import BarItem, Barline
 from pipeline.model.time import Value
 from pipeline.record import quick
 

@@ -9,19 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from pipeline.model.tablature import (
-    Act,
-    BarKind,
-    BarlineAct,
-    BarlineKind,
-    Body,
-    DirectiveKind,
-    FretState,
-    NoteKind,
-    Reading,
-    Signs,
-    Slur,
-)
+from pipeline.model.signs import Act, Body, FretState, Reading, Signs, Slur
+from pipeline.model.tablature import BarKind, BarlineAct, BarlineKind, DirectiveKind, NoteKind
 from pipeline.model.time import Ticks
 from pipeline.record import quick
 from pipeline.source import Span

@@ -7,7 +7,7 @@ from enum import Enum
 from fractions import Fraction
 
 from pipeline.model.instrument import Instrument
-from pipeline.model.tablature import Signs
+from pipeline.model.signs import Signs
 from pipeline.model.time import Metre
 from pipeline.source import Span
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.signs import Label
 from pipeline.model.sounding import TupletPlace
-from pipeline.model.tablature import Label, LayerNote
 from pipeline.model.time import Ticks, Value
 from pipeline.record import quick
 from pipeline.source import Span

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones, SpelledPitch
-from pipeline.model.tablature import Bar, Barline, Directive, Event, Stop, Tablature
+from pipeline.model.signs import Event, Stop
+from pipeline.model.tablature import Bar, Barline, Directive, Tablature
 from pipeline.model.time import Metre, Ticks, Value
 from pipeline.record import quick
 from pipeline.source import Span

@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterator
 from typing import TypeVar
 
 from pipeline.model.heading import Heading
-from pipeline.model.tablature import Act, Barline, BarlineKind, Ditto, FretState, LayerPitch, NoteLine, Reading, Sign
+from pipeline.model.layers import LayerPitch
+from pipeline.model.signs import Act, FretState, Reading, Sign
+from pipeline.model.tablature import Barline, BarlineKind, Ditto, NoteLine
 from pipeline.model.time import Value
 
 T = TypeVar("T")

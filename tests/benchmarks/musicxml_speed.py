@@ -16,8 +16,9 @@ from music21.musicxml.m21ToXml import GeneralObjectExporter
 from rich.console import Console
 from rich.table import Table
 
+from pipeline.model.notes import Kind, StaffEvent
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import Kind, Measure, Score, StaffEvent
+from pipeline.model.score import Measure, Score
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.source import SourceText
 from pipeline.stages.declare import declare

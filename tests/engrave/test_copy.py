@@ -10,7 +10,8 @@ from lxml import etree
 
 from pipeline.engrave import engrave
 from pipeline.engrave.paper import A4, BOTTOM
-from pipeline.model.score import ChordSign, FigureColumn, Kind, Octave, Score, WordsKind
+from pipeline.model.notes import Kind, Octave
+from pipeline.model.score import ChordSign, FigureColumn, Score, WordsKind
 from pipeline.model.time import WHOLE
 from pipeline.writers.mei import write_mei
 from tests.songs import HEADING, copied

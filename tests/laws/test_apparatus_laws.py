@@ -18,24 +18,17 @@ from lxml import etree
 
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Kind
 from pipeline.model.score import Score
+from pipeline.model.signs import Act, FretState, Group, Reading, Sign, Slur, Stop, Unread
 from pipeline.model.tablature import (
-    Act,
     Barline,
     BarlineAct,
     Directive,
     DirectiveKind,
     Ditto,
-    FretState,
-    Group,
     NoteKind,
     NoteLine,
-    Reading,
-    Sign,
-    Slur,
     SourceBar,
-    Stop,
     Tablature,
-    Unread,
 )
 from pipeline.model.voiced import VoicedPiece
 from pipeline.stages.apparatus import apparatus

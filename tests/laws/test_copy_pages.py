@@ -10,7 +10,8 @@ from lxml import etree
 
 from pipeline.engrave import engrave
 from pipeline.model.copy import Fullness
-from pipeline.model.score import Kind, Score
+from pipeline.model.notes import Kind
+from pipeline.model.score import Score
 from pipeline.writers.mei import write_mei
 from tests.laws import songs
 from tests.laws.test_exchange import law

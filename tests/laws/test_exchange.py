@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from pipeline.model.score import Score
-from pipeline.model.tablature import Bar, Barline, Event
+from pipeline.model.signs import Event
+from pipeline.model.tablature import Bar, Barline
 from pipeline.model.time import Value
 from pipeline.model.voiced import VoicedPiece
 from pipeline.source import Span

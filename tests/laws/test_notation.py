@@ -7,7 +7,8 @@ from collections import Counter
 from hypothesis import assume, given, settings
 
 from pipeline.codes.music import GROUP_INCOMPLETE
-from pipeline.model.score import Kind, Score
+from pipeline.model.notes import Kind
+from pipeline.model.score import Score
 from pipeline.model.voiced import VoicedPiece
 from pipeline.stages.lead import lead
 from pipeline.stages.notate import notate

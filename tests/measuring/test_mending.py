@@ -19,8 +19,8 @@ import pytest
 from pipeline.checks.bar_length import check
 from pipeline.files import discover, headings_above, read_file
 from pipeline.measuring.mending import Rhythms, Way, mends
+from pipeline.model.signs import Act, Event, Head, Reading
 from pipeline.model.sounding import SoundingEvent, SoundingPiece
-from pipeline.model.tablature import Act, Event, Head, Reading
 from pipeline.model.time import Value
 from pipeline.piece import sounding_piece
 from pipeline.source import SourceText

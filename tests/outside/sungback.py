@@ -13,7 +13,8 @@ from fractions import Fraction
 import music21
 from lxml import etree
 
-from pipeline.model.score import Kind, Score, SungEvent
+from pipeline.model.notes import Kind
+from pipeline.model.score import Score, SungEvent
 from pipeline.model.time import ticks_to_fraction
 from tests.outside.readback import partitura_part, parts_by_music21
 

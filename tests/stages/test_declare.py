@@ -8,7 +8,7 @@ import pytest
 
 from pipeline.diagnostics import Diagnostic
 from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Heading, Key, Layer, Witness
-from pipeline.model.tablature import Signs
+from pipeline.model.signs import Signs
 from pipeline.model.time import Metre
 from pipeline.source import SourceText, Span
 from pipeline.stages.declare import declare, read_key, read_metre, retune

@@ -12,8 +12,8 @@ import pytest
 
 from pipeline.model.presets import FALLBACK
 from pipeline.model.proposal import Slip, Suspicion
+from pipeline.model.signs import Signs
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import Signs
 from pipeline.stages.misprints import misprints
 from pipeline.stages.misprints.lookalikes import lookalikes
 from tests.made import resolved

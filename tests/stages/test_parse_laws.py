@@ -10,19 +10,8 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from pipeline.diagnostics import Diagnostic
-from pipeline.model.tablature import (
-    Bar,
-    Barline,
-    CommentLine,
-    Directive,
-    Event,
-    MarkGroup,
-    NoteLine,
-    Pin,
-    Sign,
-    SourceBar,
-    Tablature,
-)
+from pipeline.model.signs import Event, MarkGroup, Sign
+from pipeline.model.tablature import Bar, Barline, CommentLine, Directive, NoteLine, Pin, SourceBar, Tablature
 from pipeline.source import SourceText, Span
 from pipeline.stages.declare import declare
 from pipeline.stages.parse import parse

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.model.tablature import Bar, Event, HeadingLine, Unread, UnreadLine
+from pipeline.model.signs import Event, Unread
+from pipeline.model.tablature import Bar, HeadingLine, UnreadLine
 from pipeline.source import SourceText, Span
 from pipeline.stages.parse import parse
 from tests.stages.typed import FIRST, bar, places, read, told

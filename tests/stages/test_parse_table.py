@@ -6,22 +6,17 @@ from dataclasses import replace
 
 import pytest
 
+from pipeline.model.layers import LayerKind, LayerPitch
+from pipeline.model.signs import Act, Body, FretState, Group, Slur
 from pipeline.model.tablature import (
-    Act,
     BarKind,
     Barline,
     BarlineAct,
     BarlineKind,
-    Body,
     Directive,
     DirectiveKind,
-    FretState,
-    Group,
-    LayerKind,
-    LayerPitch,
     NoteKind,
     Pin,
-    Slur,
     SourceBreak,
 )
 from pipeline.model.time import Value

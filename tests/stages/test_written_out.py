@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from lxml import etree
 
-from pipeline.model.score import StaffEvent
+from pipeline.model.notes import StaffEvent
 from pipeline.writers.mei import write_mei
 from pipeline.writers.musicxml import write_musicxml
 from tests import made

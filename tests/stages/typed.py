@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from pipeline.diagnostics import Diagnostic
-from pipeline.model.tablature import Bar, Directive, Event, Reading, Sign, Stop, Tablature
+from pipeline.model.signs import Event, Reading, Sign, Stop
+from pipeline.model.tablature import Bar, Directive, Tablature
 from pipeline.source import SourceText
 from pipeline.stages.parse import parse
 

@@ -6,40 +6,42 @@ from fractions import Fraction
 
 from pipeline.model.heading import Heading, Witness
 from pipeline.model.instrument import Course, Instrument
-from pipeline.model.pitch import SEMITONES, SpelledPitch
-from pipeline.model.score import (
-    AcrossBracket,
-    Arpeggio,
-    BarStyle,
+from pipeline.model.notes import (
     BeamState,
-    Credits,
-    Dashes,
     Editorial,
-    Ending,
-    Footnote,
-    HoldLine,
     Ink,
     Kind,
     Layer,
-    LegendEntry,
-    Measure,
     Notehead,
     Octave,
     Ornament,
     Place,
     RhythmSign,
-    Score,
-    Slur,
-    SlurKind,
     StaffEvent,
     Stem,
     TabEvent,
     TabFigure,
     Tuplet,
+)
+from pipeline.model.pitch import SEMITONES, SpelledPitch
+from pipeline.model.score import (
+    AcrossBracket,
+    Arpeggio,
+    BarStyle,
+    Credits,
+    Dashes,
+    Ending,
+    Footnote,
+    HoldLine,
+    LegendEntry,
+    Measure,
+    Score,
+    Slur,
+    SlurKind,
     Words,
     WordsKind,
 )
-from pipeline.model.tablature import Signs
+from pipeline.model.signs import Signs
 from pipeline.model.time import WHOLE, Metre, Value
 
 

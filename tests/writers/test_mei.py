@@ -10,8 +10,9 @@ import pytest
 import verovio
 from lxml import etree
 
-from pipeline.model.score import BarStyle, Editorial, Ink, Kind, Score
-from pipeline.model.tablature import Signs
+from pipeline.model.notes import Editorial, Ink, Kind
+from pipeline.model.score import BarStyle, Score
+from pipeline.model.signs import Signs
 from pipeline.model.time import WHOLE, Metre
 from pipeline.writers.mei import write_mei
 from tests import made

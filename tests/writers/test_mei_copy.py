@@ -14,7 +14,8 @@ import verovio
 from lxml import etree
 
 from pipeline.model.copy import Fullness
-from pipeline.model.score import ChordSign, FigureColumn, Kind, Octave, Score
+from pipeline.model.notes import Kind, Octave
+from pipeline.model.score import ChordSign, FigureColumn, Score
 from pipeline.model.time import WHOLE
 from pipeline.writers.mei import write_mei
 from pipeline.writers.mei.breaks import plan

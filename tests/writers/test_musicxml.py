@@ -12,8 +12,9 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
-from pipeline.model.score import Notehead, Ornament, Place, Score
-from pipeline.model.tablature import Signs
+from pipeline.model.notes import Notehead, Ornament, Place
+from pipeline.model.score import Score
+from pipeline.model.signs import Signs
 from pipeline.model.time import Value
 from pipeline.writers.musicxml import document, write_musicxml
 from pipeline.writers.musicxml.pen import Pen

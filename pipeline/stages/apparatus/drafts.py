@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple, TypeVar
 
 from pipeline.model.apparatus import Entry, Kind, Subject, Was
-from pipeline.model.tablature import Act, Label, NoteKind, NoteLine, Pin, Reading, Signs
+from pipeline.model.signs import Act, Label, Reading, Signs
+from pipeline.model.tablature import NoteKind, NoteLine, Pin
 from pipeline.stages.parse.quoted import quoted_sign, quoted_value
 from pipeline.stages.readings import Saying, here_said, sign_said, source_said
 

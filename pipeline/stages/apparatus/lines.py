@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pipeline.model.apparatus import Kind, Subject
 from pipeline.model.heading import Heading
+from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
 from pipeline.model.sounding import SoundingBar
-from pipeline.model.tablature import LayerKind, LayerLine, LayerNote, LayerPitch
 from pipeline.stages.apparatus.drafts import BarDraft, Finding, Spot, act_of
 from pipeline.stages.readings import NOTHING, here_said, marks_of, pitch_said, value_said
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from itertools import groupby
 
 from pipeline.model.apparatus import Apparatus, Kind, Subject
+from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingPiece
-from pipeline.model.tablature import Directive, DirectiveKind, Event, SourceBreak
+from pipeline.model.tablature import Directive, DirectiveKind, SourceBreak
 from pipeline.model.voiced import VoicedPiece
 from pipeline.stages.apparatus.drafts import BarDraft, Finding, Made, Spot
 from pipeline.stages.apparatus.lines import LineActs

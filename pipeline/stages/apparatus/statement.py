@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from pipeline.model.apparatus import OF_THE_READING, Entry, Kind, Statement, Subject
 from pipeline.model.heading import Heading, Witness
+from pipeline.model.signs import Signs
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import BarlineAct, Signs
+from pipeline.model.tablature import BarlineAct
 from pipeline.model.voiced import VoicedPiece
 
 #: What the editor did with the source's signs, as it is counted.

@@ -6,23 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from pipeline.model.apparatus import Kind, Subject
 from pipeline.model.heading import Heading
+from pipeline.model.signs import Act, Event, FretState, Group, Head, Label, MarkGroup, Sign, Slur, Stop, Unread
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import (
-    Act,
-    Barline,
-    BarlineAct,
-    Event,
-    FretState,
-    Group,
-    Head,
-    Label,
-    MarkGroup,
-    Sign,
-    Slur,
-    SourceBar,
-    Stop,
-    Unread,
-)
+from pipeline.model.tablature import Barline, BarlineAct, SourceBar
 from pipeline.model.time import Value
 from pipeline.stages.apparatus.drafts import BarDraft, Finding, Spot, act_of
 from pipeline.stages.readings import (

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from pipeline.model.content import BarContent, ChordContent, SungContent, SyllableContent
 from pipeline.model.difference import Kind
-from pipeline.model.tablature import Reading
+from pipeline.model.signs import Reading
 from pipeline.stages.compare.align import aligned
 from pipeline.stages.compare.ledger import Ledger
 from pipeline.stages.compare.likeness import sung_likeness

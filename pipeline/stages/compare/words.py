@@ -17,7 +17,8 @@ from pipeline.model.content import (
     UnreadContent,
 )
 from pipeline.model.glyphs import FRET_LETTERS
-from pipeline.model.tablature import Act, BarlineAct, BarlineKind, Body, FretState, NoteKind, Reading, Signs, Slur
+from pipeline.model.signs import Act, Body, FretState, Reading, Signs, Slur
+from pipeline.model.tablature import BarlineAct, BarlineKind, NoteKind
 from pipeline.model.time import WHOLE, Ticks, Value, show
 
 T = TypeVar("T")

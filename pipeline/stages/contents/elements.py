@@ -22,17 +22,8 @@ from pipeline.model.content import (
     UnreadContent,
     VariantContent,
 )
-from pipeline.model.tablature import (
-    Act,
-    BarlineAct,
-    BarlineKind,
-    Body,
-    DirectiveKind,
-    FretState,
-    NoteKind,
-    Pin,
-    Reading,
-)
+from pipeline.model.signs import Act, Body, FretState, Reading
+from pipeline.model.tablature import BarlineAct, BarlineKind, DirectiveKind, NoteKind, Pin
 from pipeline.model.time import Value
 from pipeline.source import Span
 from pipeline.stages.contents.layers import edited, printed_length

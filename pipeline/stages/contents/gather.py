@@ -24,24 +24,10 @@ from pipeline.model.content import (
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import from_fifths
+from pipeline.model.signs import Body, Event, FretState, Label, MarkGroup, Reading, Sign, Stop, Unread
 from pipeline.model.song import ChordLetter, Song, SungNote
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
-from pipeline.model.tablature import (
-    BarItem,
-    Barline,
-    Body,
-    Directive,
-    Event,
-    FretState,
-    Label,
-    MarkGroup,
-    Reading,
-    Sign,
-    SourceBreak,
-    Stop,
-    Unread,
-    UnreadLine,
-)
+from pipeline.model.tablature import BarItem, Barline, Directive, SourceBreak, UnreadLine
 from pipeline.model.voiced import VoicedNote, VoicedPiece
 from pipeline.stages.contents.headings import heading_content, piece_readings
 from pipeline.stages.contents.layers import sung_content

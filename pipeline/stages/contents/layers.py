@@ -7,8 +7,9 @@ from fractions import Fraction
 
 from pipeline.model.content import MarkContent, Marks, SungContent, SyllableContent
 from pipeline.model.heading import Heading
+from pipeline.model.layers import LayerNote, LayerPitch
+from pipeline.model.signs import Act, Reading
 from pipeline.model.song import SungNote, Syllable
-from pipeline.model.tablature import Act, LayerNote, LayerPitch, Reading
 from pipeline.model.time import Ticks
 from pipeline.stages.contents.notes import BarNotes
 from pipeline.stages.contents.order import marks_in_order

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from lxml.etree import _Element
 
-from pipeline.model.tablature import Act, BarlineKind, Slur
+from pipeline.model.signs import Act, Slur
+from pipeline.model.tablature import BarlineKind
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.source import Span
 

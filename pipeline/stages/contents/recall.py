@@ -20,7 +20,8 @@ from pipeline.model.content import (
     FindingContent,
     PieceContent,
 )
-from pipeline.model.tablature import BarKind, DirectiveKind, Signs
+from pipeline.model.signs import Signs
+from pipeline.model.tablature import BarKind, DirectiveKind
 from pipeline.model.time import Ticks
 from pipeline.stages.contents.elements import Document
 from pipeline.stages.contents.headings import whole_readings

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.model.tablature import Reading
+from pipeline.model.signs import Reading
 from pipeline.model.time import Value
 
 

@@ -19,7 +19,8 @@ from pipeline.model.heading import (
     Witness,
 )
 from pipeline.model.instrument import Instrument
-from pipeline.model.tablature import HeadingLine, Signs, Tablature
+from pipeline.model.signs import Signs
+from pipeline.model.tablature import HeadingLine, Tablature
 from pipeline.model.time import Metre
 from pipeline.source import Span
 from pipeline.stages.declare.fields import Field

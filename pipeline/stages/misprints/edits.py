@@ -8,21 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pipeline.model.proposal import Edit
+from pipeline.model.signs import Act, Event, FretState, Group, Head, Reading, Sign, Signs, Stop
 from pipeline.model.sounding import SoundingBar, SoundingStop
-from pipeline.model.tablature import (
-    Act,
-    Bar,
-    BarKind,
-    Event,
-    FretState,
-    Group,
-    Head,
-    Reading,
-    Sign,
-    Signs,
-    SourceBreak,
-    Stop,
-)
+from pipeline.model.tablature import Bar, BarKind, SourceBreak
 from pipeline.model.time import Value
 from pipeline.source import Span
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pipeline.model.instrument import Instrument
 from pipeline.model.proposal import Slip
-from pipeline.model.tablature import Signs
+from pipeline.model.signs import Signs
 
 FIGURES = {1: 7, 7: 1, 3: 5, 5: 3, 0: 6, 6: 0}
 #: As frets: a/d, b/h, c/e.

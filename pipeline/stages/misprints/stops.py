@@ -9,8 +9,8 @@ from math import exp, log
 
 import numpy as np
 
+from pipeline.model.signs import Act, FretState, Signs
 from pipeline.model.sounding import SoundingStop
-from pipeline.model.tablature import Act, FretState, Signs
 from pipeline.stages.misprints.context import Context, Passages
 from pipeline.stages.misprints.judge import Tree, fits
 from pipeline.stages.misprints.lookalikes import Lookalike, lookalikes

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.model.score import Kind
+from pipeline.model.notes import Kind
 from pipeline.stages.notate.drafts import DraftHead, DraftLayer, DraftSung
 
 _SIGNS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}

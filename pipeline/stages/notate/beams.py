@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from pipeline.model.score import BeamState, Kind
+from pipeline.model.notes import BeamState, Kind
 from pipeline.model.time import WHOLE, Metre, Ticks, Value
 from pipeline.stages.notate.drafts import DraftEvent
 

@@ -9,17 +9,8 @@ from types import MappingProxyType
 
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.heading import Heading
-from pipeline.model.score import (
-    ChordSign,
-    Credits,
-    FigureColumn,
-    LegendEntry,
-    Measure,
-    Score,
-    StaffEvent,
-    SungStaff,
-    WordsKind,
-)
+from pipeline.model.notes import StaffEvent
+from pipeline.model.score import ChordSign, Credits, FigureColumn, LegendEntry, Measure, Score, SungStaff, WordsKind
 from pipeline.model.song import Figure, Song
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Ticks

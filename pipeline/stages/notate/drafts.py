@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pipeline.model.notes import Kind, Stem, Tuplet
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import Kind, Stem, Tuplet
 from pipeline.model.time import Ticks, Value
 from pipeline.model.voiced import Part, VoicedNote
 

@@ -6,19 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from pipeline.model.heading import Heading
 from pipeline.model.score import Footnote
+from pipeline.model.signs import Act, Event, Label, MarkGroup, Slur, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import (
-    Act,
-    Barline,
-    BarlineAct,
-    Event,
-    Label,
-    MarkGroup,
-    NoteKind,
-    NoteLine,
-    Slur,
-    Stop,
-)
+from pipeline.model.tablature import Barline, BarlineAct, NoteKind, NoteLine
 from pipeline.stages.readings import (
     Saying,
     course_said,

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure
-from pipeline.model.tablature import Signs
+from pipeline.model.signs import Signs
 
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight",

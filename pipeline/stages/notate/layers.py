@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Kind, Tuplet
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, Kind, Tuplet
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Ticks, Value
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece

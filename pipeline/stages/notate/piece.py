@@ -4,19 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from pipeline.model.notes import Editorial, Kind, Layer, Notehead, Octave, StaffEvent
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import (
-    Arpeggio,
-    Editorial,
-    HoldLine,
-    Kind,
-    Layer,
-    Measure,
-    Notehead,
-    Octave,
-    Score,
-    StaffEvent,
-)
+from pipeline.model.score import Arpeggio, HoldLine, Measure, Score
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import DirectiveKind
 from pipeline.model.time import Metre

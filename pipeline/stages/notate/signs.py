@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pipeline.model.heading import Heading
-from pipeline.model.score import Editorial, Ornament, Place, RhythmSign
-from pipeline.model.tablature import Act, Event, MarkGroup, Reading, Stop
+from pipeline.model.notes import Editorial, Ornament, Place, RhythmSign
+from pipeline.model.signs import Act, Event, MarkGroup, Reading, Stop
 from pipeline.model.time import Value
 from pipeline.record import quick
 

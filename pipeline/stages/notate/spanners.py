@@ -9,8 +9,8 @@ from pipeline.model.arpeggio import spread
 from pipeline.model.heading import ArpeggioOrder
 from pipeline.model.instrument import Instrument
 from pipeline.model.score import AcrossBracket, Arpeggio, Dashes, HoldLine, Slur, SlurKind
+from pipeline.model.signs import Slur as TypedSlur
 from pipeline.model.sounding import SoundingEvent, SoundingPiece, SoundingStop
-from pipeline.model.tablature import Slur as TypedSlur
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 from pipeline.stages.notate.drafts import head_id
 from pipeline.stages.notate.signs import EventMarks, StopMarks

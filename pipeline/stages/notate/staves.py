@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, BeamState, Kind, Layer, Notehead, StaffEvent, Stem
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, BeamState, Kind, Layer, Notehead, StaffEvent, Stem
 from pipeline.model.time import Value
 from pipeline.model.voiced import Part
 from pipeline.stages.notate.beams import beam_states

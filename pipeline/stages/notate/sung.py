@@ -4,18 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from pipeline.model.score import (
-    BeamState,
-    ChordSign,
-    Editorial,
-    FigureColumn,
-    Kind,
-    SungEvent,
-    SungStaff,
-    SungSyllable,
-    Tuplet,
-    VocalStaff,
-)
+from pipeline.model.notes import BeamState, Editorial, Kind, Tuplet
+from pipeline.model.score import ChordSign, FigureColumn, SungEvent, SungStaff, SungSyllable, VocalStaff
 from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Value

@@ -6,17 +6,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from pipeline.model.heading import Heading
+from pipeline.model.notes import BeamState, Editorial, Ink, RhythmSign, TabEvent, TabFigure
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import (
-    BeamState,
-    Editorial,
-    Ink,
-    RhythmSign,
-    TabEvent,
-    TabFigure,
-)
+from pipeline.model.signs import Act, Body, Event, FretState, Sign, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import Act, Body, Event, FretState, Sign, Stop
 from pipeline.model.time import WHOLE, Ticks, Value
 from pipeline.stages.notate.footnotes import BarNotes
 from pipeline.stages.notate.frame import tuplet_of

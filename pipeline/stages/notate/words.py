@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pipeline.model.score import BarStyle, Ending, Place, Words, WordsKind
+from pipeline.model.notes import Place
+from pipeline.model.score import BarStyle, Ending, Words, WordsKind
+from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar
-from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, Event, SourceBreak
+from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, SourceBreak
 from pipeline.stages.notate.footnotes import BarNotes
 from pipeline.stages.notate.front import with_signs
 

@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from pipeline.model.arpeggio import spread
-from pipeline.model.score import Arpeggio, Layer, Notehead, StaffEvent
+from pipeline.model.notes import Layer, Notehead, StaffEvent
+from pipeline.model.score import Arpeggio
 from pipeline.model.sounding import SoundingPiece
 
 

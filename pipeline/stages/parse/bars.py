@@ -5,19 +5,8 @@ from __future__ import annotations
 import re
 
 from pipeline.codes.syntax import BAR_LINE_INSIDE, DITTO, EMPTY_BAR, SHORTHAND, SYNTAX
-from pipeline.model.tablature import (
-    Bar,
-    BarItem,
-    BarKind,
-    Barline,
-    BarlineAct,
-    BarlineKind,
-    Ditto,
-    Event,
-    Label,
-    SourceBreak,
-    Unread,
-)
+from pipeline.model.signs import Event, Label, Unread
+from pipeline.model.tablature import Bar, BarItem, BarKind, Barline, BarlineAct, BarlineKind, Ditto, SourceBreak
 from pipeline.source import Span
 from pipeline.stages.parse.events import Shape, placed, placed_head, shape_of, with_courses
 from pipeline.stages.parse.lines import Line, Word

@@ -16,15 +16,14 @@ from pipeline.codes.syntax import (
 )
 from pipeline.diagnostics import Related
 from pipeline.limits import MOST_UNDER_BAR
+from pipeline.model.layers import LayerKind, LayerLine
+from pipeline.model.signs import Event
 from pipeline.model.tablature import (
     HEADING_KEYS,
     Bar,
     BodyItem,
     CommentLine,
     Directive,
-    Event,
-    LayerKind,
-    LayerLine,
     NoteKind,
     NoteLine,
     SourceBar,

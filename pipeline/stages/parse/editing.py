@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from pipeline.codes.syntax import UNKNOWN_MARK
-from pipeline.model.tablature import Act, Label, MarkGroup, Reading
+from pipeline.model.signs import Act, Label, MarkGroup, Reading
 from pipeline.source import Span
 from pipeline.stages.parse.cursor import Cursor
 

@@ -10,20 +10,7 @@ from typing import NamedTuple
 from pipeline.codes.limits import TOO_MUCH
 from pipeline.codes.syntax import COURSE_TWICE, SHORTHAND_UNCLEAR, SYNTAX
 from pipeline.limits import MOST_STOPS
-from pipeline.model.tablature import (
-    Act,
-    Body,
-    Event,
-    FretState,
-    Head,
-    Label,
-    MarkGroup,
-    Reading,
-    Sign,
-    Signs,
-    Slur,
-    Stop,
-)
+from pipeline.model.signs import Act, Body, Event, FretState, Head, Label, MarkGroup, Reading, Sign, Signs, Slur, Stop
 from pipeline.source import Span
 from pipeline.stages.parse.cursor import Cursor, Fault, FaultError
 from pipeline.stages.parse.editing import STOP_MARKS, read_edited, read_labels, read_marks

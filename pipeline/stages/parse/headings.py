@@ -7,7 +7,8 @@ from dataclasses import replace
 from difflib import get_close_matches
 
 from pipeline.codes.syntax import HEADING_FORM, UNKNOWN_LINE, VERSION
-from pipeline.model.tablature import HEADING_KEYS, HeadingLine, Signs
+from pipeline.model.signs import Signs
+from pipeline.model.tablature import HEADING_KEYS, HeadingLine
 from pipeline.source import Span
 from pipeline.stages.parse.events import shape_of
 from pipeline.stages.parse.lines import Line

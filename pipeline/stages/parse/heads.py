@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from pipeline.model.tablature import Group, Head, Label, Reading
+from pipeline.model.signs import Group, Head, Label, Reading
 from pipeline.model.time import GROUPS, Value
 from pipeline.source import Span
 from pipeline.stages.parse.cursor import Cursor

@@ -7,17 +7,8 @@ from dataclasses import replace
 from functools import lru_cache
 
 from pipeline.codes.syntax import SYNTAX
-from pipeline.model.tablature import (
-    Group,
-    Label,
-    LayerKind,
-    LayerLine,
-    LayerNote,
-    LayerPitch,
-    MarkGroup,
-    Reading,
-    Unread,
-)
+from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
+from pipeline.model.signs import Group, Label, MarkGroup, Reading, Unread
 from pipeline.model.time import Value
 from pipeline.source import Span
 from pipeline.stages.parse.cursor import Cursor, Fault, FaultError

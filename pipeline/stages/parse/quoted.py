@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from pipeline.model.tablature import Sign, Signs
+from pipeline.model.signs import Sign, Signs
 from pipeline.model.time import Value
 from pipeline.stages.parse.cursor import Cursor, FaultError
 from pipeline.stages.parse.heads import read_value

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pipeline.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
 from pipeline.diagnostics import Code, Diagnostic, Related
 from pipeline.limits import LONGEST_LINE, MOST_CONTINUED, MOST_FINDINGS, MOST_LINES
-from pipeline.model.tablature import HeadingLine, Signs, UnreadLine
+from pipeline.model.signs import Signs
+from pipeline.model.tablature import HeadingLine, UnreadLine
 from pipeline.source import SourceText, Span
 from pipeline.stages.parse.cursor import Fault
 from pipeline.stages.parse.lines import Line, Word

@@ -6,20 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 
 from pipeline.codes.syntax import LABEL_WITHOUT_NOTE, NOTE_WITHOUT_LABEL, UNKNOWN_SECTION
-from pipeline.model.tablature import (
-    Bar,
-    BarItem,
-    Barline,
-    BodyItem,
-    Directive,
-    DirectiveKind,
-    Event,
-    Label,
-    LayerLine,
-    MarkGroup,
-    SourceBreak,
-    Unread,
-)
+from pipeline.model.layers import LayerLine
+from pipeline.model.signs import Event, Label, MarkGroup, Unread
+from pipeline.model.tablature import Bar, BarItem, Barline, BodyItem, Directive, DirectiveKind, SourceBreak
 from pipeline.source import Span
 from pipeline.stages.parse.reader import Reader
 

@@ -6,7 +6,7 @@ import re
 from typing import NoReturn
 
 from pipeline.codes.syntax import BARE_FIGURE, UNKNOWN_LETTER
-from pipeline.model.tablature import FretState, Sign
+from pipeline.model.signs import FretState, Sign
 from pipeline.stages.parse.cursor import Cursor
 from pipeline.stages.parse.heads import read_dots
 

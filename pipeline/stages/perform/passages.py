@@ -10,8 +10,9 @@ from pipeline.codes.limits import TOO_MUCH
 from pipeline.diagnostics import Diagnostic
 from pipeline.limits import MOST_PLAYED
 from pipeline.model.performance import Passage
+from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingPiece
-from pipeline.model.tablature import Barline, BarlineAct, BarlineKind, Directive, DirectiveKind, Event
+from pipeline.model.tablature import Barline, BarlineAct, BarlineKind, Directive, DirectiveKind
 from pipeline.model.time import Ticks
 
 _OPENS = frozenset({BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH})

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Sequence
 
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.proofs import TypedBar, TypedSign
+from pipeline.model.signs import Act, Body
 from pipeline.model.song import Song, SungNote
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece
-from pipeline.model.tablature import Act, Body
 from pipeline.model.time import Ticks, show
 from pipeline.model.voiced import Decided, VoicedNote, VoicedPiece
 from pipeline.source import Span

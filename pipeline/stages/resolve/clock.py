@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from pipeline.codes import music
 from pipeline.diagnostics import Diagnostic
+from pipeline.model.signs import Body, Event, Group
 from pipeline.model.sounding import TupletPlace
-from pipeline.model.tablature import Body, Event, Group
 from pipeline.model.time import WHOLE, Ticks, Value
 
 #: Where no value is in force (unmeasured music, or a fault) an event takes this long, in the edition.

@@ -11,6 +11,7 @@ from pipeline.diagnostics import Diagnostic, Outcome
 from pipeline.limits import MOST_BARS, MOST_EVENTS, MOST_SOUNDING
 from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
+from pipeline.model.signs import Body, Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import (
     Bar,
@@ -18,12 +19,10 @@ from pipeline.model.tablature import (
     Barline,
     BarlineAct,
     BarlineKind,
-    Body,
     BodyItem,
     Directive,
     DirectiveKind,
     Ditto,
-    Event,
     PageBreak,
     SourceBreak,
     Tablature,

@@ -7,8 +7,8 @@ from dataclasses import replace
 from pipeline.codes import music
 from pipeline.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
+from pipeline.model.signs import FretState, Sign, Slur, Stop
 from pipeline.model.sounding import SoundingStop
-from pipeline.model.tablature import FretState, Sign, Slur, Stop
 
 
 class Fingerboard:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.signs import Act, Label, Unread
 from pipeline.model.song import Figure, SungNote, Syllable, WordPlace
 from pipeline.model.sounding import SoundingBar, TupletPlace
-from pipeline.model.tablature import Act, BarItem, Label, LayerNote, Unread
+from pipeline.model.tablature import BarItem
 from pipeline.model.time import Ticks, Value
 from pipeline.record import quick
 from pipeline.source import Span

@@ -7,9 +7,10 @@ from fractions import Fraction
 from pipeline.codes.song import LINE_TOO_LONG, LINE_TOO_SHORT, NOTHING_TO_JOIN, OCTAVE_MISSING, VALUE_MISSING
 from pipeline.diagnostics import Diagnostic
 from pipeline.model.heading import Layer
+from pipeline.model.layers import LayerLine, LayerNote, LayerPitch
 from pipeline.model.pitch import SpelledPitch, in_signature
+from pipeline.model.signs import Act, Body, Event, Head, Unread
 from pipeline.model.song import Figure
-from pipeline.model.tablature import Act, Body, Event, Head, LayerLine, LayerNote, LayerPitch, Unread
 from pipeline.model.time import Ticks, Value, show
 from pipeline.stages.resolve.clock import Beat, Clock, enclosed
 from pipeline.stages.sing.drafts import Draft, Stretch

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from pipeline.codes.song import CHORD_LETTERS, STANZA_DOES_NOT_FIT, VOICE_FILE_UNUSED
 from pipeline.diagnostics import Diagnostic, Outcome
 from pipeline.model.heading import Layer
+from pipeline.model.layers import LayerKind, LayerLine
+from pipeline.model.signs import Unread
 from pipeline.model.song import ChordLetter, PartBook, Song, SungLine
 from pipeline.model.sounding import SoundingPiece
-from pipeline.model.tablature import Directive, DirectiveKind, LayerKind, LayerLine, Unread
+from pipeline.model.tablature import Directive, DirectiveKind
 from pipeline.source import Span
 from pipeline.stages.sing.copied import copied
 from pipeline.stages.sing.drafts import Draft, Stretch, stretches

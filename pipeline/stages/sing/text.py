@@ -6,8 +6,9 @@ from collections.abc import Iterable
 
 from pipeline.codes.song import STANZA_DOES_NOT_FIT, TOO_FEW_SYLLABLES, TOO_MANY_SYLLABLES
 from pipeline.diagnostics import Diagnostic
+from pipeline.model.layers import LayerLine
+from pipeline.model.signs import Unread
 from pipeline.model.song import WordPlace
-from pipeline.model.tablature import LayerLine, Unread
 from pipeline.source import Span
 from pipeline.stages.sing.drafts import Draft, Stretch, Word
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from pipeline.model.layers import LayerKind, LayerLine
+from pipeline.model.signs import Event, Signs, Unread
 from pipeline.model.tablature import (
     HEADING_KEYS,
     Bar,
@@ -19,17 +21,12 @@ from pipeline.model.tablature import (
     CommentLine,
     Directive,
     DirectiveKind,
-    Event,
     HeadingLine,
-    LayerKind,
-    LayerLine,
     NoteKind,
     NoteLine,
     PageBreak,
-    Signs,
     SourceBreak,
     Tablature,
-    Unread,
     UnreadLine,
 )
 from pipeline.writers.encoding import words

@@ -5,25 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from pipeline.model.tablature import (
-    Act,
-    Barline,
-    BarlineAct,
-    Body,
-    Event,
-    FretState,
-    Group,
-    Head,
-    Label,
-    LayerNote,
-    LayerPitch,
-    MarkGroup,
-    Pin,
-    Reading,
-    Sign,
-    Signs,
-    Stop,
-)
+from pipeline.model.layers import LayerNote, LayerPitch
+from pipeline.model.signs import Act, Body, Event, FretState, Group, Head, Label, MarkGroup, Reading, Sign, Signs, Stop
+from pipeline.model.tablature import Barline, BarlineAct, Pin
 from pipeline.model.time import Value
 
 T = TypeVar("T")

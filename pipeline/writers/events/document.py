@@ -8,9 +8,10 @@ from pipeline.model.heading import Heading
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import frequency
 from pipeline.model.score import Score
+from pipeline.model.signs import Event, Unread
 from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingBar
-from pipeline.model.tablature import Barline, Event, SourceBreak, Unread
+from pipeline.model.tablature import Barline, SourceBreak
 from pipeline.model.time import show
 from pipeline.model.voiced import VoicedPiece
 from pipeline.writers.events import signs

@@ -5,20 +5,8 @@ from __future__ import annotations
 from lxml.etree import _Element
 
 from pipeline.model.heading import Heading
-from pipeline.model.tablature import (
-    Bar,
-    Barline,
-    Directive,
-    Event,
-    FretState,
-    Head,
-    MarkGroup,
-    NoteLine,
-    Sign,
-    Slur,
-    SourceBreak,
-    Unread,
-)
+from pipeline.model.signs import Event, FretState, Head, MarkGroup, Sign, Slur, Unread
+from pipeline.model.tablature import Bar, Barline, Directive, NoteLine, SourceBreak
 from pipeline.writers.events.xml import Places, act, add, differs, labels, yes
 from pipeline.xmltext import legal
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from lxml.etree import _Element
 
 from pipeline.model.heading import Heading
+from pipeline.model.layers import LayerNote, LayerPitch
 from pipeline.model.pitch import frequency
+from pipeline.model.signs import Head
 from pipeline.model.song import ChordLetter, Song, SungLine, SungNote
-from pipeline.model.tablature import Head, LayerNote, LayerPitch
 from pipeline.model.time import show
 from pipeline.writers.events import signs
 from pipeline.writers.events.xml import Places, act, add, differs, labels, yes

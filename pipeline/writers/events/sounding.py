@@ -11,8 +11,8 @@ from pipeline.model.arpeggio import Order, spread
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import SpelledPitch, frequency, from_fifths
+from pipeline.model.signs import Act, Body, Stop
 from pipeline.model.sounding import SoundingEvent, SoundingStop
-from pipeline.model.tablature import Act, Body, Stop
 from pipeline.model.time import Ticks, show
 from pipeline.model.voiced import Restored, VoicedNote
 from pipeline.writers.events import signs

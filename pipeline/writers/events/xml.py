@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.tablature import Act, Label, Reading
+from pipeline.model.signs import Act, Label, Reading
 from pipeline.source import Span
 from pipeline.xmltext import legal
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
-from pipeline.model.score import BarStyle, Kind, Measure, Score, WordsKind
+from pipeline.model.notes import Kind
+from pipeline.model.score import BarStyle, Measure, Score, WordsKind
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.writers.mei.parts import divided
 

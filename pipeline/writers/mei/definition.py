@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from pipeline.model.instrument import Instrument
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Measure, Score, VocalStaff
-from pipeline.model.tablature import Signs
+from pipeline.model.score import Measure, Score, VocalStaff
+from pipeline.model.signs import Signs
 from pipeline.model.time import Metre
 from pipeline.writers.mei.names import (
     LABEL,

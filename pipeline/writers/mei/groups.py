@@ -10,7 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pipeline.model.score import BeamState, StaffEvent, SungEvent, Tuplet
+from pipeline.model.notes import BeamState, StaffEvent, Tuplet
+from pipeline.model.score import SungEvent
 from pipeline.writers.mei.names import BEAM, TUPLET, Element, sub
 
 

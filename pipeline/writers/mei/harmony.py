@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, ChordSign, FigureColumn, Measure
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
+from pipeline.model.score import ChordSign, FigureColumn, Measure
 from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, stamp, sub
 from pipeline.writers.mei.numbers import StaffNumbers
 from pipeline.xmltext import legal

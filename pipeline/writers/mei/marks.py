@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pipeline.model.score import Arpeggio, Layer, Measure, Notehead, Place, StaffEvent, TabEvent
+from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
+from pipeline.model.score import Arpeggio, Measure
 from pipeline.writers.mei.names import (
     ARPEG,
     DIR,

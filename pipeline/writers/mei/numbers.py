@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pipeline.model.score import LOWER_STAFF, UPPER_STAFF, Score
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
+from pipeline.model.score import Score
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,19 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from pipeline.model.notes import BeamState, Kind, Layer, StaffEvent, TabEvent
 from pipeline.model.parts import part_id
-from pipeline.model.score import (
-    BarStyle,
-    BeamState,
-    Ending,
-    Kind,
-    Layer,
-    Measure,
-    StaffEvent,
-    SungEvent,
-    SungStaff,
-    TabEvent,
-)
+from pipeline.model.score import BarStyle, Ending, Measure, SungEvent, SungStaff
 from pipeline.model.time import Ticks
 
 _GOING_ON = (BeamState.CONTINUE, BeamState.END)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.model.score import BeamState
+from pipeline.model.notes import BeamState
 from pipeline.model.time import Value
 from pipeline.writers.mei.names import ACCID, DURATIONS, Element, sub
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pipeline.model.score import UPPER_STAFF, AcrossBracket, Measure, Notehead, Slur, SlurKind, SungEvent
+from pipeline.model.notes import UPPER_STAFF, Notehead
+from pipeline.model.score import AcrossBracket, Measure, Slur, SlurKind, SungEvent
 from pipeline.writers.mei.names import ANNOT, BRACKET_SPAN, DIR, GLISS, REND, SLUR, TIE, XML_ID, Element, sub
 from pipeline.writers.mei.numbers import StaffNumbers
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from pipeline.model.score import Editorial, Kind, Layer, Measure, Notehead, StaffEvent, Stem
+from pipeline.model.notes import Editorial, Kind, Layer, Notehead, StaffEvent, Stem
+from pipeline.model.score import Measure
 from pipeline.writers.mei.groups import build_layer
 from pipeline.writers.mei.names import (
     BEAM,

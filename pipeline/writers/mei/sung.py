@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pipeline.model.score import Editorial, Kind, Measure, SungEvent, SungStaff, SungSyllable
+from pipeline.model.notes import Editorial, Kind
+from pipeline.model.score import Measure, SungEvent, SungStaff, SungSyllable
 from pipeline.writers.mei.groups import build_layer
 from pipeline.writers.mei.names import (
     FERMATA,

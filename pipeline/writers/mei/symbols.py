@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from pipeline.model.glyphs import BLANK, glyphs_of
-from pipeline.model.score import Ink, Score, TabFigure
-from pipeline.model.tablature import Signs
+from pipeline.model.notes import Ink, TabFigure
+from pipeline.model.score import Score
+from pipeline.model.signs import Signs
 from pipeline.writers.mei.names import XML_ID, Element, name, sub
 
 _SYMBOL_TABLE, _SYMBOL_DEF, _SYMBOL = name("symbolTable"), name("symbolDef"), name("symbol")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import gcd
 
-from pipeline.model.score import Editorial, Measure, RhythmSign, TabEvent, TabFigure
+from pipeline.model.notes import Editorial, RhythmSign, TabEvent, TabFigure
+from pipeline.model.score import Measure
 from pipeline.model.time import Value
 from pipeline.writers.mei.groups import Group, build, groups_of
 from pipeline.writers.mei.names import (

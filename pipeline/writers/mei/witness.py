@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from copy import deepcopy
 
 from pipeline.model.apparatus import Was
-from pipeline.model.tablature import BarItem, Barline, BarlineKind, Body, Event, FretState, Sign
+from pipeline.model.signs import Body, Event, FretState, Sign
+from pipeline.model.tablature import BarItem, Barline, BarlineKind
 from pipeline.model.time import Value
 from pipeline.writers.mei.names import DURATIONS, NOTE, SPACE, TAB_DUR_SYM, TAB_GRP, XML_ID, Element, name, sub
 from pipeline.writers.mei.tablature import DRAWN, NO_COURSE

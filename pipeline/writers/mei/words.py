@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pipeline.model.score import Measure, Place, Words, WordsKind
+from pipeline.model.notes import Place
+from pipeline.model.score import Measure, Words, WordsKind
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.mei.marks import TAB_SIZE
 from pipeline.writers.mei.names import DIR, REH, REND, TEMPO, XML_ID, Element, stamp, sub

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pipeline.model.apparatus import Entry, Kind
-from pipeline.model.tablature import Sign
+from pipeline.model.signs import Sign
 from pipeline.writers.mei.names import METER_SIG, SUPPLIED, UNCLEAR, XML_ID, Element, name, sub
 
 APP, LEM, RDG, GAP = name("app"), name("lem"), name("rdg"), name("gap")

@@ -9,7 +9,7 @@ from lxml.etree import SubElement, _Element
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Measure, Score, VocalStaff
-from pipeline.model.tablature import Signs
+from pipeline.model.signs import Signs
 from pipeline.model.time import Metre
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import row

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.score import Octave, Place, Words, WordsKind
+from pipeline.model.notes import Octave, Place
+from pipeline.model.score import Words, WordsKind
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml.rows import row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners

@@ -8,7 +8,8 @@ from typing import Protocol
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.score import FigureColumn, Kind
+from pipeline.model.notes import Kind
+from pipeline.model.score import FigureColumn
 from pipeline.model.time import Ticks
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import row

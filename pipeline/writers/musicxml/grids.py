@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.model.score import BeamState, TabEvent
+from pipeline.model.notes import BeamState, TabEvent
 from pipeline.writers.musicxml.values import flags
 
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from lxml.etree import Element, SubElement, _Element
 
+from pipeline.model.notes import BeamState, Editorial, Ornament, Place, Tuplet
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.score import BeamState, Editorial, Ornament, Place, Tuplet
 from pipeline.model.time import Value
 from pipeline.writers.musicxml.values import ORNAMENTS, TYPES
 from pipeline.xmltext import legal

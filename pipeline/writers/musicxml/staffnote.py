@@ -6,7 +6,7 @@ from copy import copy
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.score import Notehead, StaffEvent, Stem
+from pipeline.model.notes import Notehead, StaffEvent, Stem
 from pipeline.model.time import Metre
 from pipeline.writers.musicxml import notes
 from pipeline.writers.musicxml.pen import Pen

@@ -6,23 +6,8 @@ from dataclasses import replace
 
 from lxml.etree import _Element
 
-from pipeline.model.score import (
-    LOWER_STAFF,
-    UPPER_STAFF,
-    ChordSign,
-    Editorial,
-    FigureColumn,
-    Kind,
-    Layer,
-    Measure,
-    Notehead,
-    Octave,
-    Place,
-    Score,
-    StaffEvent,
-    Words,
-    WordsKind,
-)
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, Editorial, Kind, Layer, Notehead, Octave, Place, StaffEvent
+from pipeline.model.score import ChordSign, FigureColumn, Measure, Score, Words, WordsKind
 from pipeline.model.time import Metre, Ticks
 from pipeline.writers.musicxml import directions, notes
 from pipeline.writers.musicxml.attributes import staff_attributes

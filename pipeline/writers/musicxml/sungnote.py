@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.score import Kind, SungEvent, SungSyllable
+from pipeline.model.notes import Kind
+from pipeline.model.score import SungEvent, SungSyllable
 from pipeline.model.time import Metre
 from pipeline.writers.musicxml import notes
 from pipeline.writers.musicxml.pen import Pen

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from lxml.etree import _Element
 
-from pipeline.model.score import Editorial, Kind, Measure, Score, SungEvent, VocalStaff, Words
+from pipeline.model.notes import Editorial, Kind
+from pipeline.model.score import Measure, Score, SungEvent, VocalStaff, Words
 from pipeline.model.time import Metre, Ticks
 from pipeline.writers.musicxml import directions
 from pipeline.writers.musicxml.attributes import sung_attributes

@@ -7,7 +7,8 @@ from collections import deque
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.instrument import Course, Instrument
-from pipeline.model.score import Editorial, Measure, RhythmSign, Score, TabEvent, Words, WordsKind
+from pipeline.model.notes import Editorial, RhythmSign, TabEvent
+from pipeline.model.score import Measure, Score, Words, WordsKind
 from pipeline.model.time import Ticks
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml import directions, notes

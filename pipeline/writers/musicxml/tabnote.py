@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from lxml.etree import SubElement, _Element
 
-from pipeline.model.score import BeamState, Ink, TabEvent, TabFigure
-from pipeline.model.tablature import Signs
+from pipeline.model.notes import BeamState, Ink, TabEvent, TabFigure
+from pipeline.model.signs import Signs
 from pipeline.writers.musicxml import notes
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import new_note

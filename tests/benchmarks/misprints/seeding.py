@@ -16,8 +16,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from pipeline.model.proposal import Edit, Slip
+from pipeline.model.signs import Act, Body, FretState, Signs
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
-from pipeline.model.tablature import Act, BarKind, Body, FretState, Signs
+from pipeline.model.tablature import BarKind
 from pipeline.model.time import Value
 from pipeline.source import SourceText, Span
 from pipeline.stages.declare import declare
