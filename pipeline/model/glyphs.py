@@ -13,6 +13,8 @@ BLANK = 0xF5A4  # room for a sign that is lost
 
 #: The letters in fret order: a is the open course, there is no j.
 FRET_LETTERS = "abcdefghiklmn"
+#: Bare figures of the French system, and the course each stands for.
+FRENCH_DIAPASONS = {"4": 11, "5": 12, "6": 13, "7": 14}
 
 _SIGNS = {
     **{str(figure): FIGURE_ZERO + figure for figure in range(10)},

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pipeline import encoded
+from pipeline.model.glyphs import FRENCH_DIAPASONS, FRET_LETTERS
 from pipeline.model.proposal import Edit
-from pipeline.model.signs import Act, Event, FretState, Group, Head, Reading, Sign, Signs, Stop
+from pipeline.model.signs import Act, Event, FretState, Head, Reading, Sign, Signs, Stop
 from pipeline.model.sounding import SoundingBar, SoundingStop
 from pipeline.model.tablature import Bar, BarKind, SourceBreak
 from pipeline.model.time import Value
 from pipeline.source import Span
 
-LETTERS = "abcdefghiklmn"
 _SLUR_WIDTH = {None: 0, "_": 1, "_!": 2, "_?": 2, "!_": 2}
-_FRENCH_LATE = {11: "4", 12: "5", 13: "6", 14: "7"}
+_FRENCH_LATE = {course: figure for figure, course in FRENCH_DIAPASONS.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +40,8 @@ def read_value(event: Event, value: Value | None) -> Change:
         start = event.span.part(0, 0)
         return Change((Edit(start, "", f"{value.name}!", "="),))
     at = 2 * len(head.opening_labels) + head.beamed
-    group = _group(head.group)
-    before = "" if head.value is None else _reading(head.value)
+    group = "" if head.group is None else encoded.group(head.group)
+    before = "" if head.value is None else encoded.edited(head.value, encoded.value_name)
     after = f"{value.name}!" if head.value is None and value is not None else _emended(head.value, value)
     span = head.span.part(at, at + len(before) + len(group))
     if not after:
@@ -76,34 +77,6 @@ def _emended(reading: Reading[Value] | None, value: Value | None) -> str:
             return f"{edition}!*" if edition else ""
 
 
-def _reading(reading: Reading[Value]) -> str:
-    """The reading as typed."""
-    edition = "" if reading.edition is None else reading.edition.name + "?" * reading.doubtful
-    source = "" if reading.source is None else reading.source.name + "?" * reading.source_doubtful
-    match reading.act:
-        case Act.PRINTED:
-            return edition
-        case Act.ADDED:
-            return f"{edition}!"
-        case Act.EMENDED | Act.REMOVED:
-            return f"{edition}!{source}"
-        case Act.SUPPLIED_ILLEGIBLE:
-            return f"{edition}!?"
-        case Act.SUPPLIED_LOST:
-            return f"{edition}!*"
-        case Act.ILLEGIBLE:
-            return "?"
-        case Act.LOST:
-            return "*"
-
-
-def _group(group: Group | None) -> str:
-    if group is None:
-        return ""
-    time = "" if group.typed_time is None else f":{group.typed_time}"
-    return f"/{group.notes}{time}{'!' if group.added else ''}"
-
-
 # --- stops -----------------------------------------------------------------------------------------------
 
 
@@ -118,7 +91,7 @@ def read_stop(bar: Bar, sounding: SoundingStop, course: int, fret: int, signs: S
     old = _sign(sign, signs)
     span = stop.span.part(at, at + len(old) + len(doubt))
     new = _sign_of(course, fret, signs, bare=sign.bare and course > 6 and not fret) + "." * sign.dots
-    edits = [Edit(span, old + doubt, f"{new}!{old if not sign.shorthand else _full(sign, signs)}{doubt}")]
+    edits = [Edit(span, old + doubt, f"{new}!{old if not sign.shorthand else encoded.sign(sign, signs)}{doubt}")]
     if course != sign.course:
         expanded = _next_in_full(bar, stop, signs)
         if expanded is None:
@@ -141,25 +114,14 @@ def _next_in_full(bar: Bar, stop: Stop, signs: Signs) -> list[Edit] | None:
         return None
     at = _SLUR_WIDTH[after.slur.value if after.slur else None]
     old = _sign(sign, signs)
-    return [Edit(after.span.part(at, at + len(old)), old, _full(sign, signs))]
+    return [Edit(after.span.part(at, at + len(old)), old, encoded.sign(sign, signs))]
 
 
 def _sign(sign: Sign, signs: Signs) -> str:
     """As typed."""
     if not sign.shorthand:
-        return _full(sign, signs)
-    state = {FretState.ILLEGIBLE: "?", FretState.LOST: "*", FretState.HOLD: "-"}.get(sign.state)
-    return f":{sign.typed + '.' * sign.dots if state is None else state}"
-
-
-def _full(sign: Sign, signs: Signs) -> str:
-    """With its course."""
-    if sign.bare:
-        return f"{sign.typed}{'-' if sign.state is FretState.HOLD else '.' * sign.dots}"
-    state = {FretState.ILLEGIBLE: ":?", FretState.LOST: ":*", FretState.HOLD: ":-"}.get(sign.state)
-    colon = ":" if signs is Signs.ITALIAN or sign.course_sign else ""
-    fret = f"{colon}{sign.typed}{'.' * sign.dots}" if state is None else state
-    return f"{sign.course_sign or sign.course}{fret}"
+        return encoded.sign(sign, signs)
+    return f":{encoded.STATES.get(sign.state) or sign.typed + '.' * sign.dots}"
 
 
 def _sign_of(course: int, fret: int, signs: Signs, *, bare: bool) -> str:
@@ -167,7 +129,7 @@ def _sign_of(course: int, fret: int, signs: Signs, *, bare: bool) -> str:
         return "X" if course == 10 else str(course)
     if bare:
         return _FRENCH_LATE.get(course) or "/" * (course - 7) + "a"
-    return f"{course}:{fret}" if signs is Signs.ITALIAN else f"{course}{LETTERS[fret]}"
+    return f"{course}:{fret}" if signs is Signs.ITALIAN else f"{course}{FRET_LETTERS[fret]}"
 
 
 # --- bar lines -------------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ import re
 from typing import NoReturn
 
 from pipeline.codes.syntax import BARE_FIGURE, UNKNOWN_LETTER
+from pipeline.model.glyphs import FRENCH_DIAPASONS, FRET_LETTERS
 from pipeline.model.signs import FretState, Sign
 from pipeline.stages.parse.cursor import Cursor
 from pipeline.stages.parse.heads import read_dots
@@ -24,11 +25,10 @@ _ITALIAN = "Italian figures are read here: 3:2, diapasons 7 8 9 X 11 …; for le
 _STATES = {"?": FretState.ILLEGIBLE, "*": FretState.LOST, "-": FretState.HOLD}
 
 #: Letters of the French system; ``y`` is another i, ``r`` another c. There is no j.
-LETTERS = {letter: fret for fret, letter in enumerate("abcdefghiklmn")} | {"y": 8, "r": 2}
+LETTERS = {letter: fret for fret, letter in enumerate(FRET_LETTERS)} | {"y": 8, "r": 2}
 
 #: Bare figures that are diapasons, and the course each stands for.
 ITALIAN_DIAPASONS = {str(number): number for number in range(7, 20)} | {"X": 10}
-FRENCH_DIAPASONS = {"4": 11, "5": 12, "6": 13, "7": 14}
 
 
 def read_italian(cursor: Cursor) -> Sign:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from pipeline import encoded
 from pipeline.model.layers import LayerKind, LayerLine
 from pipeline.model.signs import Event, Signs, Unread
 from pipeline.model.tablature import (
@@ -29,7 +30,6 @@ from pipeline.model.tablature import (
     Tablature,
     UnreadLine,
 )
-from pipeline.writers.encoding import words
 
 WIDTH = 100
 #: A word of a line, and whether a new physical line begins with it.
@@ -123,7 +123,7 @@ def _bar(bar: Bar, signs: Signs) -> Iterator[str]:
     if bar.ditto:
         typed = [(f"ditto {bar.ditto.typed}".strip(), False), *typed]
     if bar.closing.typed or _would_close(bar.items):
-        typed.append((words.barline(bar.closing), False))
+        typed.append((encoded.barline(bar.closing), False))
     yield from _broken(opening, typed, bar.comment)
     for layer in _layers(bar.layers):
         yield from _layer(layer)
@@ -136,9 +136,9 @@ def _items(items: tuple[BarItem, ...], signs: Signs) -> Iterator[_Word]:
     for place, item in enumerate(items):
         match item:
             case Event():
-                yield words.event(item, signs), False
+                yield encoded.event(item, signs), False
             case Barline():
-                yield words.barline(item), False
+                yield encoded.barline(item), False
             case SourceBreak():
                 yield f"&{item.folio}", place > 0
             case Unread():
@@ -179,9 +179,9 @@ def _layers(layers: tuple[LayerLine, ...]) -> list[LayerLine]:
 
 def _layer(line: LayerLine) -> Iterator[str]:
     if line.kind in (LayerKind.VOICE, LayerKind.BASS):
-        typed = [note.text if isinstance(note, Unread) else words.layer_note(note) for note in line.notes]
+        typed = [note.text if isinstance(note, Unread) else encoded.layer_note(note) for note in line.notes]
     else:
-        typed = [text + words.labels(labels) for (text, _), labels in zip(line.words, line.word_labels, strict=True)]
+        typed = [text + encoded.labels(labels) for (text, _), labels in zip(line.words, line.word_labels, strict=True)]
     return _broken(line.name, [(text, False) for text in typed], line.comment)
 
 
@@ -199,5 +199,5 @@ def _note(note: NoteLine) -> str:
         case NoteKind.WITNESS:
             said = f"!{note.who} {note.text}"
         case NoteKind.PIN:
-            said = f"> {words.pin(note.pin)}" if note.pin else f"> {note.text}"
+            said = f"> {encoded.pin(note.pin)}" if note.pin else f"> {note.text}"
     return _commented(f'"{note.label} {said}', note.comment)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.model.glyphs import BLANK, glyphs_of
+from pipeline.model.glyphs import BLANK, FRET_LETTERS, glyphs_of
 from pipeline.model.notes import Ink, TabFigure
 from pipeline.model.score import Score
 from pipeline.model.signs import Signs
@@ -52,7 +52,7 @@ class Symbols:
             return str(course - 7)
         if course > 6:
             return "/" * (course - 7) + "a"
-        return "abcdefghiklmn"[fret] if 0 <= fret < 13 else ""
+        return FRET_LETTERS[fret] if 0 <= fret < len(FRET_LETTERS) else ""
 
     def write(self, score_def: Element) -> None:
         """``symbolTable``, if there is anything in it."""

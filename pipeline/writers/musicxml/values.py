@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pipeline.model.glyphs import FRET_LETTERS
+
 #: Value unit → ``type``.
 TYPES = {
     0: "breve", 1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th",
@@ -29,7 +31,7 @@ LUTE_DURATIONS = {
 }  # fmt: skip
 
 #: Letters of the frets from 0, as French tablature counts them: without j.
-LETTERS = "abcdefghiklmnopqrstu"
+LETTERS = FRET_LETTERS + "opqrstu"
 
 
 def flags(unit: int) -> int:

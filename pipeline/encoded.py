@@ -1,4 +1,4 @@
-"""Each sign as it is typed: the grammar of words, written."""
+"""Each sign as it is typed: the grammar of words, written. For the canonical layout, and for proposals."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from pipeline.model.time import Value
 
 T = TypeVar("T")
 
-_STATES = {FretState.ILLEGIBLE: "?", FretState.LOST: "*", FretState.HOLD: "-"}
+STATES = {FretState.ILLEGIBLE: "?", FretState.LOST: "*", FretState.HOLD: "-"}
 _BARLINE_ACTS = {BarlineAct.PRINTED: "", BarlineAct.ADDED: "!", BarlineAct.DOUBTFUL: "?"}
 _OCTAVES = {1: "up", 0: "kept", -1: "down"}
 
@@ -102,7 +102,7 @@ def _course(reading: Reading[Sign]) -> int | None:
 
 def head(item: Head) -> str:
     """head = {label} ["_"] [ed(value) [group] {label} | group {label}] {marks} ;"""
-    value = edited(item.value, _value) if item.value else ""
+    value = edited(item.value, value_name) if item.value else ""
     over = group(item.group) if item.group else ""
     beam = "_" if item.beamed else ""
     return f"{labels(item.opening_labels)}{beam}{value}{over}{labels(item.labels)}{marks(item.marks)}"
@@ -120,11 +120,16 @@ def stop(item: Stop, signs: Signs) -> str:
     return f"{slur}{edited(item.reading, _SHOWN[signs])}{labels(item.labels)}{marks(item.marks)}"
 
 
+def sign(item: Sign, signs: Signs) -> str:
+    """A figure or letter with its course and its dots; never by the shorthand that leaves the course out."""
+    return _SHOWN[signs](item)
+
+
 def _italian(sign: Sign) -> str:
     if sign.bare:
         return _bare(sign)
     course = sign.course_sign or str(sign.course)
-    return f"{course}:{_STATES.get(sign.state, sign.typed)}{'.' * sign.dots}"
+    return f"{course}:{STATES.get(sign.state, sign.typed)}{'.' * sign.dots}"
 
 
 def _french(sign: Sign) -> str:
@@ -147,7 +152,7 @@ _SHOWN: dict[Signs, Callable[[Sign], str]] = {Signs.ITALIAN: _italian, Signs.FRE
 
 def layer_note(note: LayerNote) -> str:
     """note = [[ed(value)] [group] {marks} "="] ( "-" | ["_"] ed(pitch) ["'" figures] {label} ) ;"""
-    value = edited(note.value, _value) if note.value else ""
+    value = edited(note.value, value_name) if note.value else ""
     over = value + (group(note.group) if note.group else "") + marks(note.value_marks)
     over = f"{over}=" if over else ""
     if note.pitch is None:
@@ -164,13 +169,14 @@ def pin(item: Pin) -> str:
     if item.octave is not None:
         parts.append(f"octave {_OCTAVES[item.octave]}")
     if item.lasts is not None:
-        parts.append(f"lasts {_value(item.lasts)}")
+        parts.append(f"lasts {value_name(item.lasts)}")
     if item.lasts_to:
         parts.append(f"lasts to {item.lasts_to}")
     return ", ".join(parts)
 
 
-def _value(value: Value) -> str:
+def value_name(value: Value) -> str:
+    """value = "1" | "2" | "4" … {"."} ;"""
     return value.name
 
 
