@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipeline.diagnostics import Diagnostic, Severity
-from pipeline.facts import files_named, in_order, reading_of, song_of, sounding_piece, weighed
-from pipeline.files import NoSuchPieceError, PieceFile, decoded, discover, headings_above, read_raw, read_voice_file
+from pipeline.facts import files_named, reading_of, settled, song_of, sounding_piece
+from pipeline.files import NoSuchPieceError, PieceFile, discover, read_texts, read_voice_file
 from pipeline.model.content import PieceContent
 from pipeline.model.difference import Comparison, Difference, Group
 from pipeline.source import SourceText
@@ -78,21 +78,17 @@ class _Read:
 
 
 def _read(piece: PieceFile, *, readings: bool) -> _Read:
-    text = decoded(read_raw(piece))
-    headings = tuple(decoded(read_raw(heading)) for heading in headings_above(piece))
-    every = (*headings, text)
-    found = tuple(finding for read in every for finding in read.diagnostics)
-    sources = tuple(read.source for read in every)
-    if not all(read.usable for read in every):
-        return _Read(piece.name, None, found, sources)
-    sounding = sounding_piece(text.source, sources[:-1])
-    files = {name: read_voice_file(piece, name) for name in files_named(sources)}
+    texts = read_texts(piece)
+    if not texts.usable:
+        return _Read(piece.name, None, texts.diagnostics, texts.sources)
+    sounding = sounding_piece(texts.text.source, texts.inherited)
+    files = {name: read_voice_file(piece, name) for name in files_named((*texts.inherited, texts.text.source))}
     song = song_of(sounding.value, files)
     voiced = spell(reading_of(sounding.value).value) if readings else None
     content = content_of(sounding.value, song.value, voiced)
-    ordered = in_order((*found, *sounding.diagnostics, *song.diagnostics))
-    every_finding = weighed(ordered, sounding.value.heading, sources)
-    return _Read(piece.name, content, every_finding, sources, sounding.value.heading.title)
+    found = (*texts.diagnostics, *sounding.diagnostics, *song.diagnostics)
+    told = settled(found, sounding.value.heading, (*texts.inherited, texts.text.source))
+    return _Read(piece.name, content, told, texts.sources, sounding.value.heading.title)
 
 
 def _errors(read: _Read) -> str:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipeline.diagnostics import Diagnostic
-from pipeline.facts import in_order, sounding_piece, weighed
-from pipeline.files import PieceFile, decoded, discover, headings_above, read_raw
+from pipeline.facts import settled, sounding_piece
+from pipeline.files import PieceFile, discover, read_texts
 from pipeline.model.sounding import SoundingPiece
 from pipeline.source import SourceText
 
@@ -33,14 +33,11 @@ def in_concert_order(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
 def read_concert(pieces: Sequence[PieceFile]) -> Iterator[ReadPiece]:
     """Read each piece; whatever is wrong with it becomes findings."""
     for piece in pieces:
-        text = decoded(read_raw(piece))
-        headings = tuple(decoded(read_raw(heading)) for heading in headings_above(piece))
-        every = (*headings, text)
-        found = tuple(finding for read in every for finding in read.diagnostics)
-        sources = tuple(read.source for read in every)
-        if not all(read.usable for read in every):
-            yield ReadPiece(piece.name, None, found, sources)
+        texts = read_texts(piece)
+        if not texts.usable:
+            yield ReadPiece(piece.name, None, texts.diagnostics, texts.sources)
             continue
-        sounding = sounding_piece(text.source, tuple(read.source for read in headings))
-        every_finding = in_order((*found, *sounding.diagnostics))
-        yield ReadPiece(piece.name, sounding.value, weighed(every_finding, sounding.value.heading, sources), sources)
+        sounding = sounding_piece(texts.text.source, texts.inherited)
+        found = (*texts.diagnostics, *sounding.diagnostics)
+        told = settled(found, sounding.value.heading, (*texts.inherited, texts.text.source))
+        yield ReadPiece(piece.name, sounding.value, told, texts.sources)

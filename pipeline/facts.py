@@ -31,11 +31,10 @@ __all__ = [
     "images_named",
     "images_of",
     "in_order",
-    "listed",
     "reading_of",
+    "settled",
     "song_of",
     "sounding_piece",
-    "weighed",
 ]
 
 #: Notation files by the path that the heading names them with.
@@ -93,7 +92,7 @@ def check_piece(
     led = reading_of(sounding.value)
     song, shown = song_of(sounding.value, files), images_of(sounding.value, images)
     found = (*sounding.diagnostics, *led.diagnostics, *song.diagnostics, *shown.diagnostics)
-    return weighed(listed(in_order(found)), sounding.value.heading, (*inherited, source))
+    return settled(found, sounding.value.heading, (*inherited, source))
 
 
 def reading_of(piece: SoundingPiece) -> Outcome[LedPiece]:
@@ -105,6 +104,12 @@ def reading_of(piece: SoundingPiece) -> Outcome[LedPiece]:
 def in_order(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
     """Findings by their place."""
     return tuple(sorted(found, key=lambda finding: (finding.span, finding.code.slug, finding.message)))
+
+
+def settled(found: tuple[Diagnostic, ...], heading: Heading, texts: tuple[SourceText, ...]) -> tuple[Diagnostic, ...]:
+    """The findings on a piece as they are told: in order, no more than are listed, as grave as its headings declare
+    them. ``texts`` as of ``weighed``."""
+    return weighed(listed(in_order(found)), heading, texts)
 
 
 def listed(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:

@@ -1,7 +1,8 @@
 """One piece, from its text to all its artefacts. This module is the diagram of the program.
 
 text ─parse→ Tablature ─resolve→ SoundingPiece ─lead, spell→ VoicedPiece ─notate→ Score ─write→ bytes
-                                      └─sing→ Song ─────────── reduce ──────┘
+                                      └─sing→ Song            │  └─ reduce ─────┘
+                                                              └─ apparatus, perform → report, proof page, sound
 """
 
 from __future__ import annotations
@@ -19,12 +20,10 @@ from pipeline.facts import (
     Files,
     Images,
     images_of,
-    in_order,
-    listed,
     reading_of,
+    settled,
     song_of,
     sounding_piece,
-    weighed,
 )
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.facsimile import FolioImage
@@ -87,7 +86,7 @@ def build_piece(
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     every = list(chain.from_iterable(one.diagnostics for one in (sounding, led, song, plan, shown)))
     every += _unprinted(printed, (source, *reversed(inherited)))
-    found = weighed(listed(in_order(tuple(every))), sounding.value.heading, (*inherited, source))
+    found = settled(tuple(every), sounding.value.heading, (*inherited, source))
     artefacts = [artefact for one in printed for artefact in one.artefacts]
     played = perform(voiced, song.value) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
     if played is not None and options.wants(Form.MIDI):

@@ -11,16 +11,7 @@ from typing import TYPE_CHECKING
 from pipeline.batch.work import broken_down
 from pipeline.batch.writing import cannot_write
 from pipeline.diagnostics import Diagnostic
-from pipeline.files import (
-    NoSuchPieceError,
-    PieceFile,
-    ReadFile,
-    decoded,
-    discover,
-    headings_above,
-    read_raw,
-    write_source,
-)
+from pipeline.files import NoSuchPieceError, PieceFile, Texts, decoded, discover, read_raw, read_texts, write_source
 from pipeline.source import SourceText
 
 if TYPE_CHECKING:
@@ -75,32 +66,26 @@ def _propose(piece: PieceFile, folders: dict[Path, list[tuple[Path, SoundingPiec
     from pipeline.proposals import proposals_of  # noqa: PLC0415
 
     try:
-        text, headings = _read(piece)
-        sources = (text.source, *(heading.source for heading in headings))
-        if not all(read.usable for read in (text, *headings)):
-            found = tuple(finding for read in (*headings, text) for finding in read.diagnostics)
-            return Proposed(piece, (), sources, found)
-        sounding = _sounding(text, headings)
+        texts = read_texts(piece)
+        if not texts.usable:
+            return Proposed(piece, (), texts.sources, texts.diagnostics)
+        sounding = _sounding(texts)
         folder = piece.path.resolve().parent
         if folder not in folders:
             folders[folder] = list(_pieces_in(folder))
         others = [other for path, other in folders[folder] if path != piece.path.resolve()]
-        return Proposed(piece, proposals_of(text.source, sounding, others), sources)
+        return Proposed(piece, proposals_of(texts.text.source, sounding, others), texts.sources)
     except Exception:
         made = broken_down(piece.name, traceback.format_exc())
         return Proposed(piece, (), (), made.diagnostics, made.fault)
 
 
-def _read(piece: PieceFile) -> tuple[ReadFile, tuple[ReadFile, ...]]:
-    return decoded(read_raw(piece)), tuple(decoded(read_raw(above)) for above in headings_above(piece))
-
-
-def _sounding(text: ReadFile, headings: tuple[ReadFile, ...]) -> SoundingPiece:
+def _sounding(texts: Texts) -> SoundingPiece:
     from pipeline.stages.declare import declare  # noqa: PLC0415  as above
     from pipeline.stages.parse import parse  # noqa: PLC0415
     from pipeline.stages.resolve import resolve  # noqa: PLC0415
 
-    tablature = parse(text.source, tuple(heading.source for heading in headings)).value
+    tablature = parse(texts.text.source, texts.inherited).value
     return resolve(tablature, declare(tablature).value).value
 
 
@@ -112,9 +97,9 @@ def _pieces_in(folder: Path) -> Iterator[tuple[Path, SoundingPiece]]:
         return
     for file in files:
         if file.path.resolve().parent == folder:
-            text, headings = _read(file)
-            if all(read.usable for read in (text, *headings)):
-                yield file.path.resolve(), _sounding(text, headings)
+            texts = read_texts(file)
+            if texts.usable:
+                yield file.path.resolve(), _sounding(texts)
 
 
 def _chosen(offered: Sequence[Proposed], name: str) -> tuple[Proposed, Proposal]:
@@ -133,11 +118,11 @@ def _accepted(found: Proposed, chosen: Sequence[Proposal], initials: str) -> tup
     """The file as it was read, and with the proposals written into it, from the end to the beginning."""
     from pipeline.accepting import NotAcceptedError, accepted, initials_for  # noqa: PLC0415  as above
 
-    text, headings = _read(found.piece)
-    heads = tuple(heading.source for heading in headings)
+    texts = read_texts(found.piece)
+    text, heads = texts.text, texts.inherited
     if not text.usable or text.source.text != found.sources[0].text:
         raise NotAcceptedError(f"{found.piece.name} has just been changed: list the proposals again")
-    who = initials_for(_sounding(text, headings), initials)
+    who = initials_for(_sounding(texts), initials)
     places = [one.suspicion.place for one in chosen]
     if len(set(places)) < len(places):
         raise NotAcceptedError("two of these proposals mend the same place: choose one")

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pipeline.batch.jobs import Done, Job
 from pipeline.batch.work import broken_down
 from pipeline.batch.writing import cannot_write
-from pipeline.files import PieceFile, decoded, headings_above, read_raw, write_source
+from pipeline.files import PieceFile, read_texts, write_source
 from pipeline.source import SourceText
 
 
@@ -32,17 +32,15 @@ def _tidy(piece: PieceFile, write: bool) -> Done:
     from pipeline.stages.parse import parse  # noqa: PLC0415
     from pipeline.writers.encoding import write_encoding  # noqa: PLC0415
 
-    text, *headings = (decoded(read_raw(file)) for file in (piece, *headings_above(piece)))
-    sources = (text.source, *(heading.source for heading in headings))
-    name = piece.name
-    if not all(read.usable for read in (text, *headings)):
-        return Done(name, tuple(finding for read in (*headings, text) for finding in read.diagnostics), sources)
-    heads = tuple(heading.source for heading in headings)
+    texts = read_texts(piece)
+    name, text, heads = piece.name, texts.text, texts.inherited
+    if not texts.usable:
+        return Done(name, texts.diagnostics, texts.sources)
     tidied = write_encoding(parse(text.source, heads).value)
     again = write_encoding(parse(SourceText.of(name, tidied), heads).value)
     if again != tidied:
         raise AssertionError(f"tidying {name} twice gives two texts; the file is left as it is")
-    done = Done(name, (), sources, changed=tidied.encode() != text.data)
+    done = Done(name, (), texts.sources, changed=tidied.encode() != text.data)
     if not (done.changed and write):
         return done
     try:

@@ -35,6 +35,17 @@ def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> tuple[Piec
     return pieces
 
 
+def folder_for(out: Path) -> None:
+    """Refuse a place for the editions that is no folder."""
+    if out.exists() and not out.is_dir():
+        refuse(f"--out {out.as_posix()} is a file, not a folder")
+
+
+def waits(out: Path) -> None:
+    """Say that another build is writing there."""
+    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
+
+
 def refuse(message: str) -> NoReturn:
     typer.echo(f"longneck: {message}", err=True)
     raise typer.Exit(USAGE)

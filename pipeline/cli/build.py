@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pipeline.cli.app import app
-from pipeline.cli.asked import Paths, pieces_under, refuse, run
+from pipeline.cli.asked import Paths, folder_for, pieces_under, refuse, run, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
 from pipeline.model.copy import Fullness
@@ -106,8 +106,7 @@ def build(
         refuse("--transpose and --range both say where the copy goes; give one of them")
     asked = reporting(report, baseline, write_baseline)
     pieces = pieces_under(paths)
-    if out.exists() and not out.is_dir():
-        refuse(f"--out {out.as_posix()} is a file, not a folder")
+    folder_for(out)
     by_place = {piece.place: piece for piece in pieces}
     for piece in pieces:
         if by_place[piece.place] is not piece:
@@ -115,12 +114,8 @@ def build(
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         if clear:
             _clear_removed(out, paths)
-        done = build_all(pieces, out, options, there, partial(_waits, out))
+        done = build_all(pieces, out, options, there, partial(waits, out))
         run(done, pieces, f"Built into {out.as_posix()}/. ", asked)
-
-
-def _waits(out: Path) -> None:
-    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
 
 
 def _clear_removed(out: Path, paths: list[Path]) -> None:
@@ -128,7 +123,7 @@ def _clear_removed(out: Path, paths: list[Path]) -> None:
     from pipeline.files import reason, sole_writer  # noqa: PLC0415
 
     try:
-        with sole_writer(out, partial(_waits, out)):
+        with sole_writer(out, partial(waits, out)):
             for folder in clear_removed(out, paths):
                 typer.echo(f"{folder.as_posix()}  cleared")
     except OSError as error:

@@ -10,6 +10,7 @@ import typer
 
 from pipeline.cli.app import app
 from pipeline.cli.asked import CLEAN, ERRORS, Paths, refuse
+from pipeline.cli.outputs import write_output
 from pipeline.options import Sheet
 
 if TYPE_CHECKING:
@@ -93,19 +94,14 @@ def _show(made: Programme) -> None:
 
 
 def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
-    from pipeline.files import reason, write_whole  # noqa: PLC0415
+    if page is not None:
+        from pipeline.writers.programme.page import programme_page  # noqa: PLC0415
 
-    try:
-        if page is not None:
-            from pipeline.writers.programme.page import programme_page  # noqa: PLC0415
+        write_output(page, programme_page(made))
+    if pdf is not None:
+        from pipeline.writers.programme.pdf import programme_pdf  # noqa: PLC0415
 
-            write_whole(page, programme_page(made))
-        if pdf is not None:
-            from pipeline.writers.programme.pdf import programme_pdf  # noqa: PLC0415
-
-            write_whole(pdf, programme_pdf(made, paper))
-    except OSError as error:
-        refuse(f"{error.filename or ''} cannot be written: {reason(error)}".lstrip())
+        write_output(pdf, programme_pdf(made, paper))
 
 
 def _report(read: Sequence[ReadPiece]) -> int:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, ERRORS, FAULT, Paths, pieces_under, refuse
+from pipeline.cli.asked import CLEAN, ERRORS, FAULT, Paths, pieces_under, refuse, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.outputs import write_output
 
@@ -131,14 +131,10 @@ def _accept(pieces: Sequence[PieceFile], changed: set[str], out: Path, there: Cr
 
     target = console(sys.stdout)
     failed = False
-    for done in renew(pieces, out, there, partial(_waits, out)):
+    for done in renew(pieces, out, there, partial(waits, out)):
         refused = [finding for finding in done.diagnostics if finding.code.slug == "cannot-write"]
         show_findings(target, refused, {source.name: source for source in done.sources})
         failed = failed or bool(done.fault or refused)
         if done.name in changed and not (done.fault or refused):
             target.print(f"{done.name}  renewed", soft_wrap=True)
     return failed
-
-
-def _waits(out: Path) -> None:
-    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, Paths, pieces_under, refuse
+from pipeline.cli.asked import CLEAN, Paths, folder_for, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
 
 if TYPE_CHECKING:
@@ -53,23 +53,18 @@ def watch(
     from pipeline.watching import Watch  # noqa: PLC0415
 
     pieces = pieces_under(paths)
-    if out.exists() and not out.is_dir():
-        refuse(f"--out {out.as_posix()} is a file, not a folder")
+    folder_for(out)
     target = console(sys.stdout)
     target.print(f"Building {len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'} into {out.as_posix()}/ …")
     try:
         with crew(jobs, time_limit, memory_limit) as there:
-            watched = Watch(paths, out, Options(copy=copy, live=True), there, partial(_waits, out))
+            watched = Watch(paths, out, Options(copy=copy, live=True), there, partial(waits, out))
             for number, found in enumerate(watched.rounds()):
                 _show(target, found, first=not number)
                 if not number:
                     target.print(f"Watching. Open {_page(out, found)} in a browser; end with Ctrl-C.")
     except KeyboardInterrupt:
         raise typer.Exit(CLEAN) from None
-
-
-def _waits(out: Path) -> None:
-    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
 
 
 def _show(target: Console, found: Round, *, first: bool) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pipeline.codes.files import BYTE_ORDER_MARK, FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8
 from pipeline.diagnostics import Diagnostic
-from pipeline.files.finding import PieceFile, collection_of
+from pipeline.files.finding import PieceFile, collection_of, headings_above
 from pipeline.limits import FILE_BYTES
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.voicefile import VoiceFile
@@ -41,6 +41,37 @@ class ReadFile:
     diagnostics: tuple[Diagnostic, ...] = ()
     usable: bool = True
     data: bytes = b""
+
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """A piece and the headings that it inherits, outermost first, as read."""
+
+    text: ReadFile
+    headings: tuple[ReadFile, ...]
+
+    @property
+    def usable(self) -> bool:
+        """Whether all of them can be read."""
+        return all(read.usable for read in (*self.headings, self.text))
+
+    @property
+    def diagnostics(self) -> tuple[Diagnostic, ...]:
+        return tuple(finding for read in (*self.headings, self.text) for finding in read.diagnostics)
+
+    @property
+    def inherited(self) -> tuple[SourceText, ...]:
+        return tuple(heading.source for heading in self.headings)
+
+    @property
+    def sources(self) -> tuple[SourceText, ...]:
+        """The piece first, then its headings, outermost first."""
+        return (self.text.source, *self.inherited)
+
+
+def read_texts(piece: PieceFile) -> Texts:
+    """A piece with the headings that it inherits. Never raises."""
+    return Texts(decoded(read_raw(piece)), tuple(decoded(read_raw(above)) for above in headings_above(piece)))
 
 
 def read_raw(file: PieceFile) -> RawFile:
