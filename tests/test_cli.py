@@ -12,15 +12,13 @@ from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
 import pipeline.cli.check
 import pipeline.facts
 from pipeline import __version__
-from pipeline.cli import app
+from tests.cli.asked import run, write
 
 ROOT = Path(__file__).parent.parent
-RUN = CliRunner()
 
 GOOD = "longneck 1\ntitle Good\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
 BAD = GOOD.replace("8,4:2,2:1", "8:1,4:2")
@@ -49,28 +47,6 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.delenv("FORCE_COLOR", raising=False)
     return tmp_path
-
-
-def write(name: str, text: str | bytes) -> None:
-    path = Path(name)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(text.encode() if isinstance(text, str) else text)
-
-
-def run(*arguments: str) -> tuple[int, str, str]:
-    """Exit code, standard output, standard error."""
-    result = RUN.invoke(app, list(arguments))
-    return result.exit_code, result.stdout, result.stderr
-
-
-def test_names_of_chords_on_request(here: Path) -> None:
-    write("song.intav", "longneck 1\ntitle T\ninstrument theorbo in A\nmetre C\n\n| 1=5:0,4:2,3:3,2:1 |||\n")
-    assert run("build", "song.intav")[0] == 0
-    assert "<harmony" not in Path("out/song/reduction.musicxml").read_text()
-    assert run("build", "song.intav", "--chord-names", "--pdf", "--paper", "letter")[0] == 0
-    assert "<harmony" in Path("out/song/reduction.musicxml").read_text()
-    assert 'height="279.4mm"' in Path("out/song/edition-001.svg").read_text()
-    assert Path("out/song/edition.pdf").read_bytes().startswith(b"%PDF")
 
 
 def at_terminal(*arguments: str, **environment: str) -> tuple[int, str]:
@@ -363,3 +339,13 @@ def test_signs_that_would_command_the_terminal_are_not_passed_on(here: Path) -> 
     code, out, _ = run("check", "evil.intav")
     assert code == 1
     assert "\x1b" not in out
+
+
+def test_names_of_chords_on_request(here: Path) -> None:
+    write("song.intav", "longneck 1\ntitle T\ninstrument theorbo in A\nmetre C\n\n| 1=5:0,4:2,3:3,2:1 |||\n")
+    assert run("build", "song.intav")[0] == 0
+    assert "<harmony" not in Path("out/song/reduction.musicxml").read_text()
+    assert run("build", "song.intav", "--chord-names", "--pdf", "--paper", "letter")[0] == 0
+    assert "<harmony" in Path("out/song/reduction.musicxml").read_text()
+    assert 'height="279.4mm"' in Path("out/song/edition-001.svg").read_text()
+    assert Path("out/song/edition.pdf").read_bytes().startswith(b"%PDF")

@@ -12,22 +12,12 @@ from pipeline.codes import ALL, whole_piece
 from pipeline.diagnostics import Severity
 from pipeline.files import PieceFile
 from pipeline.report.explain import UnknownCodeError, explanation, overview
+from tests.untyped import UNTYPED
 
 #: Findings that no typed example can show; ``test_cli.py``, ``test_files.py``, ``stages/test_partbook.py``,
 #: ``stages/test_facsimile.py`` and ``writers/test_pdf.py`` bring them about.
-WITHOUT_EXAMPLE = {
-    "file-too-large",
-    "file-unreadable",
-    "cannot-write",
-    "internal-fault",
-    "out-of-time",
-    "out-of-memory",
-    "program-died",
-    "not-worked-on",
-    "findings-cut-off",
-    "range-too-narrow",
+WITHOUT_EXAMPLE = UNTYPED | {
     "facsimile-refused",
-    "character-not-in-pdf",
     "voice-file-broken",
     "voice-file-unsafe",
     "voice-file-bars",

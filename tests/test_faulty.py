@@ -17,24 +17,11 @@ from pipeline.batch import Done, Job, build_one, check_one
 from pipeline.codes import ALL
 from pipeline.files import discover
 from pipeline.options import Options
+from tests.untyped import UNTYPED
 
 FOLDER = Path(__file__).parent.parent / "fixtures" / "faulty"
 PIECES = {file.path.stem: file for file in discover([FOLDER])}
 
-#: Not to be had by typing.
-UNTYPED = {
-    "file-too-large",
-    "file-unreadable",
-    "cannot-write",
-    "internal-fault",
-    "out-of-time",
-    "out-of-memory",
-    "program-died",
-    "not-worked-on",
-    "findings-cut-off",
-    "range-too-narrow",
-    "character-not-in-pdf",
-}
 #: A byte order mark would make these pages hard to edit: ``test_files.py`` holds it.
 ELSEWHERE = {"byte-order-mark"}
 

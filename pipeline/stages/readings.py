@@ -28,15 +28,15 @@ _UNREADABLE = {
     Act.LOST: "lost",
 }
 #: Marks that the encoding gives a small letter or a figure: over an event, and at a stop.
-_OVER = {
-    "r": "arpeggio", "s": "spread", "u": "strum up", "d": "strum down", "f": "fermata", "b": "barre",
-    "e": "and so on", "n": "no value from here",
+OVER = {
+    "r": "arpeggio", "s": "lines through the chord", "u": "strum up", "d": "strum down", "f": "fermata", "b": "barre",
+    "e": "“and so on”", "n": "no value from here",
 }  # fmt: skip
-_AT_STOP = {
-    "1": "finger 1", "2": "finger 2", "3": "finger 3", "4": "finger 4", "p": "thumb", "i": "index",
+AT_STOP = {
+    "1": "finger 1", "2": "finger 2", "3": "finger 3", "4": "finger 4", "p": "thumb", "i": "index finger",
     "m": "middle finger", "a": "ring finger", "b": "partial barre", "s": "line to the next stop",
 }  # fmt: skip
-_LINES = {
+LINES = {
     BarlineKind.SINGLE: "bar line",
     BarlineKind.DOUBLE: "double bar line",
     BarlineKind.FINAL: "final bar line",
@@ -108,7 +108,7 @@ def pitch_said(pitch: LayerPitch, other: LayerPitch | None = None) -> str:
 
 def marks_of(heading: Heading, *, at_stop: bool) -> Saying[str]:
     """How this piece's marks are said: declared ones by their printed sign, the others by what they mean."""
-    known = _AT_STOP if at_stop else _OVER
+    known = AT_STOP if at_stop else OVER
 
     def said(letter: str, other: str | None = None) -> str:
         del other
@@ -120,7 +120,7 @@ def marks_of(heading: Heading, *, at_stop: bool) -> Saying[str]:
 
 def barline_said(line: Barline) -> str:
     """A bar line by its looks."""
-    return _LINES[line.kind]
+    return LINES[line.kind]
 
 
 def course_said(number: int | None) -> str:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
-from pipeline.cli import app
 from pipeline.files import sole_writer
+from tests.cli.asked import run
 
 PIECE = "longneck 1\ntitle Piece\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
-RUN = CliRunner()
 
 
 @pytest.fixture
@@ -22,11 +20,6 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         Path(name).parent.mkdir(exist_ok=True)
         Path(f"{name}.intav").write_text(PIECE, encoding="utf-8")
     return tmp_path
-
-
-def run(*arguments: str) -> tuple[int, str, str]:
-    result = RUN.invoke(app, list(arguments))
-    return result.exit_code, result.stdout, result.stderr
 
 
 def names(folder: str) -> list[str]:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 
 import jsonschema
 import pytest
 from lxml import html
-from typer.testing import CliRunner
 
-from pipeline.cli import app
+from tests.cli.asked import run as asked
+from tests.cli.asked import write
 
-RUN = CliRunner()
 ROOT = Path(__file__).parent.parent.parent
 GOOD = "longneck 1\ntitle Good\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
 OTHER = GOOD.replace("3:2 3:3", "3:2 3:5").replace("|||", "||")
@@ -25,15 +25,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def write(name: str, text: str | bytes) -> None:
-    path = Path(name)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(text.encode() if isinstance(text, str) else text)
-
-
-def run(*arguments: str) -> tuple[int, str, str]:
-    result = RUN.invoke(app, ["compare", *arguments])
-    return result.exit_code, result.stdout, result.stderr
+run = partial(asked, "compare")
 
 
 def test_the_same_music() -> None:
@@ -51,7 +43,7 @@ def test_differences_bar_by_bar() -> None:
         "    Bar 1  (line 6)\n"
         "        event 3, course 3  fret 3 → fret 5   sounds D4 → E4\n"
         "    Bar 2  (line 7)\n"
-        "        at the end of the bar  final bar line → double bar\n"
+        "        at the end of the bar  final bar line → double bar line\n"
         "    2 differences: 1 bar line, 1 stop.\n",
         "",
     )

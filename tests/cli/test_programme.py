@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
-from pipeline.cli import app
+from tests.cli.asked import run as asked
 
-RUN = CliRunner()
 HEAD = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre none\n{}\n| 1=8,3:0\n"
 
 
@@ -22,9 +21,7 @@ def _here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         Path(f"{name}.intav").write_text(HEAD.format(Path(name).name, lines), encoding="utf-8")
 
 
-def run(*arguments: str) -> tuple[int, str, str]:
-    result = RUN.invoke(app, ["programme", *arguments])
-    return result.exit_code, result.stdout, result.stderr
+run = partial(asked, "programme")
 
 
 def titles(shown: str) -> str:

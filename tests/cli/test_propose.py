@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import re
 import stat
+from functools import partial
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
-from pipeline.cli import app
+from tests.cli.asked import run as asked
 
-RUN = CliRunner()
 HEAD = "longneck 1\ntitle Trial\neditor EB = E. B.\ninstrument theorbo in A\nmetre C\n\n"
 GROUND = """\
 | 4=X,4:2,3:3,2:1 8=3:5 3:6 4=3:5 3:3
@@ -30,9 +29,7 @@ def _here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     Path("right.intav").write_text(HEAD + GROUND * 3, encoding="utf-8")
 
 
-def run(*arguments: str) -> tuple[int, str, str]:
-    result = RUN.invoke(app, ["propose", *arguments])
-    return result.exit_code, result.stdout, result.stderr
+run = partial(asked, "propose")
 
 
 def names(shown: str) -> dict[str, str]:

@@ -8,13 +8,11 @@ import os
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
 
 import pipeline.files
-from pipeline.cli import app
+from tests.cli.asked import run, write
 from tests.outside.machine import junit_suites, valid, valid_sarif
 
-RUN = CliRunner()
 GOOD = "longneck 1\ntitle Good\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
 BAD = GOOD.replace("8,4:2,2:1", "8:1,4:2")
 SLIP = "fretted-diapason"
@@ -25,18 +23,6 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / ".git").mkdir()
     monkeypatch.chdir(tmp_path)
     return tmp_path
-
-
-def write(name: str, text: str) -> Path:
-    path = Path(name)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(text, encoding="utf-8")
-    return path
-
-
-def run(*arguments: str) -> tuple[int, str, str]:
-    result = RUN.invoke(app, list(arguments))
-    return result.exit_code, result.stdout, result.stderr
 
 
 # --- reports ----------------------------------------------------------------------------------------------------

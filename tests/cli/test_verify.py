@@ -6,18 +6,17 @@ import json
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import jsonschema
 import pytest
 from lxml import html
-from typer.testing import CliRunner
 
 from pipeline.cache import Record, read_record
 from pipeline.cache.record import record_bytes
-from pipeline.cli import app
+from tests.cli.asked import run as asked
 
-RUN = CliRunner()
 ROOT = Path(__file__).parent.parent.parent
 
 
@@ -29,7 +28,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "fixtures/anthology", folder / "book")
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
-        assert RUN.invoke(app, ["build", "book", "--out", "kept"]).exit_code == 0
+        assert asked("build", "book", "--out", "kept")[0] == 0
     return folder
 
 
@@ -41,9 +40,7 @@ def here(built: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "press"
 
 
-def run(*arguments: str) -> tuple[int, str, str]:
-    result = RUN.invoke(app, ["verify", *arguments])
-    return result.exit_code, result.stdout, result.stderr
+run = partial(asked, "verify")
 
 
 def change(name: str, before: str, after: str) -> None:
@@ -171,7 +168,7 @@ def test_renewed_editions_are_those_of_a_clean_build(here: Path) -> None:
     change(GROUND, "4=3:1", "4=3:2")
     Path(f"{FOLDER}/edition.mei").unlink()
     assert run("book", "--out", "kept", "--accept")[0] == 0
-    assert RUN.invoke(app, ["build", "book", "--out", "clean"]).exit_code == 0
+    assert asked("build", "book", "--out", "clean")[0] == 0
     assert everything(here / "kept") == everything(here / "clean")
 
 
@@ -186,8 +183,8 @@ def test_a_piece_that_is_gone(here: Path) -> None:
 
 def test_the_same_options_as_it_was_built_with(here: Path) -> None:
     options = ["--transpose=-m3", "--texture", "sketch", "--midi", "--pdf", "--paper", "letter", "--no-proof"]
-    assert RUN.invoke(app, ["build", ROMANESCA, "--out", "kept", *options]).exit_code == 0
-    assert RUN.invoke(app, ["build", ARIA, "--out", "kept", "--range", "C4:G5", "--only", "musicxml"]).exit_code == 0
+    assert asked("build", ROMANESCA, "--out", "kept", *options)[0] == 0
+    assert asked("build", ARIA, "--out", "kept", "--range", "C4:G5", "--only", "musicxml")[0] == 0
     assert run("book", "--out", "kept")[:2] == (0, "15 pieces, all as kept.\n")
 
 

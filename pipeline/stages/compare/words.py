@@ -18,12 +18,11 @@ from pipeline.model.content import (
 )
 from pipeline.model.glyphs import FRET_LETTERS
 from pipeline.model.signs import Act, Body, FretState, Reading, Signs, Slur
-from pipeline.model.tablature import BarlineAct, BarlineKind, NoteKind
+from pipeline.model.tablature import BarlineAct, NoteKind
 from pipeline.model.time import WHOLE, Ticks, Value, show
+from pipeline.stages.readings import AT_STOP, LINES, NOTHING, OVER
 
 T = TypeVar("T")
-
-NOTHING = "nothing"
 
 #: Names of values. Source: common practice.
 _VALUES = {
@@ -34,22 +33,6 @@ _DOTS = ("", "dotted ", "double-dotted ")
 _LENGTHS = {
     Value(unit, dots).ticks: f"{_DOTS[dots]}{name}" for dots in (2, 1, 0) for unit, name in _VALUES.items()
 }  # fmt: skip
-_MARKS = {
-    "r": "arpeggio sign", "s": "line to the next stop", "u": "strum up", "d": "strum down", "f": "fermata",
-    "b": "end of a partial barre", "e": "“and so on”", "n": "no value from here", "1": "finger 1", "2": "finger 2",
-    "3": "finger 3", "4": "finger 4",
-    "p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger",
-}  # fmt: skip
-_OVER = _MARKS | {"s": "lines through the chord", "b": "barre"}
-_BARLINES = {
-    BarlineKind.SINGLE: "bar line",
-    BarlineKind.DOUBLE: "double bar",
-    BarlineKind.FINAL: "final bar line",
-    BarlineKind.DASHED: "dashed bar line",
-    BarlineKind.REPEAT_END: "repeat to the left",
-    BarlineKind.REPEAT_START: "repeat to the right",
-    BarlineKind.REPEAT_BOTH: "repeat on both sides",
-}
 _BARLINE_ACTS = {
     BarlineAct.PRINTED: "",
     BarlineAct.ADDED: ", added by the editor",
@@ -196,13 +179,13 @@ def length_words(ticks: Ticks) -> str:
 
 def mark_words(mark: MarkContent, *, over: bool = False) -> str:
     """A mark: fixed ones by their meaning (``over`` an event or at a stop), declared ones by their printed sign."""
-    meanings = _OVER if over else _MARKS
+    meanings = OVER if over else AT_STOP
     return reading_words(mark.reading, lambda name: meanings.get(name, name))
 
 
 def barline_words(line: BarlineContent) -> str:
     """A bar line with what the editor did to it."""
-    return f"{_BARLINES[line.kind]}{_BARLINE_ACTS[line.act]}"
+    return f"{LINES[line.kind]}{_BARLINE_ACTS[line.act]}"
 
 
 def slur_words(slur: Slur | None) -> str:

@@ -25,9 +25,9 @@ def best_order(cost: Costs) -> tuple[int, ...]:
     """The cheapest order; of several the one nearest to the order given: its first place as small as can be, then
     its second, and so on.
 
-    Held and Karp's dynamic programming over an open path: for every set of places left and every place to stand at,
-    what the rest costs at least. About n² · 2ⁿ / 4 steps. Source: M. Held and R. M. Karp, "A Dynamic Programming
-    Approach to Sequencing Problems", J. SIAM 10/1 (1962) 196–210 (from memory).
+    Dynamic programming over subsets, for an open path: for every set of places left and every place to stand at, what
+    the rest costs at least. About n² · 2ⁿ / 4 steps. Source: "A Dynamic Programming Approach to Sequencing Problems",
+    Journal of the Society for Industrial and Applied Mathematics 10/1 (1962), 196–210 (from memory).
     """
     count = len(cost)
     everything = (1 << count) - 1

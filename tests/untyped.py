@@ -1,0 +1,19 @@
+"""Findings that no text can bring about: they speak of the machine, the run, or an option."""
+
+from __future__ import annotations
+
+UNTYPED = frozenset(
+    {
+        "file-too-large",
+        "file-unreadable",
+        "cannot-write",
+        "internal-fault",
+        "out-of-time",
+        "out-of-memory",
+        "program-died",
+        "not-worked-on",
+        "findings-cut-off",
+        "range-too-narrow",
+        "character-not-in-pdf",
+    }
+)
