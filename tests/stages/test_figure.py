@@ -206,6 +206,8 @@ def test_names_of_two_hundred_chords_are_music21s_own() -> None:
         ("C3 E4 B4", 0, "Cmaj7"),
         ("D3 F#4 A4 E5", 2, "D"),  # an added note is left to the figures
         ("C3 G4", 0, ""),  # a bare fifth may be anything
+        ("E3 G#4 Bb4 D5", -1, "E7b5"),
+        ("G#3 Bb4 D5 E5", -1, "E7b5/G#"),
         ("C3", 0, ""),
     ],
 )

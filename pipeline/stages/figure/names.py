@@ -7,6 +7,10 @@ from functools import lru_cache
 
 from pipeline.model.pitch import STEPS, SpelledPitch, in_signature
 
+#: What music21 calls some chords, and no player at sight; their figures say more.
+_NO_NAMES = ("power", "pedal", "N6", "It+6", "Fr+6", "Gr+6", "tristan")
+_SHORTER = ("dom7dim5", "7b5")
+
 
 def chord_name(pitches: Sequence[SpelledPitch]) -> str:
     """The chord as a symbol (``Dm7``, ``G/B``); empty if it has no name, as a single note has none. The lowest pitch
@@ -19,8 +23,10 @@ def harmony_name(pitches: Sequence[SpelledPitch], fifths: int) -> str:
     fifth, or a sixth without its third, is completed as continuo players do (from the key,
     ``fifths`` sharps or, negative, flats); what is added to a chord is left to
     the figures. Common practice, no source."""
-    name = chord_name(_completed(pitches, fifths))
-    return "" if name.endswith("power") or "power/" in name else name.partition("add")[0]
+    chord, slash, bass = chord_name(_completed(pitches, fifths)).partition("add")[0].partition("/")
+    if chord.endswith(_NO_NAMES):
+        return ""
+    return f"{chord.replace(*_SHORTER)}{slash}{bass}"
 
 
 def _completed(pitches: Sequence[SpelledPitch], fifths: int) -> list[SpelledPitch]:
