@@ -205,6 +205,34 @@ def test_a_known_slip_passes_the_workflow(collection: Path, tmp_path: Path) -> N
     assert re.search(r"15 pieces: \d+ known\.\n", done.summary)
 
 
+def test_published_editions_must_be_those_of_the_pieces(collection: Path, tmp_path: Path) -> None:
+    """One note is changed and nobody has renewed the edition: nothing is an error, but the comparison names the bar."""
+    read = workflow()
+    (job,) = read["jobs"].values()
+    longneck = str(program(tmp_path / "wheel") / "longneck")
+    for others in [folder for folder in collection.iterdir() if folder.name not in ("songs", "heading.intav", ".git")]:
+        shutil.rmtree(others)
+    subprocess.run([longneck, "build", ".", "--out", "editions"], cwd=collection, check=True, capture_output=True)
+    git(collection, "add", ".")
+    git(collection, "commit", "-q", "-m", "Editions")
+    git(tmp_path, "clone", "-q", str(collection), "kept")
+    kept = run_workflow(tmp_path / "kept", tmp_path, job["steps"], read["env"])
+    assert kept.code == 0 and "1 piece, all as kept." in kept.log
+
+    song = collection / "songs" / "06-aria.intav"
+    text = song.read_text(encoding="utf-8")
+    assert text.count("\n| 8,4:2,3:3 9,") == 1  # the second bar
+    song.write_text(text.replace("\n| 8,4:2,3:3 9,", "\n| 8,4:3,3:3 9,"), encoding="utf-8")
+    git(collection, "commit", "-q", "-a", "-m", "Another note")
+    git(tmp_path, "clone", "-q", str(collection), "changed")
+    changed = run_workflow(tmp_path / "changed", tmp_path, job["steps"], read["env"])
+    assert changed.code == 1
+    assert "songs/06-aria.intav" in changed.log
+    assert re.findall(r"^ +Bar (\d+)", changed.log, re.MULTILINE) == ["2"]
+    assert valid((changed.folder / "reports" / "editions.json").read_bytes(), "comparison")
+    assert (changed.folder / "reports" / "editions.html").is_file()
+
+
 # --- the plain hook ------------------------------------------------------------------------------------------
 
 
