@@ -1,0 +1,85 @@
+"""The pages of ``compare`` and ``verify`` in a browser: valid, no serious fault of accessibility, narrow windows, the
+dark, no markup."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.browser.conftest import EVIL, FIXTURES, PIECE, Page
+from tests.browser.machine import sized
+from tests.browser.test_reach import AXE, CHECK
+from tests.browser.test_valid import faults
+from tests.cli.asked import run
+
+GROUND = (FIXTURES / "anthology" / "theorbo" / "02-ground.intav").read_text(encoding="utf-8")
+#: Slips of a copyist: a figure, a rhythm sign, a bar left out, another diapason.
+CHANGED = ("3:3,2:1 4.=3:5 8=3:6", "3:1,2:1 4=3:5 4=3:6"), ("4=13,4:2,3:3 8=13,3:2", "4=12,4:2,3:3 8=12,3:2")
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """A comparison of two folders, and of editions with the pieces as they now are; one piece tries to become
+    markup."""
+    folder = tmp_path_factory.mktemp("comparison")
+    (folder / ".git").mkdir()
+    for name in ("one", "two"):
+        (folder / name).mkdir()
+        (folder / name / "evil & <i>.intav").write_text(PIECE, encoding="utf-8")
+        (folder / name / "ground.intav").write_text(GROUND, encoding="utf-8")
+    (folder / "one" / "gone.intav").write_text(GROUND, encoding="utf-8")
+    shutil.copytree(folder / "one", folder / "book")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        assert run("build", "book", "--out", "kept", "--only", "events", "--only", "musicxml")[0] <= 1
+        for name in ("two", "book"):
+            _slip(folder / name)
+        (folder / "book" / "gone.intav").unlink()
+        assert run("compare", "one", "two", "--page", "compare.html", "--readings")[0] == 1
+        assert run("verify", "book", "--out", "kept", "--page", "verify.html")[0] == 1
+    return [folder / "compare.html", folder / "verify.html"]
+
+
+def _slip(folder: Path) -> None:
+    text = GROUND
+    for before, after in CHANGED:
+        assert before in text
+        text = text.replace(before, after, 1)
+    (folder / "ground.intav").write_text(text, encoding="utf-8")
+    evil = PIECE.replace(EVIL, EVIL + "!").replace("| 2=7,4:0", "| 2=8,4:0").replace("<s>Du- ri_</s>", "<s>Du- r_</s>")
+    (folder / "evil & <i>.intav").write_text(evil, encoding="utf-8")
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("width", [1400, 400])
+def test_no_serious_fault(page: Page, pages: list[Path], width: int, dark: bool) -> None:
+    if not Path(AXE).is_file():
+        pytest.skip("LONGNECK_AXE names no axe.min.js (npm package axe-core)")
+    sized(page.driver, width, 900, dark=dark)
+    for one in pages:
+        page.driver.get(one.as_uri())
+        page.run(Path(AXE).read_text(encoding="utf-8"))
+        assert page.driver.execute_async_script(CHECK) == []
+
+
+@pytest.mark.parametrize("width", [400, 1400])
+def test_only_tables_scroll_sideways(page: Page, pages: list[Path], width: int) -> None:
+    sized(page.driver, width, 800)
+    for one in pages:
+        page.driver.get(one.as_uri())
+        assert page.run("return document.documentElement.scrollWidth") <= width
+
+
+def test_what_is_typed_never_becomes_markup(page: Page, pages: list[Path]) -> None:
+    for one in pages:
+        page.driver.get(one.as_uri())
+        assert page.run("return window.broken") is None
+        assert page.run("return document.querySelectorAll('script, img, svg, s, u, i').length") == 0
+        shown = page.run("return document.body.textContent")
+        assert EVIL in shown and "evil & <i>" in shown
+
+
+def test_the_pages_are_valid(pages: list[Path]) -> None:
+    assert faults(*pages) == []
