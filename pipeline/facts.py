@@ -114,14 +114,15 @@ def settled(found: tuple[Diagnostic, ...], heading: Heading, texts: tuple[Source
 
 def listed(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
     """Findings in order of place, no more than are listed, and no message longer than anybody reads. The last one
-    then says how many are left out: an error, for there may be errors among them."""
+    then says that there are more: an error, for there may be errors among them."""
     short = tuple(_shortened(one) if max(len(one.message), len(one.hint)) > MOST_WORDS else one for one in found)
-    if len(short) <= MOST_FINDINGS:
+    known = tuple(one for one in short if one.code is not FINDINGS_CUT_OFF)
+    kept, left = known[:MOST_FINDINGS], known[MOST_FINDINGS:]
+    if not left and len(known) == len(short):
         return short
-    kept, left = short[:MOST_FINDINGS], short[MOST_FINDINGS:]
-    grave = tuple(one for one in left if one.code in (TOO_MUCH, FINDINGS_CUT_OFF))
-    message = f"{len(left) - len(grave)} more findings on this piece are not listed."
-    return (*kept, *grave, Diagnostic(FINDINGS_CUT_OFF, left[-1].span, message, "Mend the first ones, and run again."))
+    grave = tuple(one for one in left if one.code is TOO_MUCH)
+    message = f"There are more than {MOST_FINDINGS:,} findings on this piece; the others are not listed."
+    return (*kept, *grave, Diagnostic(FINDINGS_CUT_OFF, short[-1].span, message, "Mend the first ones, and run again."))
 
 
 def _shortened(one: Diagnostic) -> Diagnostic:

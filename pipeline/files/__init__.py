@@ -14,7 +14,6 @@ from pipeline.files.finding import (
 from pipeline.files.lock import sole_writer, write_source
 from pipeline.files.naming import Names
 from pipeline.files.reading import (
-    LARGEST_VOICE,
     MOST_BAD_LINES,
     RawFile,
     ReadFile,
@@ -31,7 +30,6 @@ from pipeline.files.writing import clear_leftovers, is_artefact, write_artefacts
 
 __all__ = [
     "HEADING",
-    "LARGEST_VOICE",
     "MOST_BAD_LINES",
     "ROOT_SIGN",
     "SUFFIX",

@@ -10,13 +10,11 @@ from pathlib import Path
 from pipeline.codes.files import BYTE_ORDER_MARK, FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8
 from pipeline.diagnostics import Diagnostic
 from pipeline.files.finding import PieceFile, collection_of, headings_above
-from pipeline.limits import FILE_BYTES
+from pipeline.limits import FILE_BYTES, VOICE_FILE_BYTES
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.voicefile import VoiceFile
 from pipeline.source import SourceText, Span
 
-#: Bytes of a notation file; an act of an opera stays below.
-LARGEST_VOICE = 16 * 2**20
 #: Lines with bad bytes that are reported one by one.
 MOST_BAD_LINES = 20
 
@@ -121,11 +119,11 @@ def read_voice_file(piece: PieceFile, name: str) -> VoiceFile:
         return VoiceFile(name, refused=found)
     try:
         with found.open("rb") as stream:
-            data = stream.read(LARGEST_VOICE + 1)
+            data = stream.read(VOICE_FILE_BYTES + 1)
     except OSError as error:
         return VoiceFile(name, refused=reason(error))
-    if len(data) > LARGEST_VOICE:
-        return VoiceFile(name, refused=f"it holds more than {LARGEST_VOICE // 2**20} MB")
+    if len(data) > VOICE_FILE_BYTES:
+        return VoiceFile(name, refused=f"it holds more than {VOICE_FILE_BYTES // 2**20} MB")
     return VoiceFile(name, data)
 
 

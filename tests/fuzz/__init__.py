@@ -1,1 +1,1 @@
-"""Hostile input: mutated pieces, headings, voice files and records; families of texts that grow."""
+"""Hostile input: what is tried (``targets``), how it is made up (``maker``, ``guided``, ``families``) and run."""

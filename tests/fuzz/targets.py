@@ -1,84 +1,219 @@
-"""What is attacked: each target takes bytes and must come back; refusals of its own kind are answers."""
+"""What is tried: each target takes any bytes and promises something, for which no exception ever speaks.
+
+A target raises only where a promise is broken. Whatever a function says it raises (``BadBaselineError`` for what is no
+baseline) is caught here: that is an answer.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
-from pathlib import Path
+from dataclasses import dataclass
 
+from pipeline.cache.asked import UnknownOptionsError, options_read
 from pipeline.cache.findings import NotFindingsError, read_findings
-from pipeline.cache.record import read_record
-from pipeline.facts import check_piece
-from pipeline.model.heading import Layer
-from pipeline.model.interval import parse_interval, parse_range
+from pipeline.cache.record import read_record, record_bytes
+from pipeline.diagnostics import Diagnostic
+from pipeline.facts import check_piece, files_named, images_named, reading_of, song_of, sounding_piece
+from pipeline.files import RawFile, decoded
+from pipeline.model.content import PieceContent
+from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
 from pipeline.model.voicefile import VoiceFile
-from pipeline.source import SourceText, Span
-from pipeline.stages.contents import NotEventsError, recall_content
+from pipeline.options import Form, Options
+from pipeline.piece import build_piece
+from pipeline.proposals import proposals_of
+from pipeline.source import SourceText
+from pipeline.stages.compare import differences
+from pipeline.stages.contents import NotEventsError, content_of, recall_content, recall_findings
+from pipeline.stages.contents import NotFindingsError as NotRecalledError
 from pipeline.stages.declare import declare
+from pipeline.stages.facsimile import image_of
 from pipeline.stages.parse import parse
-from pipeline.stages.partbook import read_part
-from pipeline.tally.baseline import BadBaselineError, read_baseline
+from pipeline.stages.resolve import resolve
+from pipeline.stages.spell import spell
+from pipeline.tally.baseline import BadBaselineError, read_baseline, write_baseline
 from pipeline.writers.encoding import write_encoding
+from pipeline.writers.findings import write_findings
+from tests.fuzz import seeds
 
-FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
-Target = Callable[[bytes], object]
+#: Parts an input into folder's heading and piece.
+BETWEEN = b"\n@@@\n"
+_UNDRAWN = Options(chord_names=True, only=(Form.MUSICXML, Form.MEI, Form.MIDI, Form.EVENTS, Form.REPORT), proof=False)
+_DRAWN = Options(pdf=True, midi=True)
+_ENDINGS = (".musicxml", ".mxl", ".abc", ".krn", ".mid", ".xml")
+MUSIC = "| 1=7,4:0,3:0\nv 2=D5 E\n1 la la\n| 4=3:2 3:3 2:0'T 1:0 |||\n"
 
 
-def _source(data: bytes) -> SourceText:
-    return SourceText.of("trial.intav", data.decode(errors="replace"))
+@dataclass(frozen=True, slots=True)
+class Target:
+    """``run`` takes one input. ``share`` is how many of a thousand inputs of a whole run go to it. ``slow`` says that
+    one input may take so long that coverage is not measured on it."""
+
+    name: str
+    promise: str
+    run: Callable[[bytes], object]
+    seeds: Callable[[], list[bytes]]
+    share: int
+    slow: bool = False
 
 
-def tidy(data: bytes) -> None:
-    """The formatter's text, read and written again, is the same text."""
-    once = write_encoding(parse(_source(data), ()).value)
-    again = write_encoding(parse(SourceText.of("trial.intav", once), ()).value)
-    assert again == once, "tidying twice gives two texts"
+def _text(name: str, data: bytes) -> SourceText | None:
+    read = decoded(RawFile(name, data))
+    return read.source if read.usable else None
+
+
+def _texts(data: bytes) -> tuple[SourceText, tuple[SourceText, ...]] | None:
+    """The piece and the headings that it inherits, if all of it can be decoded."""
+    *above, own = data.split(BETWEEN)
+    read = [_text(f"{number}/heading.intav", part) for number, part in enumerate(above)]
+    piece = _text("piece.intav", own)
+    if piece is None or None in read:
+        return None
+    return piece, tuple(text for text in read if text is not None)
+
+
+def _in_place(found: Iterable[Diagnostic], texts: Iterable[SourceText]) -> None:
+    """Every finding underlines something that is there, in a text that was read."""
+    by_name = {text.name: text for text in texts}
+    for one in found:
+        span, text = one.span, by_name[one.span.file]
+        assert 1 <= span.line <= max(1, len(text.lines)), one
+        assert 1 <= span.start <= span.end <= len(text.line(span.line)) + 1, one
+        assert one.message and all(other.span.file in by_name for other in one.related), one
+
+
+def reading(data: bytes) -> None:
+    """Any text is read, every finding stands in it, and the canonical layout of it stays as it is."""
+    texts = _texts(data)
+    if texts is None:
+        return
+    source, above = texts
+    read = parse(source, above)
+    _in_place(read.diagnostics, (source, *above))
+    sounding = resolve(read.value, declare(read.value).value)
+    _in_place(sounding.diagnostics, (source, *above))
+    tidied = write_encoding(read.value)
+    again = write_encoding(parse(SourceText.of(source.name, tidied), above).value)
+    assert again == tidied, "written twice, the text differs"
 
 
 def heading(data: bytes) -> None:
-    declare(parse(_source(b"longneck 1\n" + data), ()).value)
+    """Any lines at all may stand in a folder's heading, over a plain piece."""
+    text = _text("heading.intav", data)
+    if text is None:
+        return
+    piece = SourceText.of("piece.intav", "longneck 1\n\n" + MUSIC)
+    found = sounding_piece(piece, (text,)).diagnostics
+    _in_place(found, (piece, text))
+    files_named((text, piece))
+    images_named(piece, (text,))
 
 
 def check(data: bytes) -> None:
-    check_piece(_source(data), ())
+    """Any text is checked to the end, and its findings can be written and read back."""
+    texts = _texts(data)
+    if texts is None:
+        return
+    source, above = texts
+    found = check_piece(source, above)
+    _in_place(found, (source, *above))
+    written = write_findings(source.name, found)
+    assert write_findings(source.name, read_findings(written)) == written or not written.isascii()
 
 
-def intervals(data: bytes) -> None:
-    text = data.decode(errors="replace")
-    parse_interval(text)
-    parse_range(text)
+def build(data: bytes) -> None:
+    """Any text is made into every form but pages."""
+    texts = _texts(data)
+    if texts is not None:
+        build_piece(*texts, _UNDRAWN)
 
 
-def events(data: bytes) -> None:
-    with suppress(NotEventsError):
-        recall_content(data)
+def pages(data: bytes) -> None:
+    """Any text is engraved, as SVG, PDF and proof page."""
+    texts = _texts(data)
+    if texts is not None:
+        build_piece(*texts, _DRAWN)
 
 
-def findings(data: bytes) -> None:
-    with suppress(NotFindingsError):
-        read_findings(data)
+def propose(data: bytes) -> None:
+    """Probable misprints are looked for in any text."""
+    texts = _texts(data)
+    if texts is not None:
+        proposals_of(texts[0], sounding_piece(*texts).value)
 
 
-def baseline(data: bytes) -> None:
-    with suppress(BadBaselineError):
-        read_baseline(data)
+def compare(data: bytes) -> None:
+    """A text compared with itself shows no difference; any two texts can be compared."""
+    texts = _texts(data)
+    if texts is None:
+        return
+    content = _content(*texts)
+    assert not differences(content, content), "a piece differs from itself"
+    other = SourceText("other.intav", texts[0].lines[:3] + texts[0].lines[4:])
+    differences(content, _content(other, texts[1]))
+
+
+def _content(source: SourceText, above: tuple[SourceText, ...]) -> PieceContent:
+    sounding = sounding_piece(source, above).value
+    return content_of(sounding, song_of(sounding).value, spell(reading_of(sounding).value))
 
 
 def voice(data: bytes) -> None:
-    place = Span("trial.intav", 1, 1, 1)
-    for suffix in ("musicxml", "abc", "krn"):
-        read_part(VoiceFile(f"a.{suffix}", data), Layer("v", "Canto", "C1", 0, f"a.{suffix}"), place)
+    """Any bytes may stand in a notation file. The first says which ending its name has."""
+    ending = _ENDINGS[data[0] % len(_ENDINGS)] if data else ".xml"
+    name = f"canto{ending}"
+    text = f"longneck 1\ninstrument theorbo in A\nmetre C\nlayer v = Canto, clef C1, from {name}\n\n{MUSIC}"
+    piece = SourceText.of("piece.intav", text.replace("v 2=D5 E\n1 la la\n", ""))
+    found = check_piece(piece, (), {name: VoiceFile(name, data[1:])})
+    _in_place(found, (piece,))
 
 
-#: Name → target and the files whose bytes are mutated.
-TARGETS: dict[str, tuple[Target, str]] = {
-    "tidy": (tidy, "**/*.intav"),
-    "heading": (heading, "**/*.intav"),
-    "check": (check, "**/*.intav"),
-    "intervals": (intervals, ""),
-    "record": (read_record, "build.json"),
-    "findings": (findings, "findings.json"),
-    "events": (events, "events.xml"),
-    "baseline": (baseline, "findings.json"),
-    "voice": (voice, "reduction.musicxml"),
+def records(data: bytes) -> None:
+    """Any bytes may stand where a build has left its record, its findings or its events, or an editor a baseline."""
+    record = read_record(data)
+    assert record is None or read_record(record_bytes(record)) == record
+    with suppress(NotFindingsError):
+        read_findings(data)
+    with suppress(BadBaselineError):
+        known = read_baseline(data)
+        assert read_baseline(write_baseline(known)) == known or b"\\ud" in data
+    with suppress(NotEventsError):
+        recall_content(data)
+    with suppress(NotRecalledError):
+        recall_findings(data)
+
+
+def options(data: bytes) -> None:
+    """Any word may be typed where an interval or a range is asked for."""
+    typed = data.decode(errors="surrogateescape")
+    interval = parse_interval(typed)
+    assert isinstance(interval, Refused) or (isinstance(interval, Interval) and bool(interval.words))
+    asked = parse_range(typed)
+    assert isinstance(asked, Refused) or asked[0].semitones <= asked[1].semitones
+    name, _, value = typed.partition("=")
+    with suppress(UnknownOptionsError):
+        options_read({name: value})
+
+
+def image(data: bytes) -> None:
+    """Any bytes may stand at the beginning of an image."""
+    known = image_of("4r.jpg", data, len(data))
+    assert known.width >= 0 and known.height >= 0
+
+
+TARGETS = {
+    target.name: target
+    for target in (
+        Target("reading", "parse, declare, resolve, tidy twice", reading, seeds.pieces, 500),
+        Target("heading", "a folder's heading", heading, seeds.headings, 150),
+        Target("records", "records, findings, events, baselines read back", records, seeds.records, 150),
+        Target("options", "intervals, ranges, options", options, seeds.options, 60),
+        Target("image", "headers of images", image, seeds.images, 50),
+        Target("check", "the whole check, findings written and read", check, seeds.pieces, 60),
+        Target("voice", "MusicXML, packed MusicXML, ABC, kern, MIDI", voice, seeds.voices, 10, slow=True),
+        Target("build", "every form but pages", build, seeds.pieces, 14, slow=True),
+        Target("compare", "content, differences", compare, seeds.pieces, 4, slow=True),
+        Target("propose", "probable misprints", propose, seeds.pieces, 1, slow=True),
+        Target("pages", "engraving, PDF, proof page", pages, seeds.pieces, 1, slow=True),
+    )
 }

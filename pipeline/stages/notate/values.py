@@ -70,14 +70,19 @@ def note_values(start: Ticks, end: Ticks, grid: Grid, two_dots: bool = False) ->
     One value wherever one does; else cut at the metrically strongest place inside. ``two_dots`` allows
     double dots, where the source itself has them.
     """
-    ticks = end - start
-    value = _SINGLE.get(ticks) or (_TWO_DOTS.get(ticks) if two_dots else None)
-    if value is not None:
-        return [(ticks, value)]
-    place = grid.strongest_inside(start, end)
-    if place == start:
-        return _greedy(ticks)
-    return note_values(start, place, grid, two_dots) + note_values(place, end, grid, two_dots)
+    found: list[tuple[Ticks, Value]] = []
+    left = [(start, end)]
+    while left:  # a note may last for thousands of beats: no recursion
+        start, end = left.pop()
+        ticks = end - start
+        value = _SINGLE.get(ticks) or (_TWO_DOTS.get(ticks) if two_dots else None)
+        if value is not None:
+            found.append((ticks, value))
+        elif (place := grid.strongest_inside(start, end)) == start:
+            found.extend(_greedy(ticks))
+        else:
+            left += [(place, end), (start, place)]
+    return found
 
 
 def _greedy(ticks: Ticks) -> list[tuple[Ticks, Value]]:

@@ -8,6 +8,7 @@ from pipeline.codes.syntax import BAR_LINE_INSIDE, DITTO, EMPTY_BAR, SHORTHAND, 
 from pipeline.model.signs import Event, Label, Unread
 from pipeline.model.tablature import Bar, BarItem, BarKind, Barline, BarlineAct, BarlineKind, Ditto, SourceBreak
 from pipeline.source import Span
+from pipeline.stages.parse.cursor import FaultError, check_length
 from pipeline.stages.parse.events import Shape, placed, placed_head, shape_of, with_courses
 from pipeline.stages.parse.lines import Line, Word
 from pipeline.stages.parse.reader import Reader
@@ -110,8 +111,13 @@ def _report_shorthand(reader: Reader, event: Event) -> None:
 def read_barline(reader: Reader, word: Word) -> Barline | Unread:
     """barline = ( "!" line | line ["!" | "?"] ) {label} ;
     line = "|" | "||" | "|||" | ".||" | "||." | ".||." | "|-|" ;"""
-    match = _BARLINE.fullmatch(word.text)
     span = word.span(reader.file)
+    try:
+        check_length(word.text)
+    except FaultError as error:
+        reader.fault(word, error.fault)
+        return Unread(word.text, span)
+    match = _BARLINE.fullmatch(word.text)
     if match is None:
         hint = "Bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed."
         reader.report(SYNTAX, span, f"Expected an event or a bar line, not “{word.text}”.", hint)

@@ -6,8 +6,10 @@ import re
 from dataclasses import dataclass
 from typing import NoReturn
 
+from pipeline.codes.limits import TOO_MUCH
 from pipeline.codes.syntax import SYNTAX
 from pipeline.diagnostics import Code
+from pipeline.limits import LONGEST_SIGN
 
 #: Signs that editors bring from other habits, and what to type instead.
 _FOREIGN = {
@@ -97,6 +99,13 @@ class Cursor:
         """Stop with a message of its own, underlining ``start`` to ``end`` of the part."""
         last = len(self.text) if end is None else end
         raise FaultError(Fault(code, self.base + start, self.base + last, message, hint))
+
+
+def check_length(text: str, base: int = 0) -> None:
+    """Stop at a sign with so many marks or labels that no page could hold it."""
+    if len(text) > LONGEST_SIGN:
+        message = f"More than {LONGEST_SIGN} characters stand in one sign; it is not read."
+        raise FaultError(Fault(TOO_MUCH, base, base + len(text), message, "White space parts events."))
 
 
 def foreign(text: str) -> str:

@@ -12,7 +12,7 @@ from pipeline.codes.syntax import COURSE_TWICE, SHORTHAND_UNCLEAR, SYNTAX
 from pipeline.limits import MOST_STOPS
 from pipeline.model.signs import Act, Body, Event, FretState, Head, Label, MarkGroup, Reading, Sign, Signs, Slur, Stop
 from pipeline.source import Span
-from pipeline.stages.parse.cursor import Cursor, Fault, FaultError
+from pipeline.stages.parse.cursor import Cursor, Fault, FaultError, check_length
 from pipeline.stages.parse.editing import STOP_MARKS, read_edited, read_labels, read_marks
 from pipeline.stages.parse.heads import read_head
 from pipeline.stages.parse.signs import SIGN_START, read_french, read_italian
@@ -76,6 +76,7 @@ _BODIES = {"-": Body.NOTHING, "=": Body.AS_BEFORE}
 def head_of(text: str) -> Head | Fault:
     """What stands before ``=``, in columns of its own."""
     try:
+        check_length(text)
         return read_head(Cursor(text))
     except FaultError as error:
         return error.fault
@@ -114,6 +115,7 @@ def _no_stop(text: str, start: int, before: str) -> Fault:
 def stop_of(text: str, signs: Signs) -> Stop | Fault:
     """stop = [slur] ed(sign) {label} {marks} ;   in columns of its own; slur = "_" ["!" | "?"] | "!_" ;"""
     try:
+        check_length(text)
         return _stop(Cursor(text), signs)
     except FaultError as error:
         return error.fault

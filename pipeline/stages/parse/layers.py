@@ -11,7 +11,7 @@ from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
 from pipeline.model.signs import Group, Label, MarkGroup, Reading, Unread
 from pipeline.model.time import Value
 from pipeline.source import Span
-from pipeline.stages.parse.cursor import Cursor, Fault, FaultError
+from pipeline.stages.parse.cursor import Cursor, Fault, FaultError, check_length
 from pipeline.stages.parse.editing import HEAD_MARKS, read_edited, read_labels, read_marks
 from pipeline.stages.parse.events import placed_labels, placed_marks
 from pipeline.stages.parse.heads import VALUE_START, read_group, read_value
@@ -114,6 +114,7 @@ def _note_of(text: str) -> LayerNote | Fault:
     if not over:
         top, below = "", text
     try:
+        check_length(text)
         if over:
             cursor = Cursor(top)
             if not top.startswith(("'", "/")):

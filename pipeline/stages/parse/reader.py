@@ -15,7 +15,7 @@ from pipeline.stages.parse.lines import Line, Word
 class Reader:
     """The only thing in this package that changes: it gathers findings, in the order in which they turn up."""
 
-    __slots__ = ("_found", "_names", "_told", "_unlisted", "file", "signs", "source")
+    __slots__ = ("_cut_off", "_found", "_names", "_told", "file", "signs", "source")
 
     def __init__(self, source: SourceText) -> None:
         self.source = source
@@ -24,7 +24,7 @@ class Reader:
         self._names: frozenset[tuple[str, str]] = frozenset()
         self._told: set[tuple[str, str]] = set()
         self._found: list[Diagnostic] = []
-        self._unlisted = 0
+        self._cut_off = False
 
     def declares(self, signs: Signs, lines: tuple[HeadingLine, ...]) -> None:
         """From here on the file reads with these signs, and knows the names that these lines declare."""
@@ -35,13 +35,13 @@ class Reader:
         if len(self._found) < MOST_FINDINGS:
             self._found.append(Diagnostic(code, span, message, hint, related))
         else:
-            self._unlisted += 1
+            self._cut_off = True
 
     def findings(self) -> tuple[Diagnostic, ...]:
         """All that was found, in order of place."""
         found = sorted(self._found, key=lambda finding: finding.span)
-        if self._unlisted:
-            message = f"{self._unlisted} more findings on this file are not listed."
+        if self._cut_off:
+            message = f"There are more than {MOST_FINDINGS:,} findings on this file; the others are not listed."
             found.append(Diagnostic(FINDINGS_CUT_OFF, found[-1].span, message, "Mend the first ones, and run again."))
         return tuple(found)
 

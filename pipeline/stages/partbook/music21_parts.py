@@ -13,6 +13,7 @@ from typing import Any
 
 from music21 import converter, note, stream
 
+from pipeline.limits import LONGEST_VOICE, LONGEST_VOICE_NOTE
 from pipeline.model.heading import Layer
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import PartBook, PartNote, PartSyllable, WordPlace
@@ -76,6 +77,8 @@ def _chosen(score: Any, layer: Layer) -> tuple[Any, list[str]]:
 
 
 def _read(part: Any, remarks: list[str], *, barred: bool) -> tuple[PartBook, list[str]]:
+    if part.duration.quarterLength > LONGEST_VOICE:
+        raise BrokenError(f"it lasts longer than {LONGEST_VOICE:,} crotchets")
     if barred and not part.getElementsByClass(stream.Measure):
         part = part.makeMeasures()
     keys = list(part.recurse().getElementsByClass("KeySignature"))
@@ -166,6 +169,8 @@ def _inside_slur(element: Any) -> bool:
 
 def _valued(plain: PartNote, element: Any) -> Iterator[PartNote]:
     """A note with its written value; one that no value can hold becomes several, tied."""
+    if plain.length > LONGEST_VOICE_NOTE * WHOLE // 4:
+        raise BrokenError(f"a note or rest in it lasts longer than {LONGEST_VOICE_NOTE:,} crotchets")
     duration = element.duration
     unit = _UNITS.get(duration.type)
     if unit is not None and duration.dots <= 2 and len(duration.tuplets) <= 1:

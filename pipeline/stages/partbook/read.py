@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import PurePosixPath
 
 from pipeline.codes.song import VOICE_FILE_BROKEN, VOICE_FILE_MISSING, VOICE_FILE_PART, VOICE_FILE_UNSAFE
 from pipeline.diagnostics import Code, Diagnostic, Outcome
+from pipeline.limits import LONGEST_VOICE, VOICE_FILE_BYTES, VOICE_KIND_BYTES
 from pipeline.model.heading import Layer
 from pipeline.model.song import PartBook
 from pipeline.model.voicefile import VoiceFile
 from pipeline.source import Span
-from pipeline.stages.partbook.safety import LARGEST, BrokenError, UnsafeError, clean_musicxml, unpacked
+from pipeline.stages.partbook.midi import crotchets
+from pipeline.stages.partbook.safety import BrokenError, UnsafeError, clean_musicxml, unpacked
 
+#: No note of ABC or kern is as long as this.
+_LONG_NUMBER = re.compile(rb"\d{6}")
 #: music21's name of each kind of file.
 _FORMATS = {
     ".musicxml": "musicxml",
@@ -33,8 +38,6 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
     if file.refused:
         hint = "The path counts from the folder of the piece, and stays inside the collection."
         return refused(VOICE_FILE_MISSING, f"{layer.file} cannot be read: {file.refused}.", hint)
-    if len(file.data) > LARGEST:
-        return refused(VOICE_FILE_MISSING, f"{layer.file} cannot be read: it holds more than {LARGEST // 2**20} MB.")
     kind = _FORMATS.get(PurePosixPath(file.name.lower()).suffix, "")
     try:
         content = _content(file, kind)
@@ -53,9 +56,16 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
 
 def _content(file: VoiceFile, kind: str) -> bytes | str:
     """What music21 is given: XML made harmless, text decoded, MIDI as it is."""
+    most = VOICE_KIND_BYTES.get(kind, VOICE_FILE_BYTES)
+    if len(file.data) > most:
+        raise BrokenError(f"it holds more than {most // 2**10:,} KB; keep only the part that is sung, or use MusicXML")
+    if kind != "midi" and _LONG_NUMBER.search(file.data) and kind != "musicxml":
+        raise BrokenError("it has a number that no music needs")
     if kind == "midi":
         if not file.data.startswith(b"MThd"):
             raise BrokenError("it is no MIDI file")
+        if crotchets(file.data) > LONGEST_VOICE:
+            raise BrokenError(f"it lasts longer than {LONGEST_VOICE:,} crotchets")
         return file.data
     if kind == "musicxml":
         packed = file.data.startswith(b"PK\x03\x04") or file.name.lower().endswith(".mxl")

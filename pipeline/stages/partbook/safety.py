@@ -6,12 +6,14 @@ import lzma
 import struct
 import zipfile
 import zlib
+from collections import Counter
 from io import BytesIO
 
 from lxml import etree
 
-#: Bytes of a score once unpacked; the longest opera act in MusicXML stays below.
-LARGEST = 32 * 2**20
+from pipeline.limits import MOST_VOICE_BARS, MOST_VOICE_ELEMENTS, MOST_VOICE_JOINTS, MOST_VOICE_NOTES
+from pipeline.limits import VOICE_UNPACKED_BYTES as LARGEST
+
 _ROOTS = ("score-partwise",)
 _INCLUDE = "{http://www.w3.org/2001/XInclude}"
 #: What the library of the language raises on a damaged archive.
@@ -20,6 +22,10 @@ _UNPACKING = (
     EOFError, OSError, ValueError, OverflowError,
 )  # fmt: skip
 _CONTAINER = "META-INF/container.xml"
+
+
+#: Elements that the reader follows from one end to the other.
+_JOINTS = frozenset({"slur", "tied", "wedge", "bracket", "dashes", "octave-shift", "glissando", "slide", "pedal"})
 
 
 class UnsafeError(Exception):
@@ -91,6 +97,15 @@ def _refuse_declarations(root: etree._Element) -> None:
     dtd = root.getroottree().docinfo.internalDTD
     if dtd is not None and (any(dtd.iterentities()) or any(dtd.iterelements())):  # type: ignore[attr-defined]
         raise UnsafeError("its DOCTYPE declares entities or elements of its own")
+    counts = Counter(node.tag for node in root.iter() if isinstance(node.tag, str))
+    for many, most, what in (
+        (counts.total(), MOST_VOICE_ELEMENTS, "elements"),
+        (counts["note"], MOST_VOICE_NOTES, "notes"),
+        (counts["measure"], MOST_VOICE_BARS, "bars"),
+        (sum(counts[name] for name in _JOINTS), MOST_VOICE_JOINTS, "slurs, ties and other lines"),
+    ):
+        if many > most:
+            raise BrokenError(f"it has more than {most:,} {what}; keep only the part that is sung")
     for node in root.iter():
         if node.tag is etree.Entity:
             raise UnsafeError("it refers to an entity")

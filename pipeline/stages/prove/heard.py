@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Callable, Iterator
 from operator import attrgetter
 
@@ -24,8 +24,8 @@ def _bars_with_passages(piece: SoundingPiece, performance: Performance) -> Itera
     """Each bar with the stretches of the piece that hold it, or its parts, for the first time."""
     first: list[Passage] = []
     for passage in performance.passages:
-        first.extend(_unheard(passage, first))
-    first.sort(key=_start)
+        for part in _unheard(passage, first):
+            insort(first, part, key=_start)
     place = 0
     for bar in piece.bars:
         while place < len(first) and first[place].end <= bar.onset:
@@ -38,19 +38,19 @@ def _bars_with_passages(piece: SoundingPiece, performance: Performance) -> Itera
         yield bar, found
 
 
-def _unheard(passage: Passage, before: list[Passage]) -> list[Passage]:
-    """What of a passage is not part of those before. Passages are few: one for each repeat."""
-    parts = [passage]
-    for old in before:
-        left = []
-        for part in parts:
-            if part.start < old.start:
-                left.append(Passage(part.start, min(part.end, old.start), part.at))
-            if part.end > old.end:
-                start = max(part.start, old.end)
-                left.append(Passage(start, part.end, part.at + start - part.start))
-        parts = left
-    return parts
+def _unheard(passage: Passage, heard: list[Passage]) -> list[Passage]:
+    """What of a passage is not part of those heard before, which do not overlap and stand in order."""
+    left = []
+    start = passage.start
+    place = max(0, bisect_right(heard, start, key=_start) - 1)
+    while place < len(heard) and heard[place].start < passage.end:
+        if heard[place].start > start:
+            left.append(Passage(start, heard[place].start, passage.at + start - passage.start))
+        start = max(start, heard[place].end)
+        place += 1
+    if start < passage.end:
+        left.append(Passage(start, passage.end, passage.at + start - passage.start))
+    return left
 
 
 def _heard(found: tuple[SoundingBar, list[Passage]], performance: Performance) -> HeardBar:

@@ -5,6 +5,7 @@ Only moments at which every layer begins something new can divide a measure, and
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -31,15 +32,17 @@ def _cuts(measure: Measure, count: int) -> list[Ticks]:
     """The moments nearest to an even division."""
     onsets = _onsets(measure)
     allowed = sorted(_allowed(measure))
+    before = [bisect_left(onsets, moment) for moment in allowed]  # how many events each of them has before it
     cuts: list[Ticks] = []
-    for number in range(1, count):
+    for number in range(1, count) if allowed else ():
         wanted = number * len(onsets) / count
-        nearest = min(
-            allowed, key=lambda moment: abs(sum(1 for onset in onsets if onset < moment) - wanted), default=None
-        )
-        if nearest is not None and nearest not in cuts:
+        place = min(bisect_left(before, wanted), len(before) - 1)
+        if place and wanted - before[place - 1] <= before[place] - wanted:
+            place -= 1
+        nearest = allowed[bisect_left(before, before[place])]
+        if nearest not in cuts[-1:]:
             cuts.append(nearest)
-    return sorted(cuts)
+    return cuts
 
 
 def _onsets(measure: Measure) -> list[Ticks]:
@@ -86,7 +89,7 @@ def _homes(measure: Measure, edges: Sequence[Ticks]) -> dict[str, int]:
 
 
 def _home(moment: Ticks, edges: Sequence[Ticks]) -> int:
-    return max(0, sum(1 for edge in edges[:-1] if edge <= moment) - 1)
+    return max(0, bisect_right(edges, moment, 0, len(edges) - 1) - 1)
 
 
 def _part(measure: Measure, edges: Sequence[Ticks], number: int, homes: dict[str, int], *, is_last: bool) -> Measure:
