@@ -37,13 +37,16 @@ def lead(piece: SoundingPiece) -> LedPiece:
     if not struck:
         return LedPiece(piece, (), 1, (), METHOD)
     stops = _arrays(struck, piece)
-    read = read_lines(stops, piece.heading.voices)
     refused = tuple((struck[pin.row].stop.id, pin.why.value) for pin in impossible_pins(stops))
+    by_plain_rule = piece.heading.voices is None and not _polyphonic(stops)
+    if by_plain_rule and not _may_be_restored(stops):
+        return replace(chords_and_lines(piece, struck), refused=refused)
+    read = read_lines(stops, piece.heading.voices)
     evidence = tuple(sorted(read.evidence.items()))
-    if piece.heading.voices is None and not _polyphonic(stops):
+    if by_plain_rule:
         plain = chords_and_lines(piece, struck)
         octaves = {one.stop.id: _restored(read, row, one) for row, one in enumerate(struck)}
-        notes = tuple(replace(note, restored=_in_a_line(note, octaves[note.id])) for note in plain.notes)
+        notes = tuple(_with_octave(note, octaves[note.id]) for note in plain.notes)
         return replace(plain, notes=notes, habit=read.habit, evidence=evidence, refused=refused)
     lengths = _lengths(struck, stops, read, piece)
     led = sorted(
@@ -53,11 +56,16 @@ def lead(piece: SoundingPiece) -> LedPiece:
     return LedPiece(piece, tuple(led), read.voices, bells(led), METHOD, read.habit, evidence, refused)
 
 
-def _in_a_line(note: LedNote, restored: Restored | None) -> Restored | None:
-    """The notes of a chord have no line that could mean another octave, unless the editor says so."""
-    if note.part is Part.MIDDLE and restored is not None and restored.decided is Decided.RULE:
-        return None
-    return restored
+def _with_octave(note: LedNote, restored: Restored | None) -> LedNote:
+    """The note in the octave that its line means. The notes of a chord have no line that could mean another octave,
+    unless the editor says so."""
+    in_chord = note.part is Part.MIDDLE and restored is not None and restored.decided is Decided.RULE
+    return note if restored is None or in_chord else replace(note, restored=restored)
+
+
+def _may_be_restored(stops: StopArrays) -> bool:
+    """Whether any course is tuned down, or an octave pinned: else there are no octaves to read."""
+    return bool(stops.re_entrant.any() or (stops.pin_octave != FREE).any())
 
 
 def _polyphonic(stops: StopArrays) -> bool:
