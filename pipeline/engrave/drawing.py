@@ -56,9 +56,7 @@ OPTIONS: dict[str, object] = {
 COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10, "defaultBottomMargin": 1.0}
 
 _HEIGHT = re.compile(r'<svg width="[\d.]+px" height="([\d.]+)px"')
-_GLYPH = re.compile(r'<g id="([0-9A-F]+)-\w+">(.*?)</g>', re.DOTALL)
 _USED = re.compile(r'href="#([0-9A-F]+)-\w+"')
-_MEASURE = re.compile(r'<g id="([^"]+)" class="measure')
 _BODY_START = re.compile(r'<g class="page-margin"[^>]*>')
 _BODY_END = "</g></svg></svg>"
 
@@ -134,11 +132,16 @@ def _system(sheet: str, glyphs: dict[str, str]) -> System:
     own: set[str] = set()
     suffix = ""
     definitions = head[head.find("<defs>") + 6 : head.find("</defs>")]
-    for code, outline in _GLYPH.findall(definitions):
+    for definition in definitions.split('<g id="')[1:]:
+        name, _, outline = definition.partition('">')
+        code = name.partition("-")[0]
         own.add(code)
-        glyphs.setdefault(code, outline)
+        if code not in glyphs:
+            glyphs[code] = outline[: outline.find("</g>")]
     used = _USED.search(body)
     if used is not None:
         suffix = used.group(0)[used.group(0).rfind("-") : -1]
         body = body.replace(f'{suffix}"', '"')
-    return System(body, round(float(height.group(1)) * 10), tuple(_MEASURE.findall(body)), frozenset(own))
+    before_measures = body.split('" class="measure')[:-1]
+    measures = tuple(text[text.rfind('"') + 1 :] for text in before_measures)
+    return System(body, round(float(height.group(1)) * 10), measures, frozenset(own))

@@ -82,8 +82,8 @@ def _letter(event: TabEvent, places: Places) -> Iterator[str]:
 
 def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
     """The footnote letter of a whole bar, over the bar line at its head."""
-    left = places.measure(measure.id)
-    if measure.footnote and left is not None:
+    left = places.measure(measure.id) if measure.footnote else None
+    if left is not None:
         yield strokes.text(measure.footnote, left, places.top - 70, _BAR_LETTER, italic=True)
 
 
