@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-#: Seconds after which an input counts as one that never ends.
+#: Seconds of processor time after which an input counts as one that never ends.
 ENOUGH = 20
 #: Broken promises of one target that are kept; they mostly have few causes.
 MOST_KEPT = 20
@@ -108,10 +108,10 @@ def _time_limit() -> Iterator[None]:
     def stop(*_: object) -> None:
         raise NeverEndsError(f"longer than {ENOUGH} s")
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, ENOUGH)
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, ENOUGH)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
