@@ -208,7 +208,7 @@ class CommentLine:
 @quick
 @dataclass(frozen=True, slots=True)
 class UnreadLine:
-    """A line that could not be read: kept to the letter."""
+    """A line that could not be read, or all those of a file with too many: kept to the letter, but for blank lines."""
 
     text: str
     span: Span

@@ -8,7 +8,7 @@ from pipeline.source import SourceText
 from pipeline.stages.parse.body import is_music, read_body
 from pipeline.stages.parse.headings import effective, is_version, read_heading, read_version, signs_of
 from pipeline.stages.parse.inheritance import read_inherited
-from pipeline.stages.parse.lines import Line, logical_lines
+from pipeline.stages.parse.lines import Line
 from pipeline.stages.parse.reader import Reader
 
 __all__ = ["parse"]
@@ -25,7 +25,7 @@ def parse(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome
     """
     reader = Reader(source)
     outer = [read_inherited(text) for text in inherited]
-    lines, beyond = reader.within_limits(logical_lines(source))
+    lines, beyond = reader.lines()
     version = read_version(reader, lines[0] if lines else None)
     comment = lines[0].comment if version else ""
     rest = lines[1:] if version else lines

@@ -8,14 +8,13 @@ from pipeline.model.tablature import HeadingLine
 from pipeline.source import SourceText
 from pipeline.stages.parse.body import is_music
 from pipeline.stages.parse.headings import is_version, read_heading, read_version
-from pipeline.stages.parse.lines import logical_lines
 from pipeline.stages.parse.reader import Reader
 
 
 def read_inherited(source: SourceText) -> Outcome[tuple[HeadingLine, ...]]:
     """folder heading = version {heading | comment} ;   music in it is a fault"""
     reader = Reader(source)
-    lines, _ = reader.within_limits(logical_lines(source))
+    lines, _ = reader.lines()
     version = read_version(reader, lines[0] if lines else None)
     heading = []
     for line in lines[1:] if lines and (version or is_version(lines[0])) else lines:

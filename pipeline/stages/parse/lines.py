@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from pipeline.source import SourceText, Span
+from pipeline.source import Span
 
 _WORD = re.compile(r"\S+")
 
@@ -65,14 +66,16 @@ class Line:
         return " ".join(word.text for word in self.words[skipped:])
 
 
-def logical_lines(source: SourceText) -> tuple[Line, ...]:
-    """line = word {word} [comment] ; a line that begins with ``+`` continues the last line that is not a comment;
+def logical_lines(typed: Iterable[str]) -> tuple[Line, ...]:
+    """The logical lines of a text, typed in these physical lines from the first on.
+
+    line = word {word} [comment] ; a line that begins with ``+`` continues the last line that is not a comment;
     blank lines vanish."""
     lines: list[Line] = []
     joined: list[Line] = []  # the last line and those that continue it, put together once
     open_line = 0
     spaced = False
-    for number, text in enumerate(source.lines, start=1):
+    for number, text in enumerate(typed, start=1):
         words, comment = _words(text, number)
         if not words:
             if comment:
@@ -93,6 +96,12 @@ def logical_lines(source: SourceText) -> tuple[Line, ...]:
     if len(joined) > 1:
         lines[open_line] = _joined(joined)
     return tuple(lines)
+
+
+def continues(typed: Iterable[str]) -> bool:
+    """Whether physical lines, none of them blank, go on with a line begun before them."""
+    first = next((line for line in typed if line.lstrip()[0] != ";"), "")
+    return first.split(maxsplit=1)[:1] == ["+"]
 
 
 def _words(text: str, number: int) -> tuple[tuple[Word, ...], str]:

@@ -9,7 +9,7 @@ from pipeline.model.signs import Signs
 from pipeline.model.tablature import HeadingLine, UnreadLine
 from pipeline.source import SourceText, Span
 from pipeline.stages.parse.cursor import Fault
-from pipeline.stages.parse.lines import Line, Word
+from pipeline.stages.parse.lines import Line, Word, continues, logical_lines
 
 
 class Reader:
@@ -56,15 +56,23 @@ class Reader:
             self._told.add(declared)
             self.report(code, span, message, hint)
 
-    def within_limits(self, lines: tuple[Line, ...]) -> tuple[tuple[Line, ...], tuple[UnreadLine, ...]]:
-        """The lines that are read, and those of a file with too many, which are kept unread."""
-        if not lines or lines[-1].numbers[-1] <= MOST_LINES:
+    def lines(self) -> tuple[tuple[Line, ...], tuple[UnreadLine, ...]]:
+        """The lines that are read, and those of a file with too many, kept unread, all in one."""
+        typed = self.source.lines
+        lines = logical_lines(typed[:MOST_LINES])
+        beyond = [line.rstrip() for line in typed[MOST_LINES:] if line and not line.isspace()]
+        if not beyond:
             return lines, ()
-        end = next(at for at, line in enumerate(lines) if line.numbers[-1] > MOST_LINES)
+        end = MOST_LINES
+        last = next((at for at in range(len(lines) - 1, -1, -1) if lines[at].words), None)
+        if last is not None and continues(beyond):  # it is not parted from them
+            end = lines[last].numbers[0] - 1
+            lines = lines[:last]
+            beyond = [line.rstrip() for line in typed[end:] if line and not line.isspace()]
         message = f"The file has more than {MOST_LINES:,} lines; from here on nothing is read."
-        place = Span(self.file, lines[end].numbers[0], 1, 1)
+        place = Span(self.file, end + 1, 1, 1)
         self.report(TOO_MUCH, place, message, "One file is one piece.")
-        return lines[:end], tuple(each for line in lines[end:] for each in self.unread(line))
+        return lines, (UnreadLine("\n".join(beyond), place),)
 
     def overlong(self, line: Line) -> bool:
         """Whether a line is too long to be read; it is then reported."""
