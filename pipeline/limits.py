@@ -35,11 +35,20 @@ MOST_FINDINGS = 10_000
 VOICE_FILE_BYTES = 16 * 2**20
 VOICE_UNPACKED_BYTES = 32 * 2**20
 VOICE_KIND_BYTES = {"abc": 16 * 2**10, "humdrum": 64 * 2**10, "midi": 64 * 2**10}
-#: Elements of MusicXML, those of them that are notes or bars, and those that join others over a distance.
+#: Elements of MusicXML, those of them that are notes or (in all parts) bars, and those that join others far away.
 MOST_VOICE_ELEMENTS = 400_000
 MOST_VOICE_NOTES = 20_000
-MOST_VOICE_BARS = 10_000
+MOST_VOICE_MEASURES = 5_000
 MOST_VOICE_JOINTS = 4_000
+#: Slurs and tuplets of ABC, and characters of a chord in it.
+MOST_ABC_JOINTS = 1_000
+MOST_IN_CHORD = 200
+#: Bars of a part in a notation file of any kind.
+MOST_VOICE_BARS = 1_000
+#: Tracks of MIDI.
+MOST_VOICE_TRACKS = 64
+#: The numbers of a metre or tuplet in it.
+MOST_IN_METRE = 64
 #: Crotchets of a note or rest, and of a whole part, in a notation file.
 LONGEST_VOICE_NOTE = 1_000
-LONGEST_VOICE = 20_000
+LONGEST_VOICE = 8_000

@@ -20,6 +20,7 @@ from tests.fuzz import seeds
 from tests.fuzz.families import FAMILIES
 from tests.fuzz.maker import Maker
 from tests.fuzz.targets import TARGETS
+from tests.fuzz.voicefamilies import ABC, MIDI, VOICE_FAMILIES, largest
 
 HEAD = "longneck 1\ntitle T\ninstrument theorbo in A\nmetre C\n"
 CASES = {path.name: path for path in sorted(seeds.HOSTILE.glob("*/*"))}
@@ -53,6 +54,13 @@ def test_a_bad_shape_ends_soon(name: str) -> None:
     start = time.process_time()
     TARGETS["check"].run(FAMILIES[name](60_000).encode())
     assert time.process_time() - start < 15
+
+
+@pytest.mark.parametrize("name", VOICE_FAMILIES)
+def test_a_bad_shape_of_a_notation_file_ends_soon(name: str) -> None:
+    start = time.process_time()
+    TARGETS["voice"].run(VOICE_FAMILIES[name](min(8_000, largest(name))))
+    assert time.process_time() - start < 10
 
 
 @pytest.mark.parametrize("name", [name for name, target in TARGETS.items() if name != "pages"])
@@ -99,6 +107,32 @@ def test_at_the_limit_all_is_read_and_beyond_it_is_said_and_kept(name: str) -> N
     ((_, message),) = too_much(beyond)
     assert said in message
     assert kept(beyond)
+
+
+def _abc(music: str) -> bytes:
+    return ABC + f"X:1\nL:1/4\nK:C\n{music}\n".encode()
+
+
+def _midi(bars: int) -> bytes:
+    """So many bars of one note each."""
+    track = b"\0\x90\x4a\x40\x8f\0\x80\x4a\0" * bars + b"\0\xff\x2f\0"
+    return MIDI + b"MThd\0\0\0\6\0\0\0\1\1\xe0MTrk" + len(track).to_bytes(4, "big") + track
+
+
+VOICE_LIMITS = {
+    "slurs": (_abc("(de)" * limits.MOST_ABC_JOINTS), _abc("(de)" * (limits.MOST_ABC_JOINTS + 1)), "slurs and tuplets"),
+    "chord": (_abc(f"d[{'C' * 199}]"), _abc(f"d[{'C' * 200}]"), "takes more than 200 characters"),
+    "bars": (_midi(limits.MOST_VOICE_BARS), _midi(limits.MOST_VOICE_BARS + 1), "more than 1,000 bars"),
+    "metre": (_abc("M:64/4\nd"), _abc("M:65/4\nd"), "a number above 64"),
+    "long number": (_abc("d99"), _abc("d100000"), "a number that no music needs"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", VOICE_LIMITS)
+def test_at_the_limit_a_notation_file_is_read_and_beyond_it_is_said(name: str) -> None:
+    within, beyond, said = VOICE_LIMITS[name]
+    assert not any(said in one.message for one in TARGETS["voice"].run(within))
+    assert [one for one in TARGETS["voice"].run(beyond) if said in one.message]
 
 
 def test_dittos_cannot_multiply_a_piece_beyond_its_limits() -> None:

@@ -1,7 +1,7 @@
 """Hostile families: texts of one bad shape that can be made as large as one likes, to see how time grows with size.
 
 Each is a function from a size in characters to a text of about that size. Mended quadratic code stays mended because
-``tests/test_hostile.py`` measures them small, and ``python -m tests.fuzz.growth`` measures them at full size.
+``tests/test_hostile.py`` measures them small, and ``python -m tests.fuzz --growth --size N`` at any size.
 """
 
 from __future__ import annotations

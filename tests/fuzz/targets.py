@@ -15,7 +15,7 @@ from pipeline.cache.findings import NotFindingsError, read_findings
 from pipeline.cache.record import read_record, record_bytes
 from pipeline.diagnostics import Diagnostic
 from pipeline.facts import check_piece, files_named, images_named, reading_of, song_of, sounding_piece
-from pipeline.files import RawFile, decoded
+from pipeline.files import RawFile, ReadFile, decoded
 from pipeline.model.content import PieceContent
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
 from pipeline.model.voicefile import VoiceFile
@@ -57,8 +57,15 @@ class Target:
     slow: bool = False
 
 
-def _text(name: str, data: bytes) -> SourceText | None:
+def _text_of(name: str, data: bytes) -> ReadFile:
+    """The text in these bytes; what is wrong with them is found in it."""
     read = decoded(RawFile(name, data))
+    _in_place(read.diagnostics, (read.source,))
+    return read
+
+
+def _text(name: str, data: bytes) -> SourceText | None:
+    read = _text_of(name, data)
     return read.source if read.usable else None
 
 
@@ -109,16 +116,17 @@ def heading(data: bytes) -> None:
     images_named(piece, (text,))
 
 
-def check(data: bytes) -> None:
-    """Any text is checked to the end, and its findings can be written and read back."""
+def check(data: bytes) -> tuple[Diagnostic, ...]:
+    """Any text is checked to the end, and its findings are read back from their file as they were written."""
     texts = _texts(data)
     if texts is None:
-        return
+        return _text_of("piece.intav", data).diagnostics
     source, above = texts
     found = check_piece(source, above)
     _in_place(found, (source, *above))
-    written = write_findings(source.name, found)
-    assert write_findings(source.name, read_findings(written)) == written or not written.isascii()
+    ordered = sorted(found, key=lambda one: (one.span, one.code.slug, one.message))
+    assert read_findings(write_findings(source.name, found)) == tuple(ordered), "findings are read otherwise"
+    return found
 
 
 def build(data: bytes) -> None:
@@ -158,7 +166,7 @@ def _content(source: SourceText, above: tuple[SourceText, ...]) -> PieceContent:
     return content_of(sounding, song_of(sounding).value, spell(reading_of(sounding).value))
 
 
-def voice(data: bytes) -> None:
+def voice(data: bytes) -> tuple[Diagnostic, ...]:
     """Any bytes may stand in a notation file. The first says which ending its name has."""
     ending = _ENDINGS[data[0] % len(_ENDINGS)] if data else ".xml"
     name = f"canto{ending}"
@@ -166,6 +174,7 @@ def voice(data: bytes) -> None:
     piece = SourceText.of("piece.intav", text.replace("v 2=D5 E\n1 la la\n", ""))
     found = check_piece(piece, (), {name: VoiceFile(name, data[1:])})
     _in_place(found, (piece,))
+    return found
 
 
 def records(data: bytes) -> None:

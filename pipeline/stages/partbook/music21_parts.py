@@ -19,7 +19,7 @@ from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import PartBook, PartNote, PartSyllable, WordPlace
 from pipeline.model.sounding import TupletPlace
 from pipeline.model.time import WHOLE, Ticks, Value
-from pipeline.stages.partbook.safety import BrokenError
+from pipeline.stages.partbook.safety import BrokenError, TooMuchError
 
 _UNITS = {"breve": 0, "whole": 1, "half": 2, "quarter": 4, "eighth": 8, "16th": 16, "32nd": 32, "64th": 64}
 _VALUES = tuple(Value(unit, dots) for unit in (0, 1, 2, 4, 8, 16, 32, 64) for dots in (1, 0))
@@ -78,7 +78,7 @@ def _chosen(score: Any, layer: Layer) -> tuple[Any, list[str]]:
 
 def _read(part: Any, remarks: list[str], *, barred: bool) -> tuple[PartBook, list[str]]:
     if part.duration.quarterLength > LONGEST_VOICE:
-        raise BrokenError(f"it lasts longer than {LONGEST_VOICE:,} crotchets")
+        raise TooMuchError(f"it lasts longer than {LONGEST_VOICE:,} crotchets")
     if barred and not part.getElementsByClass(stream.Measure):
         part = part.makeMeasures()
     keys = list(part.recurse().getElementsByClass("KeySignature"))
@@ -170,7 +170,7 @@ def _inside_slur(element: Any) -> bool:
 def _valued(plain: PartNote, element: Any) -> Iterator[PartNote]:
     """A note with its written value; one that no value can hold becomes several, tied."""
     if plain.length > LONGEST_VOICE_NOTE * WHOLE // 4:
-        raise BrokenError(f"a note or rest in it lasts longer than {LONGEST_VOICE_NOTE:,} crotchets")
+        raise TooMuchError(f"a note or rest in it lasts longer than {LONGEST_VOICE_NOTE:,} crotchets")
     duration = element.duration
     unit = _UNITS.get(duration.type)
     if unit is not None and duration.dots <= 2 and len(duration.tuplets) <= 1:

@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from pathlib import PurePosixPath
 
+from pipeline.codes.limits import TOO_MUCH
 from pipeline.codes.song import VOICE_FILE_BROKEN, VOICE_FILE_MISSING, VOICE_FILE_PART, VOICE_FILE_UNSAFE
 from pipeline.diagnostics import Code, Diagnostic, Outcome
-from pipeline.limits import LONGEST_VOICE, VOICE_FILE_BYTES, VOICE_KIND_BYTES
+from pipeline.limits import VOICE_FILE_BYTES, VOICE_KIND_BYTES
 from pipeline.model.heading import Layer
 from pipeline.model.song import PartBook
 from pipeline.model.voicefile import VoiceFile
 from pipeline.source import Span
-from pipeline.stages.partbook.midi import crotchets
-from pipeline.stages.partbook.safety import BrokenError, UnsafeError, clean_musicxml, unpacked
+from pipeline.stages.partbook.bounds import bounded_abc, bounded_kern, bounded_musicxml, without_the_unread
+from pipeline.stages.partbook.midi import cleaned
+from pipeline.stages.partbook.safety import BrokenError, TooMuchError, UnsafeError, score_of, unpacked, written_out
 
 #: No note of ABC or kern is as long as this.
 _LONG_NUMBER = re.compile(rb"\d{6}")
@@ -48,6 +50,8 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
     except UnsafeError as error:
         hint = "Save it again with a notation program."
         return refused(VOICE_FILE_UNSAFE, f"{layer.file} is refused: {error}.", hint)
+    except TooMuchError as error:
+        return refused(TOO_MUCH, f"{layer.file} holds more than is read: {error}.")
     except BrokenError as error:
         return refused(VOICE_FILE_BROKEN, f"{layer.file} cannot be read: {error}.")
     found = tuple(Diagnostic(VOICE_FILE_PART, place, f"{layer.file}: {remark}.") for remark in remarks)
@@ -55,22 +59,30 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
 
 
 def _content(file: VoiceFile, kind: str) -> bytes | str:
-    """What music21 is given: XML made harmless, text decoded, MIDI as it is."""
+    """What music21 is given: XML made harmless, text decoded, MIDI with nothing but what is read of it."""
     most = VOICE_KIND_BYTES.get(kind, VOICE_FILE_BYTES)
     if len(file.data) > most:
-        raise BrokenError(f"it holds more than {most // 2**10:,} KB; keep only the part that is sung, or use MusicXML")
-    if kind != "midi" and _LONG_NUMBER.search(file.data) and kind != "musicxml":
-        raise BrokenError("it has a number that no music needs")
+        advice = "keep only the part that is sung, or use MusicXML"
+        raise TooMuchError(f"it holds more than {most // 2**10:,} KB; {advice}")
     if kind == "midi":
-        if not file.data.startswith(b"MThd"):
-            raise BrokenError("it is no MIDI file")
-        if crotchets(file.data) > LONGEST_VOICE:
-            raise BrokenError(f"it lasts longer than {LONGEST_VOICE:,} crotchets")
-        return file.data
+        return cleaned(file.data)
     if kind == "musicxml":
         packed = file.data.startswith(b"PK\x03\x04") or file.name.lower().endswith(".mxl")
-        return clean_musicxml(unpacked(file.data) if packed else file.data).decode()
+        score = score_of(unpacked(file.data) if packed else file.data)
+        bounded_musicxml(score)
+        without_the_unread(score)
+        return written_out(score)
+    if _LONG_NUMBER.search(file.data):
+        raise BrokenError("it has a number that no music needs")
+    text = _decoded(file.data)
+    if kind == "abc":
+        return bounded_abc(text)
+    bounded_kern(text)
+    return text
+
+
+def _decoded(data: bytes) -> str:
     try:
-        return file.data.decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        return file.data.decode("latin-1")  # old ABC and kern files have no other encoding
+        return data.decode("latin-1")  # old ABC and kern files have no other encoding

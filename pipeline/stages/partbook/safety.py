@@ -6,12 +6,10 @@ import lzma
 import struct
 import zipfile
 import zlib
-from collections import Counter
 from io import BytesIO
 
 from lxml import etree
 
-from pipeline.limits import MOST_VOICE_BARS, MOST_VOICE_ELEMENTS, MOST_VOICE_JOINTS, MOST_VOICE_NOTES
 from pipeline.limits import VOICE_UNPACKED_BYTES as LARGEST
 
 _ROOTS = ("score-partwise",)
@@ -24,10 +22,6 @@ _UNPACKING = (
 _CONTAINER = "META-INF/container.xml"
 
 
-#: Elements that the reader follows from one end to the other.
-_JOINTS = frozenset({"slur", "tied", "wedge", "bracket", "dashes", "octave-shift", "glissando", "slide", "pedal"})
-
-
 class UnsafeError(Exception):
     """The file declares entities or includes other documents; the message says what."""
 
@@ -36,12 +30,21 @@ class BrokenError(Exception):
     """The file is not what its name says; the message says why."""
 
 
-def clean_musicxml(data: bytes) -> bytes:
-    """A score-partwise document without any document type. Raises UnsafeError, BrokenError."""
+class TooMuchError(BrokenError):
+    """The file holds more than is read; the message says what there is too much of."""
+
+
+def score_of(data: bytes) -> etree._Element:
+    """The root of a score-partwise document. Raises UnsafeError, BrokenError."""
     root = _parsed(data)
     if root.tag not in _ROOTS:
         raise BrokenError(f"its root is <{_short(root.tag)}>, not <score-partwise>")
-    return etree.tostring(root, encoding="utf-8", xml_declaration=True)
+    return root
+
+
+def written_out(root: etree._Element) -> str:
+    """The document anew, without any document type."""
+    return etree.tostring(root, encoding="unicode")
 
 
 def unpacked(data: bytes) -> bytes:
@@ -97,15 +100,6 @@ def _refuse_declarations(root: etree._Element) -> None:
     dtd = root.getroottree().docinfo.internalDTD
     if dtd is not None and (any(dtd.iterentities()) or any(dtd.iterelements())):  # type: ignore[attr-defined]
         raise UnsafeError("its DOCTYPE declares entities or elements of its own")
-    counts = Counter(node.tag for node in root.iter() if isinstance(node.tag, str))
-    for many, most, what in (
-        (counts.total(), MOST_VOICE_ELEMENTS, "elements"),
-        (counts["note"], MOST_VOICE_NOTES, "notes"),
-        (counts["measure"], MOST_VOICE_BARS, "bars"),
-        (sum(counts[name] for name in _JOINTS), MOST_VOICE_JOINTS, "slurs, ties and other lines"),
-    ):
-        if many > most:
-            raise BrokenError(f"it has more than {most:,} {what}; keep only the part that is sung")
     for node in root.iter():
         if node.tag is etree.Entity:
             raise UnsafeError("it refers to an entity")
