@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipeline.batch import Crew, Done, build_all
-from pipeline.batch.clearing import removed
+from pipeline.batch.clearing import removed_within
 from pipeline.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
 from pipeline.cache.record import LARGEST as LARGEST_RECORD
-from pipeline.files import PieceFile, is_artefact, reason
+from pipeline.files import PieceFile, artefacts_in, reason
 from pipeline.model.content import FindingContent, PieceContent
 from pipeline.model.difference import Comparison, Difference, Verified
 from pipeline.options import Options
@@ -27,16 +27,18 @@ LARGEST = 256 * 2**20
 EVENTS, FINDINGS = "events.xml", "findings.json"
 _USUAL = "built again with the usual options"
 
-__all__ = ["Kept", "accept", "kept", "removed", "verify_all"]
+__all__ = ["Kept", "accept", "kept", "removed_within", "verify_all"]
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """How the artefacts of a piece were built. ``notes`` say what is not known of it, or has changed since."""
+    """How the artefacts of a piece were built. ``notes`` say what is not known of it, or has changed since;
+    ``recorded`` is False if nothing is known."""
 
     piece: PieceFile
     options: Options
     notes: tuple[str, ...] = ()
+    recorded: bool = True
 
 
 def kept(piece: PieceFile, out: Path) -> Kept:
@@ -46,15 +48,15 @@ def kept(piece: PieceFile, out: Path) -> Kept:
         with (folder / RECORD).open("rb") as stream:
             record = read_record(stream.read(LARGEST_RECORD + 1))
     except OSError:
-        return Kept(piece, Options(), (f"there is no {RECORD}: {_USUAL}",) if folder.is_dir() else ())
+        return Kept(piece, Options(), (f"there is no {RECORD}: {_USUAL}",) if folder.is_dir() else (), recorded=False)
     if record is None:
-        return Kept(piece, Options(), (f"{RECORD} cannot be read: {_USUAL}",))
+        return Kept(piece, Options(), (f"{RECORD} cannot be read: {_USUAL}",), recorded=False)
     notes = tuple(_changes(record.versions))
     try:
         return Kept(piece, options_read(record.options), notes)
     except UnknownOptionsError as error:
         told = f"{RECORD} names options that this version does not know ({error}): {_USUAL}"
-        return Kept(piece, Options(), (told, *notes))
+        return Kept(piece, Options(), (told, *notes), recorded=False)
 
 
 def _changes(then: Mapping[str, str]) -> Iterator[str]:
@@ -77,11 +79,9 @@ def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None)
 
 
 def accept(pieces: Sequence[PieceFile], out: Path, crew: Crew | None, waits: Callable[[], None]) -> Iterator[Done]:
-    """Renew what is kept: build into ``out``, with the options of the records. What is as kept stays untouched. The
-    page of all pieces is renewed if all were built with the same options."""
-    groups = _by_options([kept(piece, out) for piece in pieces])
-    for options, group in groups:
-        yield from build_all([one.piece for one in group], out, options, crew, waits, index=len(groups) == 1)
+    """Renew what is kept: build into ``out``, with the options of the records. What is as kept stays untouched."""
+    for options, group in _by_options([kept(piece, out) for piece in pieces]):
+        yield from build_all([one.piece for one in group], out, options, crew, waits)
 
 
 def _by_options(every: Iterable[Kept]) -> list[tuple[Options, list[Kept]]]:
@@ -92,7 +92,9 @@ def _by_options(every: Iterable[Kept]) -> list[tuple[Options, list[Kept]]]:
 
 
 def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
-    names_before, names_after = _artefacts(before), _artefacts(after)
+    if made.unbuilt:
+        return _unbuilt(one, made, before)
+    names_before, names_after = ([path.name for path in artefacts_in(folder)] for folder in (before, after))
     missing = tuple(name for name in names_after if name not in names_before)
     extra = tuple(name for name in names_before if name not in names_after)
     both = [name for name in names_before if name in names_after]
@@ -102,7 +104,16 @@ def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
     else:
         found, remarks = (), ("nothing is kept of this piece",)
     comparison = Comparison(made.name, made.name, made.title, found, remarks)
-    return Verified(comparison, before.as_posix(), missing, extra, otherwise, made.fault, one.notes)
+    return Verified(
+        comparison, before.as_posix(), missing, extra, otherwise, notes=one.notes, unrecorded=not one.recorded
+    )
+
+
+def _unbuilt(one: Kept, made: Done, before: Path) -> Verified:
+    """Nothing came of the new build: what is kept cannot be held against anything."""
+    said = tuple(f"{finding.code.slug}: {finding.message}" for finding in made.diagnostics)
+    comparison = Comparison(made.name, made.name, made.title, (), said)
+    return Verified(comparison, before.as_posix(), fault=made.fault, notes=one.notes, unbuilt=True)
 
 
 def _compared(
@@ -146,13 +157,6 @@ def _bytes(path: Path) -> bytes:
     if path.stat().st_size > LARGEST:
         raise OSError(0, f"holds more than {LARGEST // 2**20} MB")
     return path.read_bytes()
-
-
-def _artefacts(folder: Path) -> list[str]:
-    try:
-        return sorted(path.name for path in folder.iterdir() if is_artefact(path.name))
-    except OSError:
-        return []
 
 
 def _same_bytes(one: Path, two: Path) -> bool:

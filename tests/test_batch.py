@@ -19,6 +19,7 @@ import pytest
 
 from pipeline.batch import Crew, Done, Limits, Made, build_all, check_all
 from pipeline.batch.guard import Workers
+from pipeline.cache import read_findings
 from pipeline.diagnostics import Severity
 from pipeline.files import discover
 from pipeline.options import Form, Options
@@ -171,8 +172,11 @@ def test_whatever_ends_one_piece_ends_no_other(
     (finding,) = done[1].diagnostics
     assert (finding.code.slug, finding.message, finding.severity) == (code, message, Severity.ERROR)
     assert bool(done[1].fault) is faulty
-    # Nothing older than its findings is left of the piece, and nothing that would keep the next run from it.
-    assert [path.name for path in Path("out/1").iterdir()] == ["findings.json"]
+    # The edition that there was stays, with its record; beside it lies why there is no newer one.
+    older = ["edition.mei", "findings.json"]
+    assert sorted(path.name for path in Path("out/1").iterdir()) == sorted(["build.json", *older, "not-built.json"])
+    assert read_findings(Path("out/1/not-built.json").read_bytes())[0].code.slug == code
+    assert [path.name for path in done[1].written] == [*older, "not-built.json"] and done[1].unbuilt
     again = list(build_all(discover(pieces), Path("out"), QUICK, Crew(workers, 2)))
     assert [one.kept for one in again] == [True, False, True]
     assert contents(Path("out")) == contents(Path("clean"))

@@ -2,56 +2,61 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from pipeline.batch.index import STAMP
-from pipeline.cache import RECORD, read_record
-from pipeline.files import SUFFIX, clear_leftovers, collection_of, is_artefact
+from pipeline.batch.recorded import recorded
+from pipeline.cache import RECORD
+from pipeline.files import SUFFIX, PieceFile, artefacts_in, clear_leftovers, collection_of, tops_of
 
 
-def clear_removed(out: Path, typed: Iterable[Path]) -> tuple[Path, ...]:
-    """Take away the editions under ``out`` whose pieces no longer exist, and the folders that this leaves empty;
-    returns these places, in order. ``typed`` are the paths that are built. Files that no build made stay.
-
-    A piece counts as gone if it is neither where this build would find it nor, by the name in its record, in the
-    collection. Nobody else may be writing under ``out``. Raises OSError.
-    """
-    gone = removed(out, typed)
-    for folder in gone:
+def clear(folders: Iterable[Path], out: Path) -> None:
+    """Take away the editions in these folders under ``out``, and the folders that this leaves empty. Files that no
+    build made stay. Nobody else may be writing under ``out``. Raises OSError."""
+    for folder in folders:
         _clear(folder, out)
-    return gone
 
 
-def removed(out: Path, typed: Iterable[Path]) -> tuple[Path, ...]:
-    """The folders of such editions; nothing is touched. Raises OSError."""
-    here = (Path.cwd().resolve(), *(path.resolve().parent for path in typed))
-    roots = tuple(root for root in map(collection_of, here) if root is not None)
+def removed(out: Path, typed: Sequence[Path], pieces: Iterable[PieceFile]) -> tuple[Path, ...]:
+    """The folders under ``out`` with editions of pieces that no longer exist, in order; nothing is touched.
+
+    ``typed`` are the paths that are built, ``pieces`` what was found under them. A piece counts as gone if it is
+    neither where this build would find it nor, by the name in its record, in the collection.
+    """
+    there = {piece.place for piece in pieces}
+    homes = _homes(out, typed)
     return tuple(
-        folder
-        for folder, name in _recorded(out)
-        if not any((base / folder.relative_to(out)).with_name(f"{folder.name}{SUFFIX}").exists() for base in here)
-        and not any((root / name).exists() for root in roots)
+        folder for folder, places in homes if folder.relative_to(out) not in there and not any(map(Path.exists, places))
     )
 
 
-def _recorded(out: Path) -> Iterator[tuple[Path, str]]:
-    """Folders with the record of a build, and the name of its piece."""
-    for folder, inner, names in os.walk(out):
-        inner.sort()
-        if RECORD in names and Path(folder) != out:
-            record = read_record((Path(folder) / RECORD).read_bytes())
-            if record is not None:
-                yield Path(folder), record.piece
+def removed_within(out: Path, typed: Sequence[Path], pieces: Iterable[PieceFile]) -> tuple[Path, ...]:
+    """Those among them whose pieces would lie in one of the folders that were typed."""
+    folders = tuple(path.resolve() for path in typed if path.is_dir())
+    gone = set(removed(out, typed, pieces))
+    return tuple(
+        folder
+        for folder, places in _homes(out, typed)
+        if folder in gone and any(place.is_relative_to(one) for place in places for one in folders)
+    )
+
+
+def _homes(out: Path, typed: Sequence[Path]) -> Iterator[tuple[Path, list[Path]]]:
+    """Each folder with an edition, and where its piece could lie."""
+    tops = {top for path in typed for top in tops_of(path)}
+    roots = {root for root in map(collection_of, tops) if root is not None}
+    for folder, record in recorded(out):
+        place = folder.relative_to(out)
+        typed_there = [top / place.with_name(f"{place.name}{SUFFIX}") for top in tops]
+        yield folder, [*typed_there, *(root / record.piece for root in roots)]
 
 
 def _clear(folder: Path, out: Path) -> None:
     clear_leftovers(folder)
-    for file in list(folder.iterdir()):
-        if is_artefact(file.name):
-            file.unlink()
+    for file in artefacts_in(folder):
+        file.unlink()
     (folder / STAMP).unlink(missing_ok=True)
     (folder / RECORD).unlink()
     with suppress(OSError):  # the first one that is not empty

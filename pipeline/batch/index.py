@@ -1,15 +1,18 @@
-"""The page of all pieces of a run, written when the last of them is done."""
+"""The page of all pieces whose editions lie under a folder, written when the last piece of a run is done."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from pipeline.batch.jobs import Done
+from pipeline.batch.recorded import recorded
 from pipeline.batch.writing import cannot_write
-from pipeline.diagnostics import Severity
-from pipeline.files import SUFFIX, write_changed
+from pipeline.cache import FINDINGS, NotFindingsError, read_findings
+from pipeline.diagnostics import Diagnostic, Severity
+from pipeline.files import SUFFIX, artefacts_in, write_changed
 from pipeline.model.proofs import ListedPiece
 
 INDEX = "index.html"
@@ -19,7 +22,8 @@ STAMP = "stamp.js"
 
 def with_index(done: Iterator[Done], places: Sequence[Path], out: Path, *, live: bool = False) -> Iterator[Done]:
     """The same, in order, beside the ``places`` of their folders under ``out``; before the last one the page is
-    written. If it cannot be, the last piece's findings say so."""
+    written: of these pieces, and of all others whose editions lie there. If it cannot be, a finding among those of the
+    last piece says so."""
     listed: list[ListedPiece] = []
     for place, one in zip(places, done, strict=True):
         listed.append(listed_piece(place, one))
@@ -28,24 +32,52 @@ def with_index(done: Iterator[Done], places: Sequence[Path], out: Path, *, live:
 
 def _last(one: Done, listed: Sequence[ListedPiece], out: Path, live: bool) -> Done:
     try:
-        write_index_of(listed, out, live=live)
+        write_index_of(_with_others(listed, out), out, live=live)
     except OSError as error:
-        return replace(one, diagnostics=(*one.diagnostics, cannot_write(one.name, out / INDEX, error)))
+        page = out / INDEX
+        return replace(one, diagnostics=(*one.diagnostics, cannot_write(page.as_posix(), page, error)))
     return one
+
+
+def _with_others(listed: Sequence[ListedPiece], out: Path) -> list[ListedPiece]:
+    """With the pieces that this run is not about."""
+    here = {piece.folder for piece in listed}
+    others = (
+        _listed_again(folder.relative_to(out), record.title, folder)
+        for folder, record in recorded(out)
+        if folder.relative_to(out).as_posix() not in here
+    )
+    return sorted((*listed, *others), key=lambda piece: Path(piece.folder).parts)
+
+
+def _listed_again(place: Path, title: str, folder: Path) -> ListedPiece:
+    """What the page says of a piece that was built by an earlier run."""
+    files = artefacts_in(folder)
+    try:
+        found: tuple[Diagnostic, ...] = read_findings((folder / FINDINGS).read_bytes())
+    except (OSError, NotFindingsError):
+        found = ()
+    return _listed(place, title, found, files)
 
 
 def listed_piece(place: Path, done: Done) -> ListedPiece:
     """What the page says of a piece whose outputs lie at ``place``, from the page."""
-    kinds = [finding.severity for finding in done.diagnostics]
+    return _listed(place, done.title, done.diagnostics, done.written, unbuilt=done.unbuilt)
+
+
+def _listed(
+    place: Path, title: str, found: Iterable[Diagnostic], files: Iterable[Path], *, unbuilt: bool = False
+) -> ListedPiece:
+    kinds = Counter(finding.severity for finding in found)
     return ListedPiece(
         f"{place.as_posix()}{SUFFIX}",
-        done.title,
+        title,
         place.as_posix(),
-        kinds.count(Severity.ERROR),
-        kinds.count(Severity.WARNING),
-        kinds.count(Severity.NOTE),
-        tuple(path.name for path in done.written),
-        bool(done.fault),
+        kinds[Severity.ERROR],
+        kinds[Severity.WARNING],
+        kinds[Severity.NOTE],
+        tuple(path.name for path in files),
+        unbuilt,
     )
 
 

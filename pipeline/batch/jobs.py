@@ -65,7 +65,9 @@ class Done:
     """What became of one piece. ``name`` and all places are as shown to the user; ``sources`` are the texts that its
     findings speak of; ``written`` are its artefacts as they now stand in its folder; ``warnings`` is what the engraver
     said; ``changed`` says that tidying changes the file; ``fault`` is the text of an internal fault, empty if there
-    was none; ``title`` is that of the edition; ``kept`` says that an earlier build still stood."""
+    was none; ``title`` is that of the edition; ``kept`` says that an earlier build still stood, ``unbuilt`` that the
+    piece was to be built and nothing came of it: what is ``written`` is then of an earlier build, beside the findings
+    that say why."""
 
     name: str
     diagnostics: tuple[Diagnostic, ...]
@@ -76,6 +78,7 @@ class Done:
     fault: str = ""
     title: str = ""
     kept: bool = False
+    unbuilt: bool = False
 
 
 @dataclass(frozen=True, slots=True)

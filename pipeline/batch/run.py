@@ -44,7 +44,7 @@ def build_all(
 
     ``crew`` does the work; without one it is done here, one piece after another.
     The folder is locked meanwhile; ``waits`` is called if another build holds it, which is waited for. With ``index``
-    the page of all pieces is written, which lists these.
+    the page of all pieces is written, if there are proof pages, or there is one that would grow old.
     """
     jobs = (Job(piece, out / piece.place, out) for piece in pieces)
     build = _Build(options)
@@ -53,7 +53,7 @@ def build_all(
             held.enter_context(sole_writer(out, waits))
             clear_leftovers(out)
         done = _Run(build.begin, build.work, build.finish, crew).over(jobs)
-        if index and options.wants(Form.PROOF):
+        if index and (options.wants(Form.PROOF) or (out / INDEX).exists()):
             done = with_index(done, [piece.place for piece in pieces], out, live=options.live)
         yield from done
 
@@ -202,4 +202,4 @@ def _again(error: Exception) -> Made:
 def _broken_down(job: Job) -> Done:
     """What became of a piece that could not even be read, or written, for a fault of the program."""
     made = broken_down(job.piece.name, traceback.format_exc())
-    return Done(job.piece.name, made.diagnostics, fault=made.fault)
+    return Done(job.piece.name, made.diagnostics, fault=made.fault, unbuilt=True)

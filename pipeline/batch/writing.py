@@ -7,13 +7,16 @@ from pathlib import Path
 
 from pipeline.batch.jobs import Done, Job, Made, Parcel
 from pipeline.batch.reading import Shown, file_hash_key
-from pipeline.cache import RECORD, Recalled, Record, fingerprint, hashes, options_told, versions, write_record
+from pipeline.cache import Recalled, Record, fingerprint, hashes, options_told, versions, write_record
 from pipeline.codes.files import CANNOT_WRITE
 from pipeline.diagnostics import Diagnostic
-from pipeline.files import read_voice_file, reason, write_artefacts
+from pipeline.files import artefacts_in, read_voice_file, reason, write_artefacts, write_changed
 from pipeline.options import Options
 from pipeline.source import Span
 from pipeline.writers.findings import write_findings
+
+#: Beside an edition that could not be renewed: the findings that say why.
+NOT_BUILT = "not-built.json"
 
 
 def done_of(job: Job, parcel: Parcel, made: Made) -> Done:
@@ -39,27 +42,33 @@ def done_again(job: Job, parcel: Parcel, before: Recalled) -> Done:
 
 
 def written(job: Job, parcel: Parcel, made: Made, inputs: str, options: Options) -> Done:
-    """Write what was made, then its record. A piece that the program broke down on, or that was stopped, has its
-    findings written and no record: the next run tries again."""
+    """Write what was made, then its record."""
     done = done_of(job, parcel, made)
     if job.folder is None:
         return done
-    artefacts = made.artefacts or (("findings.json", write_findings(parcel.name, made.diagnostics)),)
     try:
         _stays_inside(job)
-        artefacts = (*artefacts, *((name, read_voice_file(job.piece, typed).data) for name, typed in made.images))
+        if not made.artefacts:
+            return _unbuilt(done, job.folder, write_findings(parcel.name, made.diagnostics))
+        artefacts = (*made.artefacts, *((name, read_voice_file(job.piece, typed).data) for name, typed in made.images))
         paths = write_artefacts(job.folder, artefacts)
-        if made.artefacts:
-            images = (read_voice_file(job.piece, image.name) for image in parcel.images)
-            files = {file.name: fingerprint(file_hash_key(file)) for file in (*parcel.files, *images)}
-            how = options_told(options), versions()
-            record = Record(parcel.name, inputs, files, hashes(artefacts), made.title, made.warnings, *how)
-            write_record(job.folder, record)
-        else:
-            (job.folder / RECORD).unlink(missing_ok=True)
+        images = (read_voice_file(job.piece, image.name) for image in parcel.images)
+        files = {file.name: fingerprint(file_hash_key(file)) for file in (*parcel.files, *images)}
+        how = options_told(options), versions()
+        record = Record(parcel.name, inputs, files, hashes(artefacts), made.title, made.warnings, *how)
+        write_record(job.folder, record)
     except OSError as error:
         return replace(done, diagnostics=(*done.diagnostics, cannot_write(done.name, job.folder, error)))
     return replace(done, written=paths)
+
+
+def _unbuilt(done: Done, folder: Path, findings: bytes) -> Done:
+    """Of a piece that the program broke down on, or that was stopped: an edition that was good stays as it is, and
+    beside it why there is no newer one. Its record does not know that file, so the next run tries again. Raises
+    OSError."""
+    folder.mkdir(parents=True, exist_ok=True)
+    write_changed(folder / NOT_BUILT, findings)
+    return replace(done, written=artefacts_in(folder), unbuilt=True)
 
 
 def _stays_inside(job: Job) -> None:

@@ -1,8 +1,10 @@
 """What was built before: told by content hashes, never by dates, and believed only when every byte agrees."""
 
 from pipeline.cache.asked import UnknownOptionsError, options_read, options_told
+from pipeline.cache.findings import NotFindingsError, read_findings
 from pipeline.cache.program import program_hash, versions
 from pipeline.cache.record import (
+    FINDINGS,
     RECORD,
     Recalled,
     Record,
@@ -15,7 +17,9 @@ from pipeline.cache.record import (
 )
 
 __all__ = [
+    "FINDINGS",
     "RECORD",
+    "NotFindingsError",
     "Recalled",
     "Record",
     "UnknownOptionsError",
@@ -25,6 +29,7 @@ __all__ = [
     "options_read",
     "options_told",
     "program_hash",
+    "read_findings",
     "read_record",
     "recalled",
     "versions",

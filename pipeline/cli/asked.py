@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -44,6 +45,21 @@ def folder_for(out: Path) -> None:
 def waits(out: Path) -> None:
     """Say that another build is writing there."""
     typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
+
+
+def clear_gone(folders: Sequence[Path], out: Path) -> None:
+    """Clear the editions of pieces that are gone, and say so."""
+    from pipeline.batch.clearing import clear  # noqa: PLC0415
+    from pipeline.files import reason, sole_writer  # noqa: PLC0415
+    from pipeline.report.findings import printable  # noqa: PLC0415
+
+    try:
+        with sole_writer(out, partial(waits, out)):
+            for folder in folders:
+                clear([folder], out)
+                typer.echo(f"{printable(folder.as_posix())}  cleared")
+    except OSError as error:
+        refuse(f"{out.as_posix()} cannot be cleared of what is gone: {reason(error)}")
 
 
 def refuse(message: str) -> NoReturn:

@@ -9,13 +9,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pipeline.cli.app import app
-from pipeline.cli.asked import Paths, folder_for, pieces_under, refuse, run, waits
+from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, refuse, run, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
 from pipeline.model.copy import Fullness
 from pipeline.options import Form, Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pipeline.files import PieceFile
     from pipeline.model.interval import Interval
     from pipeline.model.pitch import SpelledPitch
 
@@ -113,21 +116,15 @@ def build(
             refuse(f"two pieces would be built into {(out / piece.place).as_posix()}; build them apart")
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         if clear:
-            _clear_removed(out, paths)
+            _clear_removed(out, paths, pieces)
         done = build_all(pieces, out, options, there, partial(waits, out))
         run(done, pieces, f"Built into {out.as_posix()}/. ", asked)
 
 
-def _clear_removed(out: Path, paths: list[Path]) -> None:
-    from pipeline.batch.clearing import clear_removed  # noqa: PLC0415
-    from pipeline.files import reason, sole_writer  # noqa: PLC0415
+def _clear_removed(out: Path, paths: list[Path], pieces: Sequence[PieceFile]) -> None:
+    from pipeline.batch.clearing import removed  # noqa: PLC0415
 
-    try:
-        with sole_writer(out, partial(waits, out)):
-            for folder in clear_removed(out, paths):
-                typer.echo(f"{folder.as_posix()}  cleared")
-    except OSError as error:
-        refuse(f"--clear-removed: {out.as_posix()} cannot be cleared: {reason(error)}")
+    clear_gone(removed(out, paths, pieces), out)
 
 
 def _interval(text: str) -> Interval:

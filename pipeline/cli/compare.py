@@ -10,7 +10,7 @@ import typer
 
 from pipeline.cli.app import app
 from pipeline.cli.asked import CLEAN, ERRORS, refuse
-from pipeline.cli.outputs import write_output
+from pipeline.cli.outputs import can_be_written, write_output
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,6 +57,7 @@ def compare(
             refuse(f"there is no {path.as_posix()}")
     if one.is_dir() != two.is_dir():
         refuse("give two pieces, or two folders")
+    can_be_written(page, json)
     try:
         pairs = paired(one, two)
     except NoSuchPieceError as error:

@@ -7,6 +7,23 @@ from pathlib import Path
 from pipeline.cli.asked import refuse
 
 
+def can_be_written(*paths: Path | None) -> None:
+    """Refuse, before any work begins, files that no output can go to, or one that is to hold two."""
+    from pipeline.files import SUFFIX  # noqa: PLC0415
+
+    asked = [path for path in paths if path is not None]
+    for path in asked:
+        shown = str(path)
+        if [other.resolve() for other in asked].count(path.resolve()) > 1:
+            refuse(f"{shown} is asked to hold two things")
+        if path.name.endswith(SUFFIX):
+            refuse(f"{shown} looks like a piece; nothing else is written there")
+        if path.is_dir():
+            refuse(f"{shown} is a folder")
+        if not path.parent.is_dir():
+            refuse(f"{shown} cannot be written: there is no folder {path.parent.as_posix()}")
+
+
 def write_output(path: Path, data: bytes) -> None:
     """Write a file whole, or refuse."""
     from pipeline.files import reason, write_whole  # noqa: PLC0415

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pipeline.cli.asked import refuse
+from pipeline.cli.outputs import can_be_written, write_output
 
 if TYPE_CHECKING:
     from pipeline.files import Names, PieceFile
@@ -57,11 +58,9 @@ class Reporting:
 def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool) -> Reporting:
     """What the options ask for, the baseline read. Refuses what cannot be done before any work begins."""
     pairs = tuple(_pair(text) for text in reports or ())
-    files = [file for _, file in pairs] + ([baseline.as_posix()] if baseline and renew else [])
-    for file in files:
-        if files.count(file) > 1:
-            refuse(f"{'standard output' if file == STANDARD_OUTPUT else file} is asked to hold two reports")
-        _can_be_written(file)
+    if [file for _, file in pairs].count(STANDARD_OUTPUT) > 1:
+        refuse("standard output is asked to hold two reports")
+    can_be_written(*(Path(file) for _, file in pairs if file != STANDARD_OUTPUT), baseline if pairs or renew else None)
     if renew and baseline is None:
         refuse("--write-baseline needs --baseline FILE, the file to write")
     return Reporting(pairs, baseline, _known(baseline, renew) if baseline else None, renew)
@@ -76,20 +75,6 @@ def _pair(text: str) -> tuple[str, str]:
     if not sign or not file:
         refuse(f"--report {form} needs a file: {form}=FILE, or {form}=- for standard output")
     return form, file
-
-
-def _can_be_written(file: str) -> None:
-    from pipeline.files import SUFFIX  # noqa: PLC0415
-
-    if file == STANDARD_OUTPUT:
-        return
-    path = Path(file)
-    if path.name.endswith(SUFFIX):
-        refuse(f"{file} looks like a piece; a report does not go there")
-    if path.is_dir():
-        refuse(f"{file} is a folder")
-    if not path.parent.is_dir():
-        refuse(f"{file} cannot be written: there is no folder {path.parent.as_posix()}")
 
 
 def _known(file: Path, renew: bool) -> Baseline:
@@ -138,16 +123,11 @@ def report(asked: Reporting, tally: Tally, names: Names) -> None:
 
 
 def _write(file: str, data: bytes) -> None:
-    from pipeline.files import reason, write_whole  # noqa: PLC0415
-
     if file == STANDARD_OUTPUT:
         sys.stdout.flush()
         typer.echo(data, nl=False)
-        return
-    try:
-        write_whole(Path(file), data)
-    except OSError as error:
-        refuse(f"{file} cannot be written: {reason(error)}")
+    else:
+        write_output(Path(file), data)
 
 
 def _say_gone(tally: Tally, baseline: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections import Counter
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -11,9 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, ERRORS, FAULT, Paths, pieces_under, refuse, waits
+from pipeline.cli.asked import CLEAN, ERRORS, FAULT, Paths, clear_gone, pieces_under, refuse, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
-from pipeline.cli.outputs import write_output
+from pipeline.cli.outputs import can_be_written, write_output
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,6 +20,9 @@ if TYPE_CHECKING:
     from pipeline.batch import Crew
     from pipeline.files import PieceFile
     from pipeline.model.difference import Verified
+
+#: Names of pieces that are told with a remark on how they were built.
+MOST_NAMED = 3
 
 
 @app.command(short_help="Say what a new build would change in the editions that are kept.")
@@ -44,10 +46,12 @@ def verify(
     same. Each piece is built with the options that build.json keeps beside its edition; without it
     with the usual ones. It is said when versions of the program or its libraries have changed.
 
-    Nothing under DIR is touched, unless --accept renews it. To be told of every change, keep the
-    editions in version control, and verify them at each push.
+    Nothing under DIR is touched, unless --accept renews it: what is not as kept is built, what is kept
+    of pieces that are gone is cleared away; of a piece that cannot be built it stays as it is. To be told
+    of every change, keep the editions in version control, and verify them at each push.
 
-    Exit codes: 0 all as kept (or renewed), 1 not as kept, 2 wrong usage, 3 a fault of the program.
+    Exit codes: 0 all as kept (or renewed), 1 not as kept, 2 wrong usage, 3 a fault of the program,
+    130 stopped from the keyboard.
 
     \b
     Examples:
@@ -55,31 +59,23 @@ def verify(
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
     """
+    from pipeline.verifying import removed_within  # noqa: PLC0415
+
     pieces = pieces_under(paths)
     if not out.is_dir():
         refuse(f"there is no folder {out.as_posix()}; longneck build makes it")
+    can_be_written(page, json)
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         every = _shown(pieces, out, there)
-        gone = _gone(out, paths)
+        gone = removed_within(out, paths, pieces)
         _sum(every, gone)
-        _write(every, gone, page, json)
-        changed = {one.comparison.one for one in every if not one.same}
-        faulty = any(one.fault for one in every)
-        if accept and changed:
-            faulty = _accept(pieces, changed, out, there)
-            changed = set()
-    raise typer.Exit(FAULT if faulty else ERRORS if changed or gone else CLEAN)
-
-
-def _gone(out: Path, paths: Sequence[Path]) -> list[str]:
-    """Folders kept of pieces that are no longer there."""
-    from pipeline.files import reason  # noqa: PLC0415
-    from pipeline.verifying import removed  # noqa: PLC0415
-
-    try:
-        return [folder.as_posix() for folder in removed(out, paths)]
-    except OSError as error:
-        refuse(f"{out.as_posix()} cannot be looked through: {reason(error)}")
+        _write(every, [folder.as_posix() for folder in gone], page, json)
+        if accept:
+            left = _accept(pieces, every, out, there)
+            clear_gone(gone, out)
+        else:
+            left = bool(gone) or not all(one.same for one in every)
+    raise typer.Exit(FAULT if any(one.fault for one in every) else ERRORS if left else CLEAN)
 
 
 def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified]:
@@ -101,17 +97,23 @@ def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified
     return every
 
 
-def _sum(every: Sequence[Verified], gone: Sequence[str]) -> None:
+def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
     from pipeline.report import console  # noqa: PLC0415
     from pipeline.report.comparison import sum_of_verified  # noqa: PLC0415
     from pipeline.report.findings import printable  # noqa: PLC0415
 
     target = console(sys.stdout)
     for folder in gone:
-        hint = "longneck build --clear-removed clears it away"
-        target.print(f"{printable(folder)}  kept of a piece that is gone; {hint}", soft_wrap=True)
-    for note, number in Counter(note for one in every for note in one.notes).items():
-        target.print(f"{number} piece{'' if number == 1 else 's'}: {note}", soft_wrap=True)
+        target.print(
+            f"{printable(folder.as_posix())}  kept of a piece that is gone; --accept clears it away", soft_wrap=True
+        )
+    noted: dict[str, list[str]] = {}
+    for one in every:
+        for note in one.notes:
+            noted.setdefault(note, []).append(one.comparison.one)
+    for note, names in noted.items():
+        others = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+        target.print(f"{printable(', '.join(names[:MOST_NAMED]))}{others}: {note}", soft_wrap=True)
     target.print(sum_of_verified(every, len(gone)), soft_wrap=True)
 
 
@@ -124,17 +126,24 @@ def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, js
         write_output(json, write_verified(every, gone))
 
 
-def _accept(pieces: Sequence[PieceFile], changed: set[str], out: Path, there: Crew) -> bool:
-    """Renew what is kept of the pieces that changed; True if a piece could not be built or written."""
+def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, there: Crew) -> bool:
+    """Renew what is kept of the pieces that changed, or whose record is lost; True if something is left that is not as
+    it would be built."""
     from pipeline.report import console, show_findings  # noqa: PLC0415
+    from pipeline.report.findings import printable  # noqa: PLC0415
     from pipeline.verifying import accept as renew  # noqa: PLC0415
 
     target = console(sys.stdout)
-    failed = False
-    for done in renew(pieces, out, there, partial(waits, out)):
+    failed = {one.comparison.one for one in every if one.unbuilt}
+    changed = {one.comparison.one for one in every if not one.unbuilt and (one.unrecorded or not one.same)}
+    wanted = [piece for piece in pieces if piece.name in changed]
+    for done in renew(wanted, out, there, partial(waits, out)) if wanted else ():
         refused = [finding for finding in done.diagnostics if finding.code.slug == "cannot-write"]
-        show_findings(target, refused, {source.name: source for source in done.sources})
-        failed = failed or bool(done.fault or refused)
-        if done.name in changed and not (done.fault or refused):
-            target.print(f"{done.name}  renewed", soft_wrap=True)
-    return failed
+        if done.unbuilt or refused:
+            show_findings(target, refused or done.diagnostics, {source.name: source for source in done.sources})
+            failed.add(done.name)
+        else:
+            target.print(f"{printable(done.name)}  renewed", soft_wrap=True)
+    for name in sorted(failed):
+        target.print(f"{printable(name)}  stays as it was kept", soft_wrap=True)
+    return bool(failed)

@@ -10,6 +10,7 @@ from pipeline.files.finding import (
     collection_of,
     discover,
     headings_above,
+    tops_of,
 )
 from pipeline.files.lock import sole_writer, write_source
 from pipeline.files.naming import Names
@@ -26,7 +27,14 @@ from pipeline.files.reading import (
     read_voice_file,
     reason,
 )
-from pipeline.files.writing import clear_leftovers, is_artefact, write_artefacts, write_changed, write_whole
+from pipeline.files.writing import (
+    artefacts_in,
+    clear_leftovers,
+    is_artefact,
+    write_artefacts,
+    write_changed,
+    write_whole,
+)
 
 __all__ = [
     "HEADING",
@@ -39,6 +47,7 @@ __all__ = [
     "RawFile",
     "ReadFile",
     "Texts",
+    "artefacts_in",
     "clear_leftovers",
     "collection_name",
     "collection_of",
@@ -53,6 +62,7 @@ __all__ = [
     "read_voice_file",
     "reason",
     "sole_writer",
+    "tops_of",
     "write_artefacts",
     "write_changed",
     "write_source",

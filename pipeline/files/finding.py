@@ -92,6 +92,13 @@ def _whole(file: Path) -> Path:
         return file.absolute()
 
 
+def tops_of(typed: Path) -> tuple[Path, ...]:
+    """The folders (resolved) that the places of the pieces under a typed path can count from."""
+    whole = typed.resolve()
+    top = collection_of(whole if whole.is_dir() else whole.parent)
+    return (top,) if top is not None else (Path.cwd().resolve(), whole.parent)
+
+
 def _place(whole: Path, typed: Path) -> Path:
     top = collection_of(whole.parent)
     for above in (top,) if top is not None else (Path.cwd().resolve(), typed.resolve().parent, whole.parent):

@@ -15,7 +15,7 @@ from pathlib import Path
 
 _ARTEFACT = re.compile(
     r"(edition|reduction)(\.(musicxml|mei|pdf)|-\d{3,}\.svg)|practice\.mid|events\.xml|findings\.json"
-    r"|proof\.html|critical-report\.(html|csv)|facsimile-\d{3,}\.(png|jpg|webp)"
+    r"|not-built\.json|proof\.html|critical-report\.(html|csv)|facsimile-\d{3,}\.(png|jpg|webp)"
 )
 #: Behind the name of the file that a temporary will become.
 _PART = re.compile(r"\..+\.part-[a-z0-9_]{8}")
@@ -69,6 +69,14 @@ def write_artefacts(folder: Path, artefacts: Iterable[tuple[str, bytes]]) -> tup
             old.unlink()
     _settle(folder)
     return tuple(written)
+
+
+def artefacts_in(folder: Path) -> tuple[Path, ...]:
+    """The artefacts that lie in a folder, by name; none if it cannot be read."""
+    try:
+        return tuple(sorted(path for path in folder.iterdir() if is_artefact(path.name)))
+    except OSError:
+        return ()
 
 
 def clear_leftovers(folder: Path) -> None:

@@ -116,7 +116,8 @@ class Verified:
 
     ``folder`` is where they lie. ``missing`` are artefacts that only the new build has, ``extra`` those that it does
     not make, ``otherwise`` those whose bytes differ. ``fault`` is the text of an internal fault, empty if there was
-    none. ``notes`` say of how it was built what is not known, or has changed since.
+    none. ``unbuilt``: nothing came of the new build; the remarks say why. ``notes`` say of how it was built what is not
+    known, or has changed since; ``unrecorded``: nothing is known of it.
     """
 
     comparison: Comparison
@@ -126,8 +127,10 @@ class Verified:
     otherwise: tuple[str, ...] = ()
     fault: str = ""
     notes: tuple[str, ...] = ()
+    unbuilt: bool = False
+    unrecorded: bool = False
 
     @property
     def same(self) -> bool:
         """True if nothing differs, not even a byte."""
-        return not (self.comparison.differences or self.missing or self.extra or self.otherwise or self.fault)
+        return not (self.comparison.differences or self.missing or self.extra or self.otherwise or self.unbuilt)

@@ -167,7 +167,8 @@ class Proof:
 @dataclass(frozen=True, slots=True)
 class ListedPiece:
     """One piece on the page of all pieces: its name and title, its folder from there (with / between parts), how many
-    findings it has, the names of its artefacts. ``broken`` says that the program broke down on it."""
+    findings it has, the names of its artefacts. ``unbuilt`` says that it could not be built: its files
+    are then of an earlier build."""
 
     name: str
     title: str
@@ -176,4 +177,4 @@ class ListedPiece:
     warnings: int
     notes: int
     files: tuple[str, ...]
-    broken: bool = False
+    unbuilt: bool = False

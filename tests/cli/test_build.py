@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from lxml import html
 
 from pipeline.files import sole_writer
-from tests.cli.asked import run
+from tests.cli.asked import run, write
 
 PIECE = "longneck 1\ntitle Piece\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
 
@@ -160,3 +161,56 @@ def test_a_build_says_that_it_waits_for_another(here: Path) -> None:
     said = run("build", "a/1.intav", "--only", "musicxml")
     other.join()
     assert said == (0, "", "longneck: another build is writing into out; waiting for its end\n")
+
+
+# --- the page of all pieces --------------------------------------------------------------------------------
+
+
+def listed(out: str = "out") -> list[str]:
+    """The pieces that the page names, in its order."""
+    return html.fromstring(Path(out, "index.html").read_bytes()).xpath("//th/code/text()")  # type: ignore[no-any-return]
+
+
+def test_the_page_lists_every_edition_whichever_was_built_last(here: Path) -> None:
+    run("build", "a", "b")
+    whole = Path("out/index.html").read_bytes()
+    assert listed() == ["a/1.intav", "a/2.intav", "b/3.intav"]
+    run("build", "b/3.intav")
+    assert Path("out/index.html").read_bytes() == whole
+    run("build", "a/1.intav", "--no-proof")
+    assert listed() == ["a/1.intav", "a/2.intav", "b/3.intav"]
+    links = html.fromstring(Path("out/index.html").read_bytes()).xpath("//a/@href")
+    assert all(Path("out", link).is_file() for link in links) and "a/1/proof.html" not in links
+
+
+def test_the_page_counts_what_an_earlier_run_found(here: Path) -> None:
+    write("a/2.intav", PIECE.replace("3:3\n", "3:3 3:3\n"))
+    run("build", "a", "b")
+    before = html.fromstring(Path("out/index.html").read_bytes()).xpath("//td/text()")
+    run("build", "b/3.intav")
+    assert html.fromstring(Path("out/index.html").read_bytes()).xpath("//td/text()") == before
+    assert any(text.isdigit() and int(text) for text in before), "there is something to count"
+
+
+def test_a_page_that_cannot_be_written_is_said_of_the_page(here: Path) -> None:
+    Path("out/index.html").mkdir(parents=True)
+    code, out, _ = run("build", "b/3.intav")
+    assert code == 1 and out.startswith("out/index.html:1:1  error cannot-write  out/index.html cannot be written")
+
+
+# --- seen from elsewhere -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("marked", [True, False])
+def test_clearing_a_collection_from_outside_keeps_what_exists(
+    here: Path, monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory, *, marked: bool
+) -> None:
+    """The path typed is the collection's top folder."""
+    if not marked:
+        (here / ".git").rmdir()
+    monkeypatch.chdir(tmp_path_factory.mktemp("elsewhere"))
+    build = ("build", str(here), "--out", "out", "--only", "musicxml", "--clear-removed")
+    assert run(*build) == run(*build) == (0, "", "")
+    (here / "a/2.intav").unlink()
+    assert run(*build)[1].endswith("a/2  cleared\n")
+    assert len(list(Path("out").rglob("edition.musicxml"))) == 2

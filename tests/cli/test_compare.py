@@ -116,7 +116,7 @@ def test_inherited_headings_count() -> None:
         (["a.intav", "heading.intav"], "there is no piece in heading.intav"),
         (
             ["a.intav", "a.intav", "--page", "no/where.html"],
-            "no/where.html cannot be written: No such file or directory",
+            "no/where.html cannot be written: there is no folder no",
         ),
     ],
 )

@@ -175,7 +175,62 @@ def test_renewed_editions_are_those_of_a_clean_build(here: Path) -> None:
 def test_a_piece_that_is_gone(here: Path) -> None:
     Path(ROMANESCA).unlink()
     code, out, _ = run("book", "--out", "kept")
-    assert code == 1 and f"{FOLDER}  kept of a piece that is gone; longneck build --clear-removed clears it away" in out
+    assert code == 1 and f"{FOLDER}  kept of a piece that is gone; --accept clears it away" in out
+
+
+def test_gone_pieces_of_other_folders_do_not_count(here: Path) -> None:
+    Path(ROMANESCA).unlink()
+    assert run(GROUND, "--out", "kept") == (0, "1 piece, all as kept.\n", "")
+    assert run("book/songs", "--out", "kept")[0] == 0
+    assert run("book/lute", "--out", "kept")[0] == 1
+
+
+def test_a_collection_seen_from_outside(here: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    code, out, _ = run("press/book", "--out", "press/kept")
+    assert (code, out) == (0, "15 pieces, all as kept.\n")
+    assert run("press", "--out", "press/kept")[0] == 0
+
+
+def test_accepting_clears_what_is_gone_and_keeps_the_options(here: Path) -> None:
+    assert asked("build", ARIA, "--out", "kept", "--pdf", "--midi")[0] == 0
+    Path(ROMANESCA).unlink()
+    code, out, _ = run("book", "--out", "kept", "--accept")
+    assert code == 0 and out.endswith(f"{FOLDER}  cleared\n")
+    assert not Path(FOLDER).exists()
+    assert Path("kept/book/songs/06-aria/practice.mid").is_file()
+    assert run("book", "--out", "kept") == (0, "14 pieces, all as kept.\n", "")
+
+
+def test_a_piece_that_cannot_be_built_stays_as_it_was_kept(here: Path) -> None:
+    """The work is stopped by its time limit. What is good is not given up, and nothing is called renewed."""
+    change(GROUND, "4=3:1", "4=3:2")
+    before = everything(here / "kept")
+    code, out, _ = run(GROUND, "--out", "kept", "--accept", "--time-limit", "0.01")
+    assert code == 1
+    assert out.startswith(f"{GROUND}  kept/book/theorbo/02-ground  could not be built\n    out-of-time: The work was")
+    assert out.endswith(f"{GROUND}  stays as it was kept\n") and "renewed" not in out and "/tmp" not in out
+    assert everything(here / "kept") == before
+    assert asked("build", GROUND, "--out", "kept", "--time-limit", "0.01")[0] == 1
+    after = everything(here / "kept")
+    assert b"out-of-time" in after.pop("book/theorbo/02-ground/not-built.json")
+    assert after.keys() == before.keys()
+    assert {name for name in after if after[name] != before[name]} == {"index.html"}
+    assert b"Could not be built; the files are of an earlier build." in after["index.html"]
+    assert run(GROUND, "--out", "kept", "--accept")[0] == 0
+    assert not Path("kept/book/theorbo/02-ground/not-built.json").exists()
+
+
+def test_a_fault_of_the_program_is_not_accepted(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks(*_: object) -> object:
+        raise KeyError("seventh course")
+
+    change(GROUND, "4=3:1", "4=3:2")
+    before = everything(here / "kept")
+    monkeypatch.setattr("pipeline.batch.guard.Workers.submit", breaks)
+    code, out, err = run(GROUND, "--out", "kept", "--accept")
+    assert code == 3 and "could not be built" in out and "renewed" not in out and "seventh course" in err
+    assert everything(here / "kept") == before
 
 
 # --- how it was built -----------------------------------------------------------------------------------
@@ -202,7 +257,7 @@ def test_other_versions_are_said(here: Path) -> None:
     code, out, _ = run(ROMANESCA, "--out", "kept")
     assert (code, out) == (
         0,
-        f"1 piece: kept from other versions: verovio 1.2.3 → {now}\n1 piece, all as kept.\n",
+        f"{ROMANESCA}: kept from other versions: verovio 1.2.3 → {now}\n1 piece, all as kept.\n",
     )
 
 
@@ -219,7 +274,9 @@ def test_without_a_record_the_usual_options(here: Path, data: bytes | None) -> N
     path.unlink() if data is None else path.write_bytes(data)
     code, out, err = run(ROMANESCA, "--out", "kept")
     assert (code, err) == (0, "")
-    assert "built again with the usual options" in out
+    assert out.startswith(f"{ROMANESCA}: ") and "built again with the usual options" in out
+    assert run(ROMANESCA, "--out", "kept", "--accept")[1].endswith(f"{ROMANESCA}  renewed\n")
+    assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all as kept.\n", "")
 
 
 # --- page, JSON, usage ----------------------------------------------------------------------------------
@@ -248,4 +305,12 @@ def test_one_process_or_two(here: Path) -> None:
 
 def test_wrong_usage(here: Path) -> None:
     assert run("book", "--out", "nowhere")[0] == 2
+    for option, said in (
+        ("--page", "no/v.html cannot be written: there is no folder no"),
+        ("--json", "kept is a folder"),
+    ):
+        file = said.split(" ", 1)[0]
+        assert run("book", "--out", "kept", option, file) == (2, "", f"longneck: {said}\n")
+    twice = ("--page", "v", "--json", "./v")
+    assert run("book", "--out", "kept", *twice) == (2, "", "longneck: v is asked to hold two things\n")
     assert run("no.intav", "--out", "kept") == (2, "", "longneck: there is no no.intav\n")

@@ -51,6 +51,7 @@ def _verified(verified: Verified) -> dict[str, object]:
         **_comparison(verified.comparison),
         "folder": verified.folder,
         "same": verified.same,
+        "built": not verified.unbuilt,
         "notes": list(verified.notes),
         "files": {name: list(names) for name, names in files.items()},
     }

@@ -192,8 +192,8 @@ def file_lines(verified: Verified) -> Iterator[str]:
 
 def verified_verdict(verified: Verified) -> str:
     """What became of one piece, in a few words."""
-    if verified.fault:
-        return "longneck broke down on this piece"
+    if verified.unbuilt:
+        return "could not be built"
     number = counts(verified.comparison.differences)
     if number:
         return verdict(verified.comparison)

@@ -44,7 +44,9 @@ def _row(piece: ListedPiece) -> Element:
     title = title_of(piece.title, piece.name)
     proof = link(piece.folder, "proof.html", title) if "proof.html" in piece.files else element("span", None, title)
     others = list(links(piece.files, piece.folder))
-    cell: list[Element | str] = ["The program broke down on this piece. "] if piece.broken else []
+    cell: list[Element | str] = []
+    if piece.unbuilt:
+        cell.append("Could not be built; the files are of an earlier build. " if others else "Could not be built. ")
     if others:
         listed = element("ul", None, *(element("li", None, each) for each in others))
         cell.append(element("details", None, element("summary", None, counted(len(others), "file")), listed))
