@@ -59,7 +59,7 @@ def compare_pieces(one: PieceFile, two: PieceFile, *, readings: bool = False) ->
         said = tuple(finding for read in unusable for finding in read.diagnostics)
         return Compared(None, said, tuple(source for read in unusable for source in read.sources))
     found = differences(left.content, right.content)
-    remarks = tuple(remark for remark in (_errors(left), _errors(right)) if remark)
+    remarks = tuple(dict.fromkeys(remark for remark in (_errors(left), _errors(right)) if remark))
     title = left.title or right.title
     return Compared(Comparison(one.name, two.name, title, tuple(_wanted(found, readings)), remarks))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -140,10 +141,17 @@ def test_when_all_workers_go_the_rest_is_not_worked_on_and_a_rerun_does_it(machi
 
 def test_clusters_that_cannot_be_used(machines: Machines, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("pipeline.batch.cluster.PATIENCE", 1.0)
+    monkeypatch.setattr("pipeline.batch.cluster.ANSWERS", 1.0)
     with pytest.raises(NoClusterError, match="no scheduler answers at tcp://127"):
         Cluster("tcp://127.0.0.1:1", LIMITS)
     with pytest.raises(NoClusterError, match="no scheduler answers at nonsense"):
-        Cluster("nonsense://x", LIMITS)
+        Cluster("nonsense://x:1", LIMITS)
+    for address in ("", "x", "tcp://127.0.0.1"):
+        with pytest.raises(NoClusterError, match=f"“{address}” is no address; as in tcp://HOST:PORT"):
+            Cluster(address, LIMITS)
+    silent = socket.create_server(("127.0.0.1", 0))  # takes the call, and never says a word
+    with silent, pytest.raises(NoClusterError, match="no scheduler answers at tcp://127"):
+        Cluster(f"tcp://127.0.0.1:{silent.getsockname()[1]}", LIMITS)
     with pytest.raises(NoClusterError, match="has no workers"):
         Cluster(machines.address, LIMITS)
     machines.add()

@@ -82,6 +82,10 @@ def slip(folder: Path) -> int:
 # --- the workflow --------------------------------------------------------------------------------------------
 
 
+#: The condition of a step that is to run whatever failed before it.
+_WHATEVER = "${{ !cancelled() }}"
+
+
 @dataclass
 class Pass:
     """One pass of the workflow over a clone."""
@@ -93,8 +97,9 @@ class Pass:
 
 
 def run_workflow(clone: Path, tmp_path: Path, steps: list[dict[str, Any]], env: dict[str, str]) -> Pass:
-    """Run the steps that run commands, in order, until one fails, as the service does. The install step meets a pip
-    that fetches nothing and puts the command of this checkout where pip would."""
+    """Run the steps that run commands, in order, as the service does: after one that fails, only those that are to run
+    whatever failed. The install step meets a pip that fetches nothing and puts the command of this checkout where pip
+    would."""
     tools = tmp_path / "tools"
     tools.mkdir(exist_ok=True)
     pip = tools / "python"
@@ -105,11 +110,11 @@ def run_workflow(clone: Path, tmp_path: Path, steps: list[dict[str, Any]], env: 
     summary.write_bytes(b"")
     variables = clean() | env | {"GITHUB_STEP_SUMMARY": str(summary), "CI": "true", "GITHUB_ACTIONS": "true"}
     variables["PATH"] = f"{tools}:/usr/bin:/bin"
-    log = ""
+    log, code = "", 0
     for step in steps:
-        if "run" not in step:
+        assert "run" not in step or step.get("if", _WHATEVER) == _WHATEVER, "another condition needs to be judged here"
+        if "run" not in step or (code and "if" not in step):
             continue
-        assert "if" not in step, "a step with a condition would need to be judged here"
         shell = BASH if step.get("shell") == "bash" else ["bash", "-e"]
         script = tmp_path / "step.sh"
         script.write_text(step["run"], encoding="utf-8")
@@ -117,9 +122,8 @@ def run_workflow(clone: Path, tmp_path: Path, steps: list[dict[str, Any]], env: 
             [*shell, str(script)], cwd=clone, env=variables, capture_output=True, text=True, check=False
         )
         log += done.stdout + done.stderr
-        if done.returncode:
-            return Pass(clone, done.returncode, log, summary.read_text(encoding="utf-8"))
-    return Pass(clone, 0, log, summary.read_text(encoding="utf-8"))
+        code = code or done.returncode
+    return Pass(clone, code, log, summary.read_text(encoding="utf-8"))
 
 
 def test_the_workflow_is_one() -> None:
@@ -230,6 +234,14 @@ def test_published_editions_must_be_those_of_the_pieces(collection: Path, tmp_pa
     assert "songs/06-aria.intav" in changed.log
     assert re.findall(r"^ +Bar (\d+)", changed.log, re.MULTILINE) == ["2"]
     assert valid((changed.folder / "reports" / "editions.json").read_bytes(), "comparison")
+
+    slipped = text.replace("\n| 8,4:2,3:3 9,", "\n| 8,4:2,3:3 zz 9,")
+    song.write_text(slipped, encoding="utf-8")
+    git(collection, "commit", "-q", "-a", "-m", "A slip")
+    git(tmp_path, "clone", "-q", str(collection), "slipped")
+    both = run_workflow(tmp_path / "slipped", tmp_path, job["steps"], read["env"])
+    assert both.code == 1 and "::error file=songs/06-aria.intav" in both.log
+    assert "1 not as kept" in both.log, "an error does not keep the comparison from being made"
     assert (changed.folder / "reports" / "editions.html").is_file()
 
 
@@ -261,8 +273,25 @@ def test_the_hook_stops_a_slip_and_names_its_line(guarded: tuple[Path, str]) -> 
     line = slip(folder)
     done = commit(folder, path, "-a")
     assert done.returncode == 1
-    assert f"{PIECE}:{line}:" in done.stdout + done.stderr
+    told = [line for line in done.stderr.splitlines() if not line.startswith(" ")]
+    assert told[0].startswith(f"{PIECE}:{line}:") and "  error bar-too-long  " in told[0]
+    assert told[1:] == ["longneck: the commit is not made"], "the sample's warnings and notes are not told"
     assert git(folder, "rev-parse", "HEAD").stdout == before
+
+
+def test_the_hook_sees_that_a_notation_file_goes(guarded: tuple[Path, str]) -> None:
+    folder, path = guarded
+    (folder / "canto.KRN").write_bytes(b"**kern\n*M3/4\n=1\n2.dd\n==\n*-\n")
+    piece = folder / "songs" / "06-aria.intav"
+    heading = (
+        "longneck 1\ntitle Aria\ninstrument theorbo in A\nmetre 3/4\nlayer v = Canto, clef C1, from ../canto.KRN\n"
+    )
+    piece.write_text(f"{heading}\n| 2.=7,4:0,3:0 |||\n", encoding="utf-8")
+    git(folder, "add", ".")
+    assert commit(folder, path).returncode == 0
+    git(folder, "rm", "-q", "canto.KRN")
+    done = commit(folder, path)
+    assert done.returncode == 1 and "voice-file-missing" in done.stderr
 
 
 def test_the_hook_judges_what_is_committed_not_what_lies_about(guarded: tuple[Path, str]) -> None:

@@ -7,6 +7,7 @@ A piece whose worker goes away is given to another by the scheduler.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from concurrent.futures import Executor, Future
 from functools import cache, partial
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 P = ParamSpec("P")
 
-#: Seconds in which the scheduler must answer, and in which it must have a worker.
+#: Seconds in which the scheduler must answer.
+ANSWERS = 5.0
+#: Seconds in which it must have a worker.
 PATIENCE = 20.0
 
 
@@ -65,11 +68,36 @@ def _client(address: str) -> Client:
         from distributed import Client  # noqa: PLC0415
     except ImportError as error:
         raise NoClusterError("it needs the extra: pip install 'longneck[cluster]'") from error
+    _ask(address)
     try:
         return Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError) as error:
-        said = " ".join(str(error).split())
-        raise NoClusterError(f"no scheduler answers at {address} ({said})") from error
+        raise NoClusterError(f"no scheduler answers at {address}") from error
+
+
+def _ask(address: str) -> None:
+    """See that a scheduler answers, before a client is made that would go on trying. Raises NoClusterError."""
+    from distributed.comm import connect  # noqa: PLC0415
+    from distributed.comm.addressing import parse_host_port  # noqa: PLC0415
+
+    async def identity() -> Any:
+        comm = await connect(address, timeout=ANSWERS)
+        try:
+            await comm.write({"op": "identity", "reply": True})
+            return await comm.read()
+        finally:
+            comm.abort()
+
+    try:
+        parse_host_port(address.partition("://")[2] or address)
+    except ValueError as error:
+        raise NoClusterError(f"“{address}” is no address; as in tcp://HOST:PORT") from error
+    try:
+        answer = asyncio.run(asyncio.wait_for(identity(), ANSWERS))
+    except Exception as error:  # what stands behind an address can fail in any way
+        raise NoClusterError(f"no scheduler answers at {address}") from error
+    if not isinstance(answer, dict) or answer.get("type") != "Scheduler":
+        raise NoClusterError(f"what answers at {address} is no scheduler")
 
 
 def _threads(client: Client, address: str) -> int:

@@ -1,6 +1,7 @@
 """The command line: what is asked, and what is answered. No logic of its own; one command, one module.
 
-Exit codes: 0 nothing wrong, 1 findings that are errors, 2 a question that makes no sense, 3 a fault of the program.
+Exit codes: 0 nothing wrong, 1 findings that are errors, 2 a question that makes no sense, 3 a fault of the program,
+130 stopped from the keyboard.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from pipeline.cli import (  # noqa: F401
     watch,
 )
 from pipeline.cli.app import app
-from pipeline.cli.asked import FAULT
+from pipeline.cli.asked import FAULT, STOPPED, USAGE
 
 __all__ = ["app", "main"]
 
@@ -32,10 +33,23 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that knows few letters must not end a run
+    _dashed(sys.argv[1:])
     try:
         app()
+    except SystemExit as end:
+        if end.code == STOPPED:
+            print("longneck: stopped", file=sys.stderr)
+        raise
     except Exception:  # whatever breaks outside of a piece
         import traceback  # noqa: PLC0415
 
         traceback.print_exc()
         sys.exit(FAULT)
+
+
+def _dashed(arguments: list[str]) -> None:
+    """Say what to do about a piece whose name looks like an option."""
+    for argument in arguments[: arguments.index("--")] if "--" in arguments else arguments:
+        if argument.startswith("-") and argument.endswith(".intav"):
+            print(f"longneck: {argument} looks like an option; if it is a piece, type ./{argument}", file=sys.stderr)
+            sys.exit(USAGE)

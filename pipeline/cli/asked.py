@@ -19,18 +19,22 @@ if TYPE_CHECKING:
     from pipeline.files import PieceFile
 
 CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
+#: By convention 128 and the number of the signal, SIGINT.
+STOPPED = 130
 
 #: Not listed among the options: the texts of the commands say what a PATH is.
 Paths = Annotated[list[Path], typer.Argument(metavar="PATH", hidden=True, show_default=False)]
 
 
 def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> tuple[PieceFile, ...]:
-    from pipeline.files import SUFFIX, NoSuchPieceError, discover  # noqa: PLC0415
+    from pipeline.files import HEADING, SUFFIX, NoSuchPieceError, discover  # noqa: PLC0415
 
     try:
         pieces = discover(paths, headings=headings)
     except NoSuchPieceError as error:
         refuse(str(error))
+    if not pieces and all(path.name == HEADING for path in paths):
+        refuse(f"{paths[0].as_posix()} is no piece itself: the pieces of its folder inherit it")
     if not pieces:
         refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
     return pieces

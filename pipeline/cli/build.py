@@ -36,17 +36,22 @@ def build(
         str, typer.Option("--range", metavar="LOW:HIGH", help="Move it to suit a voice, as C4:G5.")
     ] = "",
     texture: Annotated[
-        Fullness, typer.Option("--texture", help="How full the copy's accompaniment is.")
+        Fullness, typer.Option("--texture", case_sensitive=False, help="How full the copy's accompaniment is.")
     ] = Fullness.PLAYABLE,
     chord_names: Annotated[bool, typer.Option("--chord-names", help="Names of the chords in the copy.")] = False,
     copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy at all.")] = True,
     midi: Annotated[bool, typer.Option("--midi", help="Also a MIDI file to practise with.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also the pages as PDF.")] = False,
-    paper: Annotated[Sheet, typer.Option("--paper", help="The paper that the pages are set on.")] = Sheet.A4,
+    paper: Annotated[
+        Sheet, typer.Option("--paper", case_sensitive=False, help="The paper that the pages are set on.")
+    ] = Sheet.A4,
     only: Annotated[
         list[Form] | None,
         typer.Option(
-            "--only", metavar="FORM", help=f"Make one form: {', '.join(form.value for form in Form)}. Repeatable."
+            "--only",
+            metavar="FORM",
+            case_sensitive=False,
+            help=f"Make one form and no other: {', '.join(form.value for form in Form)}. Repeatable.",
         ),
     ] = None,
     proof: Annotated[bool, typer.Option("--proof/--no-proof", help="Make the proof pages at all.")] = True,
@@ -62,7 +67,7 @@ def build(
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
-    cluster: Cluster = "",
+    cluster: Cluster = None,
 ) -> None:
     """Build the edition of every PATH: a piece (*.intav), or a folder with all pieces under it.
 
@@ -78,7 +83,9 @@ def build(
         proof.html          the pages beside the text, for a browser; DIR/index.html lists all pieces
         build.json          what it was made from: a piece that has not changed is not built again
 
-    A piece with errors is still built as far as it can be read, and never stops the others. A piece
+    A piece with errors is still built as far as it can be read, and never stops the others. One that
+    cannot be built at all keeps its earlier edition, and not-built.json beside it says why. The folder
+    of a piece holds what the last build was asked for: forms that it did not make are taken away. A piece
     inherits the heading.intav of its folder and of the folders above it, up to the one that holds
     .git.
 

@@ -104,8 +104,25 @@ def _show(
         for name in names:
             target.print(f"{name}: only in {path.as_posix()}", soft_wrap=True)
     if folders:
-        differing = sum(map(_differs, done))
-        target.print(f"{len(done)} pieces compared: {f'{differing} differ' if differing else 'the same music'}.")
+        target.print(_sum(done))
+
+
+def _sum(done: Sequence[Compared]) -> str:
+    """One sentence over two folders."""
+    from pipeline.report.findings import counted  # noqa: PLC0415
+
+    if not done:
+        return "No piece has the same path in both folders: nothing is compared."
+    compared = [found for found in done if found.comparison is not None]
+    unreadable = len(done) - len(compared)
+    differing = sum(map(_differs, compared))
+    said = (
+        [f"{differing} {'differs' if differing == 1 else 'differ'}" if differing else "the same music"]
+        if compared
+        else []
+    )
+    said += [f"{unreadable} cannot be read"] if unreadable else []
+    return f"{counted(len(compared), 'piece')} compared: {', '.join(said)}."
 
 
 def _write(

@@ -28,7 +28,7 @@ MemoryLimit = Annotated[
     int, typer.Option("--memory-limit", min=0, metavar="MB", help="What one piece may take; 0 for no limit.")
 ]
 Cluster = Annotated[
-    str,
+    str | None,
     typer.Option("--cluster", metavar="ADDRESS", show_default=False, help="Work on a Dask cluster: tcp://HOST:PORT."),
 ]
 
@@ -39,14 +39,14 @@ LEAST_MEMORY = 500
 
 
 @contextmanager
-def crew(jobs: int, seconds: float, megabytes: int, cluster: str = "") -> Iterator[Crew]:
+def crew(jobs: int, seconds: float, megabytes: int, cluster: str | None = None) -> Iterator[Crew]:
     """Those who do the work, until the block ends. Refuses a cluster that cannot be used."""
     from pipeline.batch import Crew, Limits  # noqa: PLC0415
 
     if 0 < megabytes < LEAST_MEMORY:
         refuse(f"--memory-limit: the program itself needs {LEAST_MEMORY} MB")
     limits = Limits(seconds, megabytes)
-    if cluster:
+    if cluster is not None:
         with _cluster(cluster, limits) as there:
             yield there
         return

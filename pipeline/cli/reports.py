@@ -35,7 +35,7 @@ BaselineFile = Annotated[
     typer.Option("--baseline", metavar="FILE", help="The findings in FILE are known: not shown, and no failure."),
 ]
 WriteBaseline = Annotated[
-    bool, typer.Option("--write-baseline", help="Write all that is found into the baseline, instead of failing.")
+    bool, typer.Option("--write-baseline", help="Write what is found into the baseline, instead of failing.")
 ]
 
 

@@ -37,7 +37,7 @@ def verify(
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
-    cluster: Cluster = "",
+    cluster: Cluster = None,
 ) -> None:
     """Build every PATH again, elsewhere, and say what differs from the editions that are kept under DIR.
 

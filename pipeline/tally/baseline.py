@@ -44,7 +44,7 @@ def read_baseline(data: bytes) -> Baseline:
     except UnicodeDecodeError as error:
         raise BadBaselineError("it is not UTF-8") from error
     except json.JSONDecodeError as error:
-        raise BadBaselineError(f"line {error.lineno}, column {error.colno}: {error.msg}") from error
+        raise BadBaselineError(f"line {error.lineno}, column {error.colno}: it is no JSON from here on") from error
     except (RecursionError, ValueError) as error:  # nested without end; a number of a million figures
         raise BadBaselineError("it is no baseline") from error
     if not isinstance(document, dict) or "known" not in document or document.get("form") != FORM:

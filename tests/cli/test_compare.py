@@ -87,13 +87,24 @@ def test_folders_by_path() -> None:
     code, out, _ = run("a", "b")
     assert code == 1
     assert out.startswith("a/x/1.intav → b/x/1.intav\n")
-    assert out.endswith("a/3.intav: only in a\nb/4.intav: only in b\n2 pieces compared: 1 differ.\n")
+    assert out.endswith("a/3.intav: only in a\nb/4.intav: only in b\n2 pieces compared: 1 differs.\n")
 
 
 def test_folders_with_the_same_music() -> None:
     write("a/1.intav", GOOD)
     write("b/1.intav", f"{GOOD}\n")
-    assert run("a", "b") == (0, "1 pieces compared: the same music.\n", "")
+    assert run("a", "b") == (0, "1 piece compared: the same music.\n", "")
+
+
+def test_folders_in_which_something_cannot_be_compared() -> None:
+    write("a/1.intav", GOOD)
+    write("b/2.intav", GOOD)
+    code, out, _ = run("a", "b")
+    assert code == 1
+    assert out.endswith("\nNo piece has the same path in both folders: nothing is compared.\n")
+    write("b/1.intav", b"\xff\xfe")
+    write("a/2.intav", OTHER)
+    assert run("a", "b")[1].endswith("1 piece compared: 1 differs, 1 cannot be read.\n")
 
 
 def test_inherited_headings_count() -> None:

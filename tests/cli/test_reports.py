@@ -106,7 +106,10 @@ REFUSED = {
     ("--report", "sarif=./broken.json", "--baseline", "broken.json"): "broken.json is asked to hold two things",
     ("--baseline", "k.json"): "there is no baseline k.json; --write-baseline makes it",
     ("--baseline", "."): "the baseline . cannot be read: Is a directory",
-    ("--baseline", "broken.json"): "the baseline broken.json cannot be read: line 2, column 1: Expecting value",
+    (
+        "--baseline",
+        "broken.json",
+    ): "the baseline broken.json cannot be read: line 2, column 1: it is no JSON from here on",
 }
 
 

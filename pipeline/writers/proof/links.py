@@ -41,9 +41,10 @@ def links(names: Iterable[str], folder: str = "") -> Iterator[Element]:
 
 
 def link(folder: str, name: str, words: str) -> Element:
-    """A link to a file; whatever stands in its path is no part of the address's grammar."""
+    """A link to a file; whatever stands in its path is no part of the address's grammar. Bytes of its name that are
+    no UTF-8 are kept."""
     path = f"{folder}/{name}" if folder else name
-    return element("a", {"href": quote(path)}, words)
+    return element("a", {"href": quote(path.encode(errors="surrogateescape"))}, words)
 
 
 def file_links(names: tuple[str, ...]) -> Element | None:
