@@ -39,6 +39,12 @@ def _last(one: Done, listed: Sequence[ListedPiece], out: Path, live: bool) -> Do
     return one
 
 
+def renew_index(out: Path) -> None:
+    """Write the page anew, if there is one, from what earlier runs left. Raises OSError."""
+    if (out / INDEX).exists():
+        write_index_of(_with_others((), out), out)
+
+
 def _with_others(listed: Sequence[ListedPiece], out: Path) -> list[ListedPiece]:
     """With the pieces that this run is not about."""
     here = {piece.folder for piece in listed}

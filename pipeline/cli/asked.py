@@ -52,8 +52,11 @@ def waits(out: Path) -> None:
 
 
 def clear_gone(folders: Sequence[Path], out: Path) -> None:
-    """Clear the editions of pieces that are gone, and say so."""
+    """Clear the editions of pieces that are gone, and say so; the page of all pieces names them no more."""
+    if not folders:
+        return
     from pipeline.batch.clearing import clear  # noqa: PLC0415
+    from pipeline.batch.index import renew_index  # noqa: PLC0415
     from pipeline.files import reason, sole_writer  # noqa: PLC0415
     from pipeline.report.findings import printable  # noqa: PLC0415
 
@@ -62,6 +65,7 @@ def clear_gone(folders: Sequence[Path], out: Path) -> None:
             for folder in folders:
                 clear([folder], out)
                 typer.echo(f"{printable(folder.as_posix())}  cleared")
+            renew_index(out)
     except OSError as error:
         refuse(f"{out.as_posix()} cannot be cleared of what is gone: {reason(error)}")
 

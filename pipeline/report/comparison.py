@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from rich.text import Text
 
 from pipeline.model.difference import Comparison, Verified
-from pipeline.report.findings import INDENT, printable
+from pipeline.report.findings import INDENT, counted, printable
 from pipeline.writers.comparison import words
 from pipeline.writers.comparison.words import Line, Place
 
@@ -37,15 +37,14 @@ def sum_of_verified(pieces: Iterable[Verified], removed: int) -> str:
     """One sentence over a whole run."""
     every = list(pieces)
     changed = sum(not one.same for one in every)
-    gone = f" {removed} kept of pieces that are gone." if removed else ""
+    gone = f" {removed} kept of {'a piece that is' if removed == 1 else 'pieces that are'} gone." if removed else ""
     if not changed:
-        return f"{_pieces(len(every))}, all as kept.{gone}"
+        return f"{counted(len(every), 'piece')}, all as kept.{gone}"
     music = sum(words.counts(one.comparison.differences) > 0 for one in every)
-    return f"{_pieces(len(every))}: {changed} not as kept, {music} of them in the music.{gone}"
-
-
-def _pieces(number: int) -> str:
-    return f"{number} piece{'' if number == 1 else 's'}"
+    unbuilt = sum(one.unbuilt for one in every)
+    said = [f"{changed - unbuilt} not as kept, {music} of them in the music"] if changed > unbuilt else []
+    said += [f"{unbuilt} could not be built"] if unbuilt else []
+    return f"{counted(len(every), 'piece')}: {'; '.join(said)}.{gone}"
 
 
 def _body(comparison: Comparison, sides: tuple[str, str]) -> Iterator[Text]:

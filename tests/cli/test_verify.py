@@ -198,6 +198,7 @@ def test_accepting_clears_what_is_gone_and_keeps_the_options(here: Path) -> None
     code, out, _ = run("book", "--out", "kept", "--accept")
     assert code == 0 and out.endswith(f"{FOLDER}  cleared\n")
     assert not Path(FOLDER).exists()
+    assert b"romanesca" not in Path("kept/index.html").read_bytes()
     assert Path("kept/book/songs/06-aria/practice.mid").is_file()
     assert run("book", "--out", "kept") == (0, "14 pieces, all as kept.\n", "")
 
@@ -207,7 +208,7 @@ def test_a_piece_that_cannot_be_built_stays_as_it_was_kept(here: Path) -> None:
     change(GROUND, "4=3:1", "4=3:2")
     before = everything(here / "kept")
     code, out, _ = run(GROUND, "--out", "kept", "--accept", "--time-limit", "0.01")
-    assert code == 1
+    assert code == 1 and "\n1 piece: 1 could not be built.\n" in out
     assert out.startswith(f"{GROUND}  kept/book/theorbo/02-ground  could not be built\n    out-of-time: The work was")
     assert out.endswith(f"{GROUND}  stays as it was kept\n") and "renewed" not in out and "/tmp" not in out
     assert everything(here / "kept") == before

@@ -365,7 +365,7 @@ HEADING_LINES = {
         "As in: source A = Trial book, f. 3v",
     ),
     "course x = G2": (
-        *(8, 14, "heading-form", "Expected a name and = after “course”."),
+        *(8, 14, "heading-form", "“x” cannot be the name that stands after “course”."),
         "As in: course 7 = G2+G3",
     ),
     "4=3:2 3:3": (
