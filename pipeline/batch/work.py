@@ -22,7 +22,8 @@ def check_parcel(parcel: Parcel) -> Made:
 
 
 def build_parcel(parcel: Parcel, options: Options) -> Made:
-    """Every artefact that the options ask for; of a piece that cannot be read, its findings alone."""
+    """Every artefact that the options ask for; of a piece whose text makes no sense as text, its findings alone; of one
+    that cannot be had at all, nothing: what was built of it stays."""
     return _safely(parcel, lambda: _build(parcel, options))
 
 
@@ -66,6 +67,8 @@ def _build(parcel: Parcel, options: Options) -> Made:
     from pipeline.writers.findings import write_findings  # noqa: PLC0415
 
     headings, text, found = _read(parcel)
+    if any(raw.refused for raw in parcel.texts):
+        return Made(found)
     if not all(read.usable for read in (text, *headings)):
         return Made(found, (("findings.json", write_findings(parcel.name, found)),))
     files = {file.name: file for file in parcel.files}

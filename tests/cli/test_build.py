@@ -198,6 +198,21 @@ def test_a_page_that_cannot_be_written_is_said_of_the_page(here: Path) -> None:
     assert code == 1 and out.startswith("out/index.html:1:1  error cannot-write  out/index.html cannot be written")
 
 
+def test_a_piece_that_the_system_does_not_give_keeps_its_edition(here: Path) -> None:
+    """A disk that is not there any more: here, a link to nothing."""
+    run("build", ".", "--only", "musicxml")
+    before = names("out/a/1")
+    Path("a/1.intav").unlink()
+    Path("a/1.intav").symlink_to("not/there.intav")
+    code, out, _ = run("build", ".", "--only", "musicxml")
+    assert code == 1 and out.startswith("a/1.intav:1:1  error file-unreadable  No such file or directory.")
+    assert names("out/a/1") == sorted([*before, "not-built.json"])
+    Path("a/1.intav").unlink()
+    write("a/1.intav", PIECE)
+    assert run("build", ".", "--only", "musicxml") == (0, "", "")
+    assert names("out/a/1") == before
+
+
 # --- seen from elsewhere -----------------------------------------------------------------------------------
 
 
