@@ -111,7 +111,8 @@ def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
 
 def _unbuilt(one: Kept, made: Done, before: Path) -> Verified:
     """Nothing came of the new build: what is kept cannot be held against anything."""
-    said = tuple(f"{finding.code.slug}: {finding.message}" for finding in made.diagnostics)
+    why = [finding for finding in made.diagnostics if finding.code.fixed]
+    said = tuple(f"{finding.code.slug}: {finding.message}" for finding in why)
     comparison = Comparison(made.name, made.name, made.title, (), said)
     return Verified(comparison, before.as_posix(), fault=made.fault, notes=one.notes, unbuilt=True)
 

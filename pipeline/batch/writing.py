@@ -58,7 +58,8 @@ def written(job: Job, parcel: Parcel, made: Made, inputs: str, options: Options)
         record = Record(parcel.name, inputs, files, hashes(artefacts), made.title, made.warnings, *how)
         write_record(job.folder, record)
     except OSError as error:
-        return replace(done, diagnostics=(*done.diagnostics, cannot_write(done.name, job.folder, error)))
+        found = (*done.diagnostics, cannot_write(done.name, job.folder, error))
+        return replace(done, diagnostics=found, written=artefacts_in(job.folder), unbuilt=True)
     return replace(done, written=paths)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
@@ -220,6 +222,18 @@ def test_a_piece_that_cannot_be_built_stays_as_it_was_kept(here: Path) -> None:
     assert b"Could not be built; the files are of an earlier build." in after["index.html"]
     assert run(GROUND, "--out", "kept", "--accept")[0] == 0
     assert not Path("kept/book/theorbo/02-ground/not-built.json").exists()
+
+
+def test_no_room_to_build_again(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The disk with the temporary files is full. Nothing that is kept is called missing, or too much."""
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("pipeline.batch.writing.write_artefacts", full)
+    code, out, _ = run(GROUND, "--out", "kept")
+    assert code == 1 and "could not be built\n    cannot-write: " in out and "No space left on device" in out
+    assert "not made any more" not in out and "missing" not in out
 
 
 def test_a_fault_of_the_program_is_not_accepted(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
