@@ -93,7 +93,7 @@ def _digest(source: SourceText, bars: Sequence[str], suspicion: Suspicion) -> st
         bars[suspicion.bar],
         suspicion.slip.name,
         number,
-        suspicion.stop.rpartition("c")[2],
+        suspicion.stop.removeprefix(suspicion.event)[1:],
         *(f"{edit.before}>{edit.after}{edit.tail}" for edit in suspicion.edits),
     )
     left = int.from_bytes(sha256("\n".join(said).encode()).digest()[:8])

@@ -48,6 +48,11 @@ def test_a_thousand_events_in_a_bar_are_drawn_soon() -> None:
     assert time.process_time() - start < 20
 
 
+def test_a_course_sounded_again_in_one_event_is_drawn() -> None:
+    """Two figures once had one name, on which the engraver's document broke."""
+    TARGETS["pages"].run(CASES["a-course-sounded-again.intav"].read_bytes())
+
+
 @pytest.mark.parametrize("name", FAMILIES)
 def test_a_bad_shape_ends_soon(name: str) -> None:
     """60,000 characters of it; the slowest take about a second and a half on a quiet machine."""

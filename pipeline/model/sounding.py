@@ -14,12 +14,18 @@ from pipeline.record import quick
 from pipeline.source import Span
 
 
+def stop_id(event_id: str, course: int, before: int = 0) -> str:
+    """The name of a stop on a course that the event has sounded so many times before."""
+    return f"{event_id}c{course}" + (f"r{before + 1}" if before else "")
+
+
 @quick
 @dataclass(frozen=True, slots=True)
 class SoundingStop:
     """One stop that sounds (or whose line holds).
 
-    ``id`` is ``b3e2c5``: third bar typed, second event, course 5. ``strings`` are the sounding pitches of
+    ``id`` is ``b3e2c5``: third bar typed, second event, course 5; ``b3e2c5r2`` where it sounds in the event for the
+    second time. ``strings`` are the sounding pitches of
     all strings of the course, the naming one first; ``open_string`` is the pitch of the open course as
     declared, which spells an open string. ``held`` means nothing is struck: a hold line reaches here.
     ``slurred`` means the left hand sounds it from the note before on its course. ``order`` counts the

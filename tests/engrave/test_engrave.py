@@ -343,3 +343,27 @@ def test_letters_of_whole_bars_stand_over_their_bar_lines() -> None:
     assert len(letters) == 40 and "" not in letters
     overlays = "".join("".join(re.findall(r'<g class="overlay">(.*?)</g></g>', page)) for page in pages_of(score))
     assert letters <= set(re.findall(r">([a-z]+)</text>", overlays))
+
+
+def test_a_course_sounded_again_stands_beside_itself() -> None:
+    """The third course is struck, then, after the second, once more: two figures, side by side on one line."""
+    (page,) = pages_of(made.score("| 1=7>3:0>2:1>3:1 |||"))
+    places = [
+        re.findall(rf'<g id="t-{name}" class="note"><use [^>]*translate\((\d+), (\d+)\)', page)
+        for name in ("b1e1c3", "b1e1c2", "b1e1c3r2")
+    ]
+    ((first, line),), ((second, _),), ((again, same),) = places
+    assert line == same
+    assert abs(int(first) - int(second)) < 30
+    assert 150 < int(again) - int(first) < 300
+
+
+def test_a_chord_played_downwards_has_an_arrow() -> None:
+    """Stops set one after another from the highest down; a wavy line without an arrow is read upwards (common
+    practice, no source)."""
+    orders = [
+        (arpeg.get("order"), arpeg.get("arrow"))
+        for bar in ("| 1=3:3>2:1 |||", "| 1=2:1>3:3 |||", "| 1=3:3>2:1>4:0 |||")
+        for arpeg in etree.fromstring(write_mei(made.score(bar))).iter("{http://www.music-encoding.org/ns/mei}arpeg")
+    ]
+    assert orders == [("down", "true"), ("up", None), ("up", None)]

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 
 #: Seconds of processor time after which an input counts as one that never ends.
 ENOUGH = 20
+#: Seconds for making an input small.
+SHRINKING = 60
 #: Broken promises of one target that are kept; they mostly have few causes.
 MOST_KEPT = 20
 
@@ -70,7 +72,7 @@ def fault(promise: Callable[[bytes], object], data: bytes) -> str:
 
 
 def shrunk(promise: Callable[[bytes], object], data: bytes, said: str) -> bytes:
-    """A smaller input with the same fault: lines are left out, then bytes, as long as it stays."""
+    """A smaller input with the same fault: parts are left out, as long as it stays and there is time."""
     where = _where(said)
 
     def same(less: bytes) -> bool:
@@ -78,9 +80,10 @@ def shrunk(promise: Callable[[bytes], object], data: bytes, said: str) -> bytes:
 
     size = max(1, len(data) // 2)
     tries = 0
-    while size and tries < 2000:
+    end = time.monotonic() + SHRINKING
+    while size and tries < 2000 and time.monotonic() < end:
         at = 0
-        while at < len(data) and tries < 2000:
+        while at < len(data) and tries < 2000 and time.monotonic() < end:
             tries += 1
             less = data[:at] + data[at + size :]
             if same(less):

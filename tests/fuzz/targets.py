@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 
+from lxml import etree
+
 from pipeline.cache.asked import UnknownOptionsError, options_read
 from pipeline.cache.findings import NotFindingsError, read_findings
 from pipeline.cache.record import read_record, record_bytes
@@ -41,6 +43,7 @@ BETWEEN = b"\n@@@\n"
 _UNDRAWN = Options(chord_names=True, only=(Form.MUSICXML, Form.MEI, Form.MIDI, Form.EVENTS, Form.REPORT), proof=False)
 _DRAWN = Options(pdf=True, midi=True)
 _ENDINGS = (".musicxml", ".mxl", ".abc", ".krn", ".mid", ".xml")
+_MOST_DRAWN = 300
 MUSIC = "| 1=7,4:0,3:0\nv 2=D5 E\n1 la la\n| 4=3:2 3:3 2:0'T 1:0 |||\n"
 
 
@@ -130,16 +133,19 @@ def check(data: bytes) -> tuple[Diagnostic, ...]:
 
 
 def build(data: bytes) -> None:
-    """Any text is made into every form but pages."""
+    """Any text is made into every form but pages, and what is XML is well-formed, no name in it given twice."""
     texts = _texts(data)
-    if texts is not None:
-        build_piece(*texts, _UNDRAWN)
+    if texts is None:
+        return
+    for name, made in build_piece(*texts, _UNDRAWN).artefacts:
+        if name.endswith((".mei", ".musicxml", ".xml")):
+            etree.fromstring(made, etree.XMLParser(huge_tree=True))
 
 
 def pages(data: bytes) -> None:
-    """Any text is engraved, as SVG, PDF and proof page."""
+    """Any text is engraved, as SVG, PDF and proof page; one of hundreds of bars takes as long as it is long."""
     texts = _texts(data)
-    if texts is not None:
+    if texts is not None and len(sounding_piece(*texts).value.bars) <= _MOST_DRAWN:
         build_piece(*texts, _DRAWN)
 
 

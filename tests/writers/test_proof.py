@@ -126,12 +126,28 @@ def test_blocks_stand_in_their_elements() -> None:
 
 def test_the_page_of_all_pieces_leads_to_folders_with_any_name() -> None:
     listed = ListedPiece("a b/#1.intav", "<b>", "a b/#1 ? %", 1, 0, 2, ("proof.html", "edition-001.svg", "build.json"))
-    read = Read(write_index([listed, ListedPiece("x.intav", "", "x", 1, 0, 0, ("findings.json",), broken=True)]))
+    read = Read(
+        write_index(
+            [listed, ListedPiece("x.intav", "", "x", 1, 0, 0, ("findings.json", "not-built.json"), unbuilt=True)]
+        )
+    )
     assert [attributes["href"] for tag, attributes in read.tags if tag == "a"] == [
         "a%20b/%231%20%3F%20%25/proof.html",
         "a%20b/%231%20%3F%20%25/edition-001.svg",
         "x/findings.json",
+        "x/not-built.json",
     ]
+
+
+def test_the_page_of_all_pieces_says_what_could_not_be_built() -> None:
+    pieces = [
+        ListedPiece("1.intav", "", "1", 1, 0, 0, (), unbuilt=True),
+        ListedPiece("2.intav", "", "2", 1, 0, 0, ("edition.mei",), unbuilt=True),
+        ListedPiece("3.intav", "", "3", 0, 0, 0, ("edition.mei",)),
+    ]
+    page = write_index(pieces).decode()
+    assert page.count("Could not be built") == 2
+    assert page.count("the files are of an earlier build") == 1
 
 
 def test_facts_are_small() -> None:

@@ -161,15 +161,15 @@ def _plain_stop(stop: Stop) -> bool:
 def _named(event: SoundingEvent) -> Iterator[tuple[Stop, str]]:
     """Every stop of an event as typed, with the name that its figure has in the score: that of the sound, ``u1`` … for
     figures that do not sound, ``x1`` … for what is not drawn."""
-    sounding = {stop.course: stop.id for stop in event.stops}
+    sounding = {stop.stop.span: stop.id for stop in event.stops}
     unread = hidden = 0
     for stop in event.event.stops:
         sign = stop.reading.edition
         if (sign is None and stop.reading.act not in _DRAWN) or (sign is not None and sign.state is FretState.HOLD):
             hidden += 1
             yield stop, f"{event.id}x{hidden}"
-        elif sign is not None and sign.course in sounding:
-            yield stop, sounding[sign.course]
+        elif stop.span in sounding:
+            yield stop, sounding[stop.span]
         else:
             unread += 1
             yield stop, f"{event.id}u{unread}"

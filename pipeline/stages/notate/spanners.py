@@ -113,7 +113,15 @@ def arpeggio(event: SoundingEvent, marks: EventMarks, instrument: Instrument, ru
         return None
     heads = tuple(head_id(stop.id, 1) for stop in sorted(found.fingers, key=lambda stop: stop.pitch))
     order = tuple(head_id(stop.id, 1) for stop in found.chosen(rule))
-    return Arpeggio(f"a-{event.id}", heads, order, plain_spread=marks.spread and not marks.arpeggio, event=event.id)
+    downwards = order == heads[::-1]
+    return Arpeggio(
+        f"a-{event.id}",
+        heads,
+        order,
+        direction="down" if downwards else "up",
+        plain_spread=marks.spread and not marks.arpeggio,
+        event=event.id,
+    )
 
 
 def lines_on(event: SoundingEvent, marks: dict[str, StopMarks], after: SoundingEvent | None) -> Iterator[HoldLine]:

@@ -77,7 +77,7 @@ class TabStaff:
         return rhythm_sign(event.sign, self._heading.plain_stem, how, letter)
 
     def _figures(self, event: SoundingEvent) -> Iterator[TabFigure]:
-        sounding = {stop.course: stop for stop in event.stops}
+        sounding = {stop.stop.span: stop for stop in event.stops}
         unread = 0
         typed = () if event.event.body is Body.AS_BEFORE else event.event.stops
         for stop in typed:
@@ -86,7 +86,7 @@ class TabStaff:
             if sign is None or sign.state is FretState.HOLD:
                 self._loose.extend(letter.split())
                 continue
-            heard = sounding.get(sign.course) if sign.course is not None else None
+            heard = sounding.get(stop.span)
             if heard is None:
                 unread += 1
                 yield self._figure(f"{event.id}u{unread}", stop, sign, None, letter)

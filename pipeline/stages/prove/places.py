@@ -18,7 +18,7 @@ from pipeline.source import Span
 #: What is drawn in the tablature though it does not sound.
 _DRAWN = frozenset({Act.ILLEGIBLE, Act.LOST})
 _SILENT = "does not sound"
-_STOP = re.compile(r"b\d+e\d+[cux]\d+")
+_STOP = re.compile(r"b\d+e\d+(?:c\d+(?:r\d+)?|[ux]\d+)")
 
 
 def typed_bars(voiced: VoicedPiece, song: Song) -> tuple[TypedBar, ...]:

@@ -210,7 +210,7 @@ class _Walk:
         if event.stops:
             stops = self.fingerboard.event(event_id, event.stops, self._instrument)
         elif repeated:
-            stops = _renamed(before.stops, event_id) if before is not None else ()
+            stops = _renamed(before, event_id) if before is not None else ()
             if not stops:
                 self._refuse_repeat(event)
         rest = event.body is Body.NOTHING and event.head is not None and event.head.value is not None
@@ -255,7 +255,7 @@ class _Walk:
                 event,
                 id=(event_id := f"b{len(self.bars) + 1}e{number}"),
                 onset=event.onset + shift,
-                stops=_renamed(event.stops, event_id),
+                stops=_renamed(event, event_id),
                 repeated=True,
             )
             for number, event in enumerate(source.events, start=1)
@@ -273,5 +273,5 @@ def _empty(typed: tuple[Event, ...]) -> bool:
     return len(typed) == 1 and typed[0].body is Body.NOTHING and typed[0].head is None
 
 
-def _renamed(stops: tuple[SoundingStop, ...], event_id: str) -> tuple[SoundingStop, ...]:
-    return tuple(replace(stop, id=f"{event_id}c{stop.course}") for stop in stops)
+def _renamed(event: SoundingEvent, event_id: str) -> tuple[SoundingStop, ...]:
+    return tuple(replace(stop, id=event_id + stop.id.removeprefix(event.id)) for stop in event.stops)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 from pipeline.codes import music
 from pipeline.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
 from pipeline.model.signs import FretState, Sign, Slur, Stop
-from pipeline.model.sounding import SoundingStop
+from pipeline.model.sounding import SoundingStop, stop_id
 
 
 class Fingerboard:
@@ -21,6 +22,7 @@ class Fingerboard:
     def event(self, event_id: str, stops: tuple[Stop, ...], instrument: Instrument) -> tuple[SoundingStop, ...]:
         """All stops of an event that sound or hold, in typed order."""
         found: list[SoundingStop] = []
+        struck: Counter[int] = Counter()
         order = 0
         for stop in stops:
             if stop.after:
@@ -28,13 +30,14 @@ class Fingerboard:
             sign = stop.reading.edition
             if sign is None or sign.course is None:
                 continue
-            sounding = self._stop(f"{event_id}c{sign.course}", sign, stop, instrument, order)
+            sounding = self._stop(stop_id(event_id, sign.course, struck[sign.course]), sign, stop, instrument, order)
             if sounding is not None:
+                struck[sign.course] += 1
                 found.append(sounding)
                 self._last[sign.course] = sounding
         return tuple(found)
 
-    def _stop(self, stop_id: str, sign: Sign, stop: Stop, instrument: Instrument, order: int) -> SoundingStop | None:
+    def _stop(self, name: str, sign: Sign, stop: Stop, instrument: Instrument, order: int) -> SoundingStop | None:
         number = sign.course
         if number is None:
             return None
@@ -47,14 +50,14 @@ class Fingerboard:
             if before is None:
                 self._refuse_hold(stop, number)
                 return None
-            return replace(before, id=stop_id, stop=stop, held=True, slurred=False, order=order)
+            return replace(before, id=name, stop=stop, held=True, slurred=False, order=order)
         if sign.state is not FretState.READ or sign.fret is None:
             return None
         fret = sign.fret
         if not self._fret_is_there(stop, number, fret, instrument):
             return None
         return SoundingStop(
-            stop_id,
+            name,
             number,
             fret,
             instrument.sounding(number, fret),

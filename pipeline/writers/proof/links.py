@@ -20,6 +20,7 @@ _CALLED = {
     "practice.mid": "MIDI to practise with",
     "events.xml": "Every sign, XML",
     "findings.json": "Findings, JSON",
+    "not-built.json": "Why there is no newer build, JSON",
 }
 _SCORES = (("edition-", "Edition"), ("reduction-", "Singer’s copy"))
 

@@ -39,7 +39,7 @@ function tell(name, items) {
   }
   const said = [bar.label ? `Bar ${bar.label}` : `Upbeat (line ${bar.line})`];
   const sign = signs.get(name);
-  const found = /e(\d+)(?:([cux])(\d+))?$/.exec(name);
+  const found = /e(\d+)(?:([cux])(\d+)(?:r\d+)?)?$/.exec(name);
   if (found && sign) said.push(`event ${found[1]}`);
   if (found && found[2] === "c") said.push(`course ${found[3]}`);
   const typed = sign ? typedAt(sign) : "";

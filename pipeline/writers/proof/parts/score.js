@@ -89,7 +89,7 @@ function drawnFor(root, name) {
 function nameOfDrawn(element) {
   for (let node = element; node && node.nodeType === 1; node = node.parentNode) {
     const id = node.id || "";
-    const stop = /^[nt]-(b\d+e\d+[cu]\d+)(?:-\d+)?$/.exec(id) || /^g-(b\d+e\d+)$/.exec(id);
+    const stop = /^[nt]-(b\d+e\d+(?:c\d+(?:r\d+)?|u\d+))(?:-\d+)?$/.exec(id) || /^g-(b\d+e\d+)$/.exec(id);
     if (stop) return signs.has(stop[1]) ? stop[1] : eventOf(stop[1]);
     if (signs.has(id)) return id;
   }

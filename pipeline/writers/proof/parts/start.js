@@ -30,7 +30,7 @@ function barOf(name) {
 
 // "b3e2" of "b3e2c5"; names of bars and of sung notes stay as they are.
 const eventOf = (name) => (/^b\d+e\d+/.exec(name) || [name])[0];
-const isStop = (name) => /^b\d+e\d+[cux]\d+$/.test(name);
+const isStop = (name) => /^b\d+e\d+(?:c\d+(?:r\d+)?|[ux]\d+)$/.test(name);
 const isEvent = (name) => /^b\d+e\d+$/.test(name);
 const isBar = (name) => /^b\d+$/.test(name);
 
