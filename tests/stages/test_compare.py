@@ -450,3 +450,9 @@ def test_one_bar_of_thousands_of_events() -> None:
     bars = _long(1500, random.Random(9))
     one, two = (_facts(["|> " + " ".join(bar[2:] for bar in side)]) for side in (bars, _changed(bars, 11)))
     assert _seconds(one, two) < 3
+
+
+def test_a_course_sounded_again_in_one_event() -> None:
+    one, two = (_facts([f"| 1=7>3:0>2:1>3:{fret}"]) for fret in (1, 3))
+    (found,) = differences(one, two)
+    assert message(found) == "event 1, course 3: fret 1 → fret 3 (sounds C4 → D4)"

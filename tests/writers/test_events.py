@@ -305,3 +305,9 @@ def test_events_and_score_agree() -> None:
 
 def test_same_piece_same_bytes() -> None:
     assert write_events(made("| 1=X,3:2")) == write_events(made("| 1=X,3:2"))
+
+
+def test_a_course_sounded_again_in_one_event() -> None:
+    root = valid_events(made("| 1=7>3:0>2:1>3:1>3:3 |||"))
+    ids = [stop.get("id") for stop in root.iterfind(".//e:stop", NS)]
+    assert ids == ["b1e1c7", "b1e1c3", "b1e1c2", "b1e1c3r2", "b1e1c3r3"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from pipeline.model.content import BarlineContent, EventContent, ItemContent, StopContent, UnreadContent
@@ -151,10 +152,20 @@ def _grid(event: EventContent) -> str:
 
 def _order(ledger: Ledger, one: EventContent, two: EventContent) -> None:
     """Which stops are set together, and which after others."""
-    orders = {stop.course: stop.order for stop in one.stops}
-    if any(orders.get(stop.course, stop.order) != stop.order for stop in two.stops):
+    first, second = _turns(one.stops), _turns(two.stops)
+    if any(first.get(stop, order) != order for stop, order in second.items()):
         words = _in_turn(ledger.hand_one, one.stops), _in_turn(ledger.hand_two, two.stops)
         ledger.say(Kind.STOP, "order", *words, (one.span, two.span))
+
+
+def _turns(stops: Sequence[StopContent]) -> dict[tuple[str, int], int]:
+    """When each stop is set: by its course, and the how-manieth it is there in its event."""
+    turns: dict[tuple[str, int], int] = {}
+    struck: Counter[str] = Counter()
+    for stop in stops:
+        turns[stop.course, struck[stop.course]] = stop.order
+        struck[stop.course] += 1
+    return turns
 
 
 def _in_turn(hand: Hand, stops: Sequence[StopContent]) -> str:
