@@ -171,7 +171,7 @@ def tidying_killed(folder: Path, times: int, seed: int = 1) -> None:
             assert book.source(piece).stat().st_mode & 0o777 == 0o640
     for piece in range(COUNT):
         book.source(piece).write_text(UNTIDY.format(piece), encoding="utf-8")
-    subprocess.run([sys.executable, "-m", "pipeline", "tidy", "book"], cwd=folder, env=book.environment, check=True)
+    subprocess.run(command, cwd=folder, env=book.environment, check=True, stdout=subprocess.DEVNULL)
     assert sorted(seen(folder / "book")) == [f"{piece}.intav" for piece in range(COUNT)], "a temporary is left"
 
 
