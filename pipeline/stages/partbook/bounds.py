@@ -38,9 +38,13 @@ _READ = {
     "notations": {"slur", "tied", "tuplet", "fermata"},
 }  # fmt: skip
 _NUMBER = re.compile(r"\d+")
+#: A number of MusicXML, or a sum of some: of anything else the reader takes all figures together as one number.
+_SUM = re.compile(r"\s*\d+\s*(?:\+\s*\d+\s*)*", re.ASCII)
 #: Of ABC: a metre, on a line of its own or inside one; the other lines that are no music; the length of an undotted
 #: letter; the end of a tune's heading.
-_METRE = re.compile(r"^M:.*\n?|\[M:[^\]\n]*\]", re.MULTILINE)
+_METRE = re.compile(r"^M:.*\n?|\[M:[^\]\n]*\]|M:\S*", re.MULTILINE)
+#: One that the reader takes as it stands: of any other it reads all figures together as one number.
+_PLAIN_METRE = re.compile(r"\[?M:\s*(?:none|C\|?|\d{1,2}/\d{1,2})\s*(?:\]|%.*)?\s*")
 _TOLD = re.compile(r"^(?:[A-Za-z]:|%).*", re.MULTILINE)
 _LENGTH = re.compile(r"^L:", re.MULTILINE)
 _KEY = re.compile(r"^K:", re.MULTILINE)
@@ -66,7 +70,11 @@ def bounded_musicxml(root: etree._Element) -> None:
         if many > most:
             raise TooMuchError(f"it has more than {most:,} {what}; keep only the part that is sung")
     for node in root.iter(*_DIVIDING):
-        _sensible(node.text or "", "metre" if node.tag.startswith("beat") else "tuplet")
+        what = "metre" if node.tag.startswith("beat") else "tuplet"
+        text = "".join(map(str, node.itertext()))
+        if not _SUM.fullmatch(text):
+            raise BrokenError(f"a {what} in it is no number")
+        _sensible(text, what)
 
 
 def without_the_unread(root: etree._Element) -> None:
@@ -81,6 +89,7 @@ def bounded_abc(text: str) -> str:
     """A tune in which the bars are those typed: with its metres, the reader would cut long ones anew, which can take
     it seconds for one bar. Texts over the notes, such as names of chords, are left out: they take it far longer than
     notes. Raises BrokenError, TooMuchError."""
+    text = "\n".join(text.splitlines()) + "\n"
     metres = [found.group() for found in _METRE.finditer(text)]
     for metre in metres:
         _sensible(metre, "metre")
@@ -89,7 +98,7 @@ def bounded_abc(text: str) -> str:
     if music.count("(") > MOST_ABC_JOINTS:
         raise TooMuchError(f"it has more than {MOST_ABC_JOINTS:,} slurs and tuplets; keep only the part that is sung")
     if not metres or "|" not in music:
-        return text
+        return _METRE.sub(lambda found: found.group() if _PLAIN_METRE.fullmatch(found.group()) else "", text)
     key = _KEY.search(text)
     unmetred = _METRE.sub("", text)
     if key is None or _LENGTH.search(text, 0, key.start()):
