@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import signal
+
+from hypothesis import settings
+
+#: Laws are tried on the same examples in every run, so that no push fails for what it has not touched; new ones are
+#: looked for with LONGNECK_LAWS=new, and by ``python -m tests.fuzz``.
+settings.register_profile("same", derandomize=True)
+settings.register_profile("new")
+settings.load_profile(os.environ.get("LONGNECK_LAWS", "same"))
 
 
 def pytest_configure() -> None:

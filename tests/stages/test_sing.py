@@ -85,6 +85,11 @@ def test_rests_and_a_rest_of_the_whole_bar() -> None:
     assert notes(line("| 1=7,3:0 2=8,3:0\nv -", heading=HALVES)) == [("-", "2.", 0, 48)]
 
 
+def test_a_rest_through_a_bar_that_lasts_nothing_is_no_note() -> None:
+    """Found by the laws; the empty bar itself is an error of the tablature."""
+    assert [note.bar for note in line("|\nv -\n| 1=7\nv 1=D5").notes] == [1]
+
+
 def test_value_ratio() -> None:
     """1:2 makes a crotchet of a printed minim."""
     sung = line("| 1=7,4:0,3:0 2=8,4:2\nv 1=D5 4=C B4", heading=HALVES)

@@ -47,6 +47,9 @@ class LineReader:
 
     def bar(self, line: LayerLine, stretch: Stretch) -> list[Draft]:
         """The notes of the line in time. Each bar begins at the tablature's, whatever the one before held."""
+        if _rests(line) and not stretch.asked[-1]:  # through a bar that lasts nothing
+            self.rest()
+            return []
         beats = self._beats(line, stretch)
         onset = stretch.onset
         first = stretch.bars[0].index
@@ -79,7 +82,7 @@ class LineReader:
     # --- time --------------------------------------------------------------------------------------------
 
     def _beats(self, line: LayerLine, stretch: Stretch) -> list[Beat]:
-        if len(line.notes) == 1 and _bare_rest(line.notes[0]):
+        if _rests(line):
             return [Beat(stretch.asked[-1], _filling(stretch.asked[-1], self._ratio), False, None)]
         first = line.notes[0] if line.notes else None
         if isinstance(first, LayerNote) and (first.value is None or first.value.edition is None):
@@ -188,7 +191,9 @@ def _event(note: LayerNote | Unread) -> Event:
     return Event(note.span, head, Body.NOTHING if note.pitch is None else Body.STOPS)
 
 
-def _bare_rest(note: LayerNote | Unread) -> bool:
+def _rests(line: LayerLine) -> bool:
+    """True for a bar of nothing but a rest without a value."""
+    note = line.notes[0] if len(line.notes) == 1 else None
     return isinstance(note, LayerNote) and note.pitch is None and note.value is None
 
 
