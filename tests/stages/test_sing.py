@@ -8,10 +8,11 @@ from __future__ import annotations
 import pytest
 
 from pipeline.diagnostics import Diagnostic
+from pipeline.facts import song_of, sounding_piece
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure, Song, SungLine, WordPlace
 from pipeline.model.time import WHOLE, Value
-from pipeline.source import Span
+from pipeline.source import SourceText, Span
 from pipeline.stages.sing import sing
 from pipeline.stages.sing.drafts import Draft
 from pipeline.stages.sing.moving import moved
@@ -87,7 +88,9 @@ def test_rests_and_a_rest_of_the_whole_bar() -> None:
 
 def test_a_rest_through_a_bar_that_lasts_nothing_is_no_note() -> None:
     """Found by the laws; the empty bar itself is an error of the tablature."""
-    assert [note.bar for note in line("|\nv -\n| 1=7\nv 1=D5").notes] == [1]
+    piece = sounding_piece(SourceText.of("trial.intav", f"{HEADING}\n|\nv -\n| 1=7\nv 1=D5")).value
+    sung = song_of(piece).value.lines[0]
+    assert [note.bar for note in sung.notes] == [1]
 
 
 def test_value_ratio() -> None:
