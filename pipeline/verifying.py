@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipeline.batch import Crew, Done, build_all
-from pipeline.batch.clearing import removed_within
 from pipeline.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
 from pipeline.cache.record import LARGEST as LARGEST_RECORD
 from pipeline.files import PieceFile, artefacts_in, reason
@@ -27,7 +26,7 @@ LARGEST = 256 * 2**20
 EVENTS, FINDINGS = "events.xml", "findings.json"
 _USUAL = "built again with the usual options"
 
-__all__ = ["Kept", "accept", "kept", "removed_within", "verify_all"]
+__all__ = ["Kept", "accept", "kept", "verify_all"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,27 +19,21 @@ def clear(folders: Iterable[Path], out: Path) -> None:
         _clear(folder, out)
 
 
-def removed(out: Path, typed: Sequence[Path], pieces: Iterable[PieceFile]) -> tuple[Path, ...]:
+def removed(out: Path, typed: Sequence[Path], pieces: Iterable[PieceFile], *, within: bool = False) -> tuple[Path, ...]:
     """The folders under ``out`` with editions of pieces that no longer exist, in order; nothing is touched.
 
     ``typed`` are the paths that are built, ``pieces`` what was found under them. A piece counts as gone if it is
-    neither where this build would find it nor, by the name in its record, in the collection.
+    neither where this build would find it nor, by the name in its record, in the collection; with ``within`` only if
+    that would be in one of the folders that were typed.
     """
     there = {piece.place for piece in pieces}
-    homes = _homes(out, typed)
-    return tuple(
-        folder for folder, places in homes if folder.relative_to(out) not in there and not any(map(Path.exists, places))
-    )
-
-
-def removed_within(out: Path, typed: Sequence[Path], pieces: Iterable[PieceFile]) -> tuple[Path, ...]:
-    """Those among them whose pieces would lie in one of the folders that were typed."""
     folders = tuple(path.resolve() for path in typed if path.is_dir())
-    gone = set(removed(out, typed, pieces))
     return tuple(
         folder
-        for folder, places in _homes(out, typed)
-        if folder in gone and any(place.is_relative_to(one) for place in places for one in folders)
+        for folder, homes in _homes(out, typed)
+        if folder.relative_to(out) not in there
+        and not any(home.exists() for home in homes)
+        and (not within or any(home.is_relative_to(one) for home in homes for one in folders))
     )
 
 
@@ -49,8 +43,8 @@ def _homes(out: Path, typed: Sequence[Path]) -> Iterator[tuple[Path, list[Path]]
     roots = {root for root in map(collection_of, tops) if root is not None}
     for folder, record in recorded(out):
         place = folder.relative_to(out)
-        typed_there = [top / place.with_name(f"{place.name}{SUFFIX}") for top in tops]
-        yield folder, [*typed_there, *(root / record.piece for root in roots)]
+        built_here = [top / place.with_name(f"{place.name}{SUFFIX}") for top in tops]
+        yield folder, [*built_here, *(root / record.piece for root in roots)]
 
 
 def _clear(folder: Path, out: Path) -> None:

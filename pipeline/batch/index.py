@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pipeline.batch.jobs import Done
 from pipeline.batch.recorded import recorded
-from pipeline.batch.writing import cannot_write
+from pipeline.batch.writing import NOT_BUILT, cannot_write
 from pipeline.cache import FINDINGS, NotFindingsError, read_findings
 from pipeline.diagnostics import Diagnostic, Severity
 from pipeline.files import SUFFIX, artefacts_in, write_changed
@@ -59,11 +59,12 @@ def _with_others(listed: Sequence[ListedPiece], out: Path) -> list[ListedPiece]:
 def _listed_again(place: Path, title: str, folder: Path) -> ListedPiece:
     """What the page says of a piece that was built by an earlier run."""
     files = artefacts_in(folder)
+    unbuilt = folder / NOT_BUILT in files
     try:
-        found: tuple[Diagnostic, ...] = read_findings((folder / FINDINGS).read_bytes())
+        found: tuple[Diagnostic, ...] = read_findings((folder / (NOT_BUILT if unbuilt else FINDINGS)).read_bytes())
     except (OSError, NotFindingsError):
         found = ()
-    return _listed(place, title, found, files)
+    return _listed(place, title, found, files, unbuilt=unbuilt)
 
 
 def listed_piece(place: Path, done: Done) -> ListedPiece:

@@ -116,11 +116,9 @@ def _sum(done: Sequence[Compared]) -> str:
     compared = [found for found in done if found.comparison is not None]
     unreadable = len(done) - len(compared)
     differing = sum(map(_differs, compared))
-    said = (
-        [f"{differing} {'differs' if differing == 1 else 'differ'}" if differing else "the same music"]
-        if compared
-        else []
-    )
+    said = [f"{differing} {'differs' if differing == 1 else 'differ'}"] if differing else []
+    if compared and not differing:
+        said = ["the same music"]
     said += [f"{unreadable} cannot be read"] if unreadable else []
     return f"{counted(len(compared), 'piece')} compared: {', '.join(said)}."
 

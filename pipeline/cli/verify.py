@@ -59,7 +59,7 @@ def verify(
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
     """
-    from pipeline.verifying import removed_within  # noqa: PLC0415
+    from pipeline.batch.clearing import removed  # noqa: PLC0415
 
     pieces = pieces_under(paths)
     if not out.is_dir():
@@ -67,7 +67,7 @@ def verify(
     can_be_written(page, json)
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         every = _shown(pieces, out, there)
-        gone = removed_within(out, paths, pieces)
+        gone = removed(out, paths, pieces, within=True)
         _sum(every, gone)
         _write(every, [folder.as_posix() for folder in gone], page, json)
         if accept:

@@ -58,8 +58,9 @@ def _under(path: Path) -> Iterator[Path]:
             inner[:] = sorted(name for name in inner if not name.startswith("."))
             yield from (Path(folder) / name for name in sorted(names) if _is_piece(name))
     elif not path.exists():
-        said = "is a link to what is not there" if path.is_symlink() else ""
-        raise NoSuchPieceError(f"{path.as_posix()} {said}" if said else f"there is no {path.as_posix()}")
+        if path.is_symlink():
+            raise NoSuchPieceError(f"{path.as_posix()} is a link to what is not there")
+        raise NoSuchPieceError(f"there is no {path.as_posix()}")
     elif not _is_piece(path.name):
         raise NoSuchPieceError(f"{path.as_posix()} is no piece: their names end in {SUFFIX}")
     else:

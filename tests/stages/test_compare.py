@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 import random
-import time
 from collections import Counter
 
 import pytest
@@ -15,10 +13,7 @@ from pipeline.model.content import FindingContent, PieceContent
 from pipeline.model.difference import Difference, Group, Kind
 from pipeline.source import SourceText
 from pipeline.stages.compare import differences
-from pipeline.stages.contents import content_of
-from pipeline.stages.declare import declare
 from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
 from pipeline.writers.comparison.words import message
 from pipeline.writers.encoding import write_encoding
 from tests.laws import rich, songs
@@ -265,6 +260,11 @@ def test_a_sign_that_holds_on_is_told_where_it_does() -> None:
     ]
 
 
+def test_a_course_sounded_again_in_one_event() -> None:
+    (difference,) = found("3:0>2:1>3:1", "3:0>2:1>3:3", ("| 1=7>3:0>2:1>3:1",))
+    assert message(difference) == "event 1, course 3: fret 1 → fret 3 (sounds C4 → D4)"
+
+
 def test_only_the_tuning() -> None:
     """Pitches that differ through a diapason alone are told once, with how many and where."""
     music = "\n".join(BARS)
@@ -382,77 +382,3 @@ def test_findings_go_with_their_bars_not_with_their_lines() -> None:
     heading = FindingContent("gut", "warning", "Tight.", 3)
     (gone,) = differences(one, two, [heading], [])
     assert (gone.one.index, gone.two.index, gone.one.text) == (-1, -1, "warning: Tight.")
-
-
-# --- speed ----------------------------------------------------------------------------------------------
-
-
-def _long(bars: int, chance: random.Random) -> list[str]:
-    def event() -> str:
-        courses = sorted(chance.sample(range(1, 7), chance.randint(1, 3)), reverse=True)
-        return ",".join(f"{course}:{chance.randint(0, 5)}" for course in courses)
-
-    return ["| 4=" + " ".join(event() for _ in range(4)) for _ in range(bars)]
-
-
-def _facts(bars: list[str]) -> PieceContent:
-    tablature = parse(text("\n".join(bars), HEAD)).value
-    return content_of(resolve(tablature, declare(tablature).value).value)
-
-
-def _changed(bars: list[str], every: int) -> list[str]:
-    return [bar.replace(":", ":1", 1) if number % every == 0 else bar for number, bar in enumerate(bars)]
-
-
-def _seconds(one: PieceContent, two: PieceContent, times: int = 1) -> float:
-    """Of the processor, so that a busy machine does not count; the least of so many times. Garbage is not collected
-    meanwhile: what the whole test run holds would be counted too."""
-    took = []
-    gc.disable()
-    try:
-        for _ in range(times):
-            start = time.process_time()
-            differences(one, two)
-            took.append(time.process_time() - start)
-    finally:
-        gc.enable()
-    return min(took)
-
-
-@pytest.mark.parametrize("case", ["same", "a tenth changed", "all changed", "a ground"])
-def test_five_thousand_bars_in_three_seconds(case: str) -> None:
-    """20,000 events a side."""
-    chance = random.Random(3)
-    bars = _long(5000, chance)
-    other = bars
-    match case:
-        case "a tenth changed":
-            other = [bar for number, bar in enumerate(_changed(bars, 10)) if number % 97]
-        case "all changed":
-            other = _changed(bars, 1)
-        case "a ground":
-            bars = bars[:4] * 1250
-            other = _changed(bars, 7)[3:]
-    assert _seconds(_facts(bars), _facts(other)) < 3
-
-
-@pytest.mark.parametrize("alike", [True, False])
-def test_time_is_linear(alike: bool) -> None:
-    """Also of pieces that have nothing in common."""
-    chance = random.Random(5)
-    bars = _long(4000, chance)
-    other = _changed(bars, 5) if alike else _long(4000, chance)
-    short, long = (_seconds(_facts(bars[:size]), _facts(other[:size]), times=3) for size in (1000, 4000))
-    assert long < 8 * short, "four times the bars: about four times the time"
-
-
-def test_one_bar_of_thousands_of_events() -> None:
-    bars = _long(1500, random.Random(9))
-    one, two = (_facts(["|> " + " ".join(bar[2:] for bar in side)]) for side in (bars, _changed(bars, 11)))
-    assert _seconds(one, two) < 3
-
-
-def test_a_course_sounded_again_in_one_event() -> None:
-    one, two = (_facts([f"| 1=7>3:0>2:1>3:{fret}"]) for fret in (1, 3))
-    (found,) = differences(one, two)
-    assert message(found) == "event 1, course 3: fret 1 → fret 3 (sounds C4 → D4)"
