@@ -11,10 +11,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain
 
-from pipeline.copies import Plan, copy_of
-from pipeline.diagnostics import Diagnostic
-from pipeline.engrave import A4, LETTER, engrave
-from pipeline.facts import (
+from pipeline.desk.misprints.proposals import proposals_of
+from pipeline.desk.proof.proofs import proof_of
+from pipeline.desk.proof.record import View
+from pipeline.desk.proof.writers import write_proof
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.copies import Plan, copy_of
+from pipeline.edition.notate import notate
+from pipeline.edition.perform import perform
+from pipeline.edition.spell import spell
+from pipeline.findings.document import write_findings
+from pipeline.model.apparatus import Apparatus
+from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.facsimile import FolioImage
+from pipeline.model.options import Form, Options, Sheet
+from pipeline.model.score import Score
+from pipeline.model.text import SourceText
+from pipeline.source.facts import (
     NO_FILES,
     NO_IMAGES,
     Files,
@@ -25,24 +38,11 @@ from pipeline.facts import (
     song_of,
     sounding_piece,
 )
-from pipeline.model.apparatus import Apparatus
-from pipeline.model.facsimile import FolioImage
-from pipeline.model.proofs import View
-from pipeline.model.score import Score
-from pipeline.options import Form, Options, Sheet
-from pipeline.proofs import proof_of
-from pipeline.proposals import proposals_of
-from pipeline.source import SourceText
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.notate import notate
-from pipeline.stages.perform import perform
-from pipeline.stages.spell import spell
+from pipeline.writers.engrave import A4, LETTER, engrave
 from pipeline.writers.events import write_events
-from pipeline.writers.findings import write_findings
 from pipeline.writers.mei import write_mei, write_mei_forms
 from pipeline.writers.midi import write_midi
 from pipeline.writers.musicxml import write_musicxml
-from pipeline.writers.proof import write_proof
 from pipeline.writers.report import write_report, write_table
 
 Artefact = tuple[str, bytes]

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from pipeline.diagnostics import Diagnostic
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.score import Score
 from pipeline.model.sounding import SoundingPiece
+from pipeline.model.text import SourceText
 from pipeline.model.voiced import VoicedPiece
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
-from pipeline.stages.spell import spell
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\n"
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate_copy
+from pipeline.edition.reduce import reduce
+from pipeline.edition.spell import spell
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.score import Score
 from pipeline.model.song import Song
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate_copy
-from pipeline.stages.reduce import reduce
-from pipeline.stages.sing import sing
-from pipeline.stages.spell import spell
+from pipeline.source.sing import sing
 from tests.made import resolved
 
 HEADING = """\

@@ -8,16 +8,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from pipeline.accepting import NotAcceptedError, accepted, initials_for
-from pipeline.model.proposal import OF_TIME, Proposal, Slip
+from pipeline.desk.misprints.accepting import NotAcceptedError, accepted, initials_for
+from pipeline.desk.misprints.proposal import OF_TIME, Proposal, Slip
+from pipeline.desk.misprints.proposals import proposals_of
 from pipeline.model.signs import Act, Event
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import BarlineAct, Tablature
-from pipeline.proposals import proposals_of
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
+from pipeline.model.text import SourceText
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 from tests.laws import rich
 from tests.laws.music import metres, pieces
 

@@ -11,16 +11,16 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.diagnostics import Outcome, Severity
-from pipeline.files import HEADING, PieceFile, discover, headings_above, read_file
+from pipeline.edition.lead import lead
+from pipeline.edition.spell import spell
+from pipeline.folder.files import HEADING, PieceFile, discover, headings_above, read_file
+from pipeline.model.diagnostics import Outcome, Severity
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Tablature
+from pipeline.model.text import SourceText
 from pipeline.piece import sounding_piece
-from pipeline.source import SourceText
-from pipeline.stages.lead import lead
-from pipeline.stages.parse import parse
-from pipeline.stages.spell import spell
-from pipeline.writers.encoding import write_encoding
+from pipeline.source.encoding import write_encoding
+from pipeline.source.parse import parse
 from tests.features import FEATURES, features_of
 
 ROOT = Path(__file__).parent.parent / "fixtures" / "anthology"

@@ -17,12 +17,12 @@ from typing import Any
 
 import pytest
 
-from pipeline.batch import Crew, Done, Limits, Made, build_all, check_all
-from pipeline.batch.guard import Workers
-from pipeline.cache import read_findings
-from pipeline.diagnostics import Severity
-from pipeline.files import discover
-from pipeline.options import Form, Options
+from pipeline.folder.batch import Crew, Done, Limits, Made, build_all, check_all
+from pipeline.folder.batch.guard import Workers
+from pipeline.folder.cache import read_findings
+from pipeline.folder.files import discover
+from pipeline.model.diagnostics import Severity
+from pipeline.model.options import Form, Options
 
 ROOT = Path(__file__).parent.parent
 PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1={},4:2 |||\n"
@@ -183,7 +183,7 @@ def test_whatever_ends_one_piece_ends_no_other(
 
 
 def test_a_process_that_hears_no_alarm_is_killed(pieces: tuple[Path, ...], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("pipeline.batch.guard.GRACE", 0.5)
+    monkeypatch.setattr("pipeline.folder.batch.guard.GRACE", 0.5)
     with Workers(1, Limits(1.0, 0)) as executor:
         done = list(check_all(discover(pieces), Crew(Spoilt(executor, "0.intav", hang_deaf), 1)))
     assert [[finding.code.slug for finding in one.diagnostics] for one in done] == [

@@ -12,18 +12,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline import batch
-from pipeline.batch import Done, build_all
-from pipeline.cache import RECORD, Record, program, read_record
-from pipeline.cache.findings import NotFindingsError, read_findings
-from pipeline.cache.record import record_bytes
-from pipeline.codes import ALL
-from pipeline.diagnostics import Diagnostic, Related
-from pipeline.files import discover, is_artefact
+from pipeline.findings.codes import ALL
+from pipeline.findings.document import write_findings
+from pipeline.findings.recorded import NotFindingsError, read_findings
+from pipeline.folder import batch
+from pipeline.folder.batch import Done, build_all
+from pipeline.folder.cache import RECORD, Record, program, read_record
+from pipeline.folder.cache.record import record_bytes
+from pipeline.folder.files import discover, is_artefact
 from pipeline.model.copy import Fullness
-from pipeline.options import Form, Options, Sheet
-from pipeline.source import Span
-from pipeline.writers.findings import write_findings
+from pipeline.model.diagnostics import Diagnostic, Related
+from pipeline.model.options import Form, Options, Sheet
+from pipeline.model.text import Span
 from tests.test_batch import contents
 
 ROOT = Path(__file__).parent.parent
@@ -83,7 +83,7 @@ def test_a_kept_build_repeats_all_that_was_said(book: Path, monkeypatch: pytest.
         made = make(parcel, options)
         return batch.Made(made.diagnostics, made.artefacts, ("Measure 3 is crowded", "«ü»"), made.title)
 
-    monkeypatch.setattr("pipeline.batch.run.build_parcel", grumbling)
+    monkeypatch.setattr("pipeline.folder.batch.run.build_parcel", grumbling)
     cold = build()
     assert [len(done.diagnostics) for done in cold] == [0, 1, 0, 0]
     for one, other in zip(cold, build(), strict=True):
@@ -148,7 +148,7 @@ def test_other_options_build_again(book: Path, options: Options) -> None:
 
 def test_another_program_builds_again(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     build()
-    monkeypatch.setattr("pipeline.batch.run.program_hash", lambda: "another")
+    monkeypatch.setattr("pipeline.folder.batch.run.program_hash", lambda: "another")
     assert built() == EVERY
 
 
@@ -315,7 +315,7 @@ try:
     main()
 finally:
     heavy = {"verovio", "music21", "numpy", "reportlab", "multiprocessing"}
-    reading = ("pipeline.stages.parse", "pipeline.stages.lead", "pipeline.engrave", "pipeline.piece", "pipeline.facts")
+    reading = ("pipeline.source.parse", "pipeline.edition.lead", "pipeline.writers.engrave", "pipeline.piece", "pipeline.source.facts")
     loaded = {name.partition(".")[0] for name in sys.modules} & heavy
     print(sorted(loaded | {name for name in sys.modules if name.startswith(reading)}))
 """

@@ -13,13 +13,13 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import Crew, Limits, build_all, check_all
-from pipeline.files import discover
-from pipeline.options import Form, Options
+from pipeline.folder.batch import Crew, Limits, build_all, check_all
+from pipeline.folder.files import discover
+from pipeline.model.options import Form, Options
 from tests.test_batch import PIECE, ROOT, Spoilt, contents, crash, hang
 
 distributed = pytest.importorskip("distributed")
-from pipeline.batch.cluster import Cluster, NoClusterError  # noqa: E402  the extra may be missing
+from pipeline.folder.batch.cluster import Cluster, NoClusterError  # noqa: E402  the extra may be missing
 
 LIMITS = Limits(5.0, 1000)
 QUICK = Options(copy=False, only=(Form.MUSICXML,))
@@ -140,8 +140,8 @@ def test_when_all_workers_go_the_rest_is_not_worked_on_and_a_rerun_does_it(machi
 
 
 def test_clusters_that_cannot_be_used(machines: Machines, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("pipeline.batch.cluster.PATIENCE", 1.0)
-    monkeypatch.setattr("pipeline.batch.cluster.ANSWERS", 1.0)
+    monkeypatch.setattr("pipeline.folder.batch.cluster.PATIENCE", 1.0)
+    monkeypatch.setattr("pipeline.folder.batch.cluster.ANSWERS", 1.0)
     with pytest.raises(NoClusterError, match="no scheduler answers at tcp://127"):
         Cluster("tcp://127.0.0.1:1", LIMITS)
     with pytest.raises(NoClusterError, match="no scheduler answers at nonsense"):
@@ -155,8 +155,8 @@ def test_clusters_that_cannot_be_used(machines: Machines, monkeypatch: pytest.Mo
     with pytest.raises(NoClusterError, match="has no workers"):
         Cluster(machines.address, LIMITS)
     machines.add()
-    monkeypatch.setattr("pipeline.batch.cluster.PATIENCE", 20.0)
-    monkeypatch.setattr("pipeline.batch.cluster.program_hash", another_program)
+    monkeypatch.setattr("pipeline.folder.batch.cluster.PATIENCE", 20.0)
+    monkeypatch.setattr("pipeline.folder.batch.cluster.program_hash", another_program)
     with pytest.raises(NoClusterError, match="another version of longneck"):
         Cluster(machines.address, LIMITS)
 

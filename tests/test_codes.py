@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.codes import ALL, heading, syntax, whole_piece
-from pipeline.diagnostics import Code
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
+from pipeline.findings.codes import ALL, heading, syntax, whole_piece
+from pipeline.model.diagnostics import Code
+from pipeline.model.text import SourceText
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 
 OURS = [code for module in (syntax, heading) for code in vars(module).values() if isinstance(code, Code)]
 

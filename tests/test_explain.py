@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import Job, check_one
-from pipeline.codes import ALL, whole_piece
-from pipeline.diagnostics import Severity
-from pipeline.files import PieceFile
-from pipeline.report.explain import UnknownCodeError, explanation, overview
+from pipeline.cli.show.explain import UnknownCodeError, explanation, overview
+from pipeline.findings.codes import ALL, whole_piece
+from pipeline.folder.batch import Job, check_one
+from pipeline.folder.files import PieceFile
+from pipeline.model.diagnostics import Severity
 from tests.untyped import UNTYPED
 
 #: Findings that no typed example can show; ``test_cli.py``, ``test_files.py``, ``stages/test_partbook.py``,

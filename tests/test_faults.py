@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import build_all
-from pipeline.files import discover, write_artefacts
-from pipeline.options import Form, Options
+from pipeline.folder.batch import build_all
+from pipeline.folder.files import discover, write_artefacts
+from pipeline.model.options import Form, Options
 from tests.faults import harm
 from tests.test_batch import PIECE, contents
 

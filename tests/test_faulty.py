@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import Done, Job, build_one, check_one
-from pipeline.codes import ALL
-from pipeline.files import discover
-from pipeline.options import Options
+from pipeline.findings.codes import ALL
+from pipeline.folder.batch import Done, Job, build_one, check_one
+from pipeline.folder.files import discover
+from pipeline.model.options import Options
 from tests.untyped import UNTYPED
 
 FOLDER = Path(__file__).parent.parent / "fixtures" / "faulty"

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from pipeline import files
-from pipeline.files import (
+from pipeline.folder import files
+from pipeline.folder.files import (
     NoSuchPieceError,
     PieceFile,
     clear_leftovers,

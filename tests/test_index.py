@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import build_all
-from pipeline.files import discover
-from pipeline.options import Form, Options
+from pipeline.folder.batch import build_all
+from pipeline.folder.files import discover
+from pipeline.model.options import Form, Options
 
 ONLY = Options(copy=False, only=(Form.PROOF,))
 PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 1={} |||\n"

@@ -11,7 +11,7 @@ import pytest
 
 from pipeline.model.notes import Notehead
 from pipeline.model.pitch import SpelledPitch
-from pipeline.record import quick
+from pipeline.model.record import quick
 
 HEAD = Notehead("n-1", "b1e1c3", SpelledPitch("C", 0, 4), 1, 3, 1)
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from pipeline.diagnostics import Code, Diagnostic, Related, Severity
-from pipeline.report import finding_lines, summary
-from pipeline.report.progress import rate
-from pipeline.source import SourceText, Span
+from pipeline.cli.show import finding_lines, summary
+from pipeline.cli.show.progress import rate
+from pipeline.model.diagnostics import Code, Diagnostic, Related, Severity
+from pipeline.model.text import SourceText, Span
 
 CODE = Code("some-slip", Severity.WARNING, "", "", "", "")
 

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.diagnostics import Severity
-from pipeline.source import SourceText
-from pipeline.tally import BadBaselineError, Baseline, Key, Taker, read_baseline, renewed, write_baseline
+from pipeline.findings.tally import BadBaselineError, Baseline, Key, Taker, read_baseline, renewed, write_baseline
+from pipeline.model.diagnostics import Severity
+from pipeline.model.text import SourceText
 from tests.outside.machine import valid
 from tests.writers.tallies import ERROR, FIXED, NOTE, PIECE, WARNING, found, one, taken
 

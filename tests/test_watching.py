@@ -14,10 +14,10 @@ from typing import Any
 
 import pytest
 
-import pipeline.watching
-from pipeline.batch import Done
-from pipeline.options import Form, Options
-from pipeline.watching import STAMP, Round, Watch, stamp_of
+import pipeline.folder.watching
+from pipeline.folder.batch import Done
+from pipeline.folder.watching import STAMP, Round, Watch, stamp_of
+from pipeline.model.options import Form, Options
 
 ROOT = Path(__file__).parent.parent
 PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=7,4:2 |||\n"
@@ -224,17 +224,17 @@ def test_a_file_that_never_rests_is_built_all_the_same() -> None:
 
 def test_a_change_during_the_build_is_built_next(monkeypatch: pytest.MonkeyPatch) -> None:
     watched = started()
-    build = pipeline.watching.build_all
+    build = pipeline.folder.watching.build_all
 
     def slow(*arguments: Any, **named: Any) -> Iterator[Done]:
         done = list(build(*arguments, **named))
         save("book/a.intav", PIECE.format("second"))
         return iter(done)
 
-    monkeypatch.setattr(pipeline.watching, "build_all", slow)
+    monkeypatch.setattr(pipeline.folder.watching, "build_all", slow)
     save("book/a.intav", PIECE.format("first"))
     assert built(watched.look()) == ["book/a.intav"]
-    monkeypatch.setattr(pipeline.watching, "build_all", build)
+    monkeypatch.setattr(pipeline.folder.watching, "build_all", build)
     assert built(watched.look()) == ["book/a.intav"]
     assert "second" in Path("out/book/a/events.xml").read_text(encoding="utf-8")
 
@@ -250,13 +250,13 @@ def test_stamps_say_what_was_written_and_come_last(monkeypatch: pytest.MonkeyPat
     beside = Path("out/book/b").stat().st_mtime_ns
     save("book/a.intav", PIECE.format("new"))
     at_the_time: list[str] = []
-    write = pipeline.watching.write_whole
+    write = pipeline.folder.watching.write_whole
 
     def note(path: Path, data: bytes) -> None:
         at_the_time.append(Path("out/book/a/events.xml").read_text(encoding="utf-8"))
         write(path, data)
 
-    monkeypatch.setattr(pipeline.watching, "write_whole", note)
+    monkeypatch.setattr(pipeline.folder.watching, "write_whole", note)
     watched.look()
     assert stamp.read_text(encoding="utf-8") != first
     assert at_the_time and all("new" in text for text in at_the_time)

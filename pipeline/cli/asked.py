@@ -13,10 +13,10 @@ import typer
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from pipeline.batch import Done
     from pipeline.cli.reports import Reporting
-    from pipeline.diagnostics import Diagnostic
-    from pipeline.files import PieceFile
+    from pipeline.folder.batch import Done
+    from pipeline.folder.files import PieceFile
+    from pipeline.model.diagnostics import Diagnostic
 
 CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
 #: By convention 128 and the number of the signal, SIGINT.
@@ -27,7 +27,7 @@ Paths = Annotated[list[Path], typer.Argument(metavar="PATH", hidden=True, show_d
 
 
 def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> tuple[PieceFile, ...]:
-    from pipeline.files import HEADING, SUFFIX, NoSuchPieceError, discover  # noqa: PLC0415
+    from pipeline.folder.files import HEADING, SUFFIX, NoSuchPieceError, discover  # noqa: PLC0415
 
     try:
         pieces = discover(paths, headings=headings)
@@ -55,10 +55,10 @@ def clear_gone(folders: Sequence[Path], out: Path) -> None:
     """Clear the editions of pieces that are gone, and say so; the page of all pieces names them no more."""
     if not folders:
         return
-    from pipeline.batch.clearing import clear  # noqa: PLC0415
-    from pipeline.batch.index import renew_index  # noqa: PLC0415
-    from pipeline.files import reason, sole_writer  # noqa: PLC0415
-    from pipeline.report.findings import printable  # noqa: PLC0415
+    from pipeline.findings.text import printable  # noqa: PLC0415
+    from pipeline.folder.batch.clearing import clear  # noqa: PLC0415
+    from pipeline.folder.batch.index import renew_index  # noqa: PLC0415
+    from pipeline.folder.files import reason, sole_writer  # noqa: PLC0415
 
     try:
         with sole_writer(out, partial(waits, out)):
@@ -79,8 +79,8 @@ def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str, aske
     """Show the findings of each piece as it is done, a summary at a terminal, write the reports, and end with the
     exit code. Known findings are only counted."""
     from pipeline.cli.reports import report, taker  # noqa: PLC0415
-    from pipeline.report import console, show_findings, summary  # noqa: PLC0415
-    from pipeline.report.progress import watched  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings, summary  # noqa: PLC0415
+    from pipeline.cli.show.progress import watched  # noqa: PLC0415
 
     target = console(sys.stdout)
     taking, names = taker(asked, pieces)
@@ -109,7 +109,7 @@ def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str, aske
 
 
 def exit_code(found: Sequence[Diagnostic], *, faulty: bool) -> int:
-    from pipeline.diagnostics import Severity  # noqa: PLC0415
+    from pipeline.model.diagnostics import Severity  # noqa: PLC0415
 
     if faulty:
         return FAULT

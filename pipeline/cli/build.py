@@ -13,12 +13,12 @@ from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, refu
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
 from pipeline.model.copy import Fullness
-from pipeline.options import Form, Sheet
+from pipeline.model.options import Form, Sheet
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pipeline.files import PieceFile
+    from pipeline.folder.files import PieceFile
     from pipeline.model.interval import Interval
     from pipeline.model.pitch import SpelledPitch
 
@@ -96,8 +96,8 @@ def build(
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
     """
-    from pipeline.batch import build_all  # noqa: PLC0415
-    from pipeline.options import Options  # noqa: PLC0415
+    from pipeline.folder.batch import build_all  # noqa: PLC0415
+    from pipeline.model.options import Options  # noqa: PLC0415
 
     options = Options(
         copy=copy,
@@ -129,7 +129,7 @@ def build(
 
 
 def _clear_removed(out: Path, paths: list[Path], pieces: Sequence[PieceFile]) -> None:
-    from pipeline.batch.clearing import removed  # noqa: PLC0415
+    from pipeline.folder.batch.clearing import removed  # noqa: PLC0415
 
     clear_gone(removed(out, paths, pieces), out)
 

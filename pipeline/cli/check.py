@@ -30,7 +30,7 @@ def check(
         longneck check book/ --report sarif=findings.sarif --report github=-
         longneck check book/ --baseline known.json --write-baseline
     """
-    from pipeline.batch import check_all  # noqa: PLC0415
+    from pipeline.folder.batch import check_all  # noqa: PLC0415
 
     asked = reporting(report, baseline, write_baseline)
     pieces = pieces_under(paths)

@@ -15,8 +15,8 @@ from pipeline.cli.outputs import can_be_written, write_output
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pipeline.comparing import Compared, Paired
-    from pipeline.model.difference import Comparison
+    from pipeline.desk.compare.difference import Comparison
+    from pipeline.folder.comparing import Compared, Paired
 
 #: Not listed among the arguments: the text of the command says what they are.
 _One = Annotated[Path, typer.Argument(metavar="ONE", hidden=True, show_default=False)]
@@ -49,8 +49,8 @@ def compare(
         longneck compare venice.intav rome.intav
         longneck compare before/ after/ --page changes.html
     """
-    from pipeline.comparing import compare_pieces, paired  # noqa: PLC0415
-    from pipeline.files import NoSuchPieceError  # noqa: PLC0415
+    from pipeline.folder.comparing import compare_pieces, paired  # noqa: PLC0415
+    from pipeline.folder.files import NoSuchPieceError  # noqa: PLC0415
 
     for path in (one, two):
         if not path.exists():
@@ -82,7 +82,7 @@ def _alone(pairs: Sequence[Paired]) -> tuple[list[str], list[str]]:
 
 
 def _differs(done: Compared) -> bool:
-    from pipeline.writers.comparison.words import counts  # noqa: PLC0415
+    from pipeline.desk.compare.writers.words import counts  # noqa: PLC0415
 
     return done.comparison is None or counts(done.comparison.differences) > 0
 
@@ -90,8 +90,8 @@ def _differs(done: Compared) -> bool:
 def _show(
     done: Sequence[Compared], alone: tuple[list[str], list[str]], paths: tuple[Path, Path], *, folders: bool
 ) -> None:
-    from pipeline.report import console, show_findings  # noqa: PLC0415
-    from pipeline.report.comparison import comparison_lines  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
+    from pipeline.desk.compare.listing import comparison_lines  # noqa: PLC0415
 
     target = console(sys.stdout)
     for found in done:
@@ -109,7 +109,7 @@ def _show(
 
 def _sum(done: Sequence[Compared]) -> str:
     """One sentence over two folders."""
-    from pipeline.report.findings import counted  # noqa: PLC0415
+    from pipeline.findings.text import counted  # noqa: PLC0415
 
     if not done:
         return "No piece has the same path in both folders: nothing is compared."
@@ -126,7 +126,7 @@ def _sum(done: Sequence[Compared]) -> str:
 def _write(
     comparisons: Sequence[Comparison], alone: tuple[list[str], list[str]], page: Path | None, json: Path | None
 ) -> None:
-    from pipeline.writers.comparison import comparison_page, write_comparisons  # noqa: PLC0415
+    from pipeline.desk.compare.writers import comparison_page, write_comparisons  # noqa: PLC0415
 
     if page is not None:
         write_output(page, comparison_page(comparisons, *alone))

@@ -14,8 +14,8 @@ import typer
 from pipeline.cli.asked import refuse
 
 if TYPE_CHECKING:
-    from pipeline.batch import Crew, Limits
-    from pipeline.batch.guard import Workers
+    from pipeline.folder.batch import Crew, Limits
+    from pipeline.folder.batch.guard import Workers
 
 Jobs = Annotated[
     int,
@@ -41,7 +41,7 @@ LEAST_MEMORY = 500
 @contextmanager
 def crew(jobs: int, seconds: float, megabytes: int, cluster: str | None = None) -> Iterator[Crew]:
     """Those who do the work, until the block ends. Refuses a cluster that cannot be used."""
-    from pipeline.batch import Crew, Limits  # noqa: PLC0415
+    from pipeline.folder.batch import Crew, Limits  # noqa: PLC0415
 
     if 0 < megabytes < LEAST_MEMORY:
         refuse(f"--memory-limit: the program itself needs {LEAST_MEMORY} MB")
@@ -70,7 +70,7 @@ def _let_go(workers: Workers) -> None:
 @cache
 def _workers(count: int, limits: Limits) -> Workers:
     """The processes, kept for later commands of this process: they start as they are needed, and end with it."""
-    from pipeline.batch.guard import Workers  # noqa: PLC0415
+    from pipeline.folder.batch.guard import Workers  # noqa: PLC0415
 
     workers = Workers(count, limits)
     atexit.register(workers.shutdown, cancel_futures=True)
@@ -79,8 +79,8 @@ def _workers(count: int, limits: Limits) -> Workers:
 
 @contextmanager
 def _cluster(address: str, limits: Limits) -> Iterator[Crew]:
-    from pipeline.batch import Crew  # noqa: PLC0415
-    from pipeline.batch.cluster import Cluster, NoClusterError  # noqa: PLC0415
+    from pipeline.folder.batch import Crew  # noqa: PLC0415
+    from pipeline.folder.batch.cluster import Cluster, NoClusterError  # noqa: PLC0415
 
     try:
         cluster = Cluster(address, limits)

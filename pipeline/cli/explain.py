@@ -24,8 +24,8 @@ def explain(
         longneck explain
         longneck explain fretted-diapason
     """
-    from pipeline.report import console  # noqa: PLC0415
-    from pipeline.report.explain import UnknownCodeError, explanation, overview  # noqa: PLC0415
+    from pipeline.cli.show import console  # noqa: PLC0415
+    from pipeline.cli.show.explain import UnknownCodeError, explanation, overview  # noqa: PLC0415
 
     target = console(sys.stdout)
     try:

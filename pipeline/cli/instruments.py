@@ -20,8 +20,8 @@ def instruments() -> None:
         diapasons 8 = F#2, 11 = C#2
         course 7 = G2+G3
     """
-    from pipeline.report import console  # noqa: PLC0415
-    from pipeline.report.instruments import instrument_list  # noqa: PLC0415
+    from pipeline.cli.show import console  # noqa: PLC0415
+    from pipeline.cli.show.instruments import instrument_list  # noqa: PLC0415
 
     target = console(sys.stdout)
     for line in instrument_list():

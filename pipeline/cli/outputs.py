@@ -9,7 +9,7 @@ from pipeline.cli.asked import refuse
 
 def can_be_written(*paths: Path | None) -> None:
     """Refuse, before any work begins, files that no output can go to, or one that is to hold two."""
-    from pipeline.files import SUFFIX  # noqa: PLC0415
+    from pipeline.folder.files import SUFFIX  # noqa: PLC0415
 
     asked = [path for path in paths if path is not None]
     for path in asked:
@@ -26,7 +26,7 @@ def can_be_written(*paths: Path | None) -> None:
 
 def write_output(path: Path, data: bytes) -> None:
     """Write a file whole, or refuse."""
-    from pipeline.files import reason, write_whole  # noqa: PLC0415
+    from pipeline.folder.files import reason, write_whole  # noqa: PLC0415
 
     try:
         write_whole(path, data)

@@ -11,15 +11,15 @@ import typer
 from pipeline.cli.app import app
 from pipeline.cli.asked import CLEAN, ERRORS, Paths, refuse
 from pipeline.cli.outputs import write_output
-from pipeline.options import Sheet
+from pipeline.model.options import Sheet
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pipeline.concert import ReadPiece
-    from pipeline.diagnostics import Diagnostic
-    from pipeline.files import PieceFile
-    from pipeline.model.programme import Programme
+    from pipeline.desk.programme.sheet import Programme
+    from pipeline.folder.concert import ReadPiece
+    from pipeline.folder.files import PieceFile
+    from pipeline.model.diagnostics import Diagnostic
 
 #: Hertz that A4 may have, as in a heading.
 _LOWEST, _HIGHEST = 300.0, 600.0
@@ -55,8 +55,8 @@ def programme(
         longneck programme toccata.intav ground.intav bergamasca.intav
         longneck programme concert/ --fewest --pdf stand.pdf
     """
-    from pipeline.concert import read_concert  # noqa: PLC0415
-    from pipeline.stages.programme import programme as programme_of  # noqa: PLC0415
+    from pipeline.desk.programme.plan import programme as programme_of  # noqa: PLC0415
+    from pipeline.folder.concert import read_concert  # noqa: PLC0415
 
     if pitch is not None and not _LOWEST <= pitch <= _HIGHEST:
         refuse(f"--pitch {pitch:g} is no pitch of A4; it lies between {_LOWEST:g} and {_HIGHEST:g} Hz")
@@ -70,8 +70,8 @@ def programme(
 
 
 def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
-    from pipeline.concert import in_concert_order  # noqa: PLC0415
-    from pipeline.files import SUFFIX, NoSuchPieceError  # noqa: PLC0415
+    from pipeline.folder.concert import in_concert_order  # noqa: PLC0415
+    from pipeline.folder.files import SUFFIX, NoSuchPieceError  # noqa: PLC0415
 
     try:
         pieces = in_concert_order(paths)
@@ -85,8 +85,8 @@ def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
 
 
 def _show(made: Programme) -> None:
-    from pipeline.report import console  # noqa: PLC0415
-    from pipeline.report.programme import sheet_lines  # noqa: PLC0415
+    from pipeline.cli.show import console  # noqa: PLC0415
+    from pipeline.desk.programme.listing import sheet_lines  # noqa: PLC0415
 
     target = console(sys.stdout)
     for line in sheet_lines(made):
@@ -95,19 +95,19 @@ def _show(made: Programme) -> None:
 
 def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
     if page is not None:
-        from pipeline.writers.programme.page import programme_page  # noqa: PLC0415
+        from pipeline.desk.programme.writers.page import programme_page  # noqa: PLC0415
 
         write_output(page, programme_page(made))
     if pdf is not None:
-        from pipeline.writers.programme.pdf import programme_pdf  # noqa: PLC0415
+        from pipeline.desk.programme.writers.pdf import programme_pdf  # noqa: PLC0415
 
         write_output(pdf, programme_pdf(made, paper))
 
 
 def _report(read: Sequence[ReadPiece]) -> int:
     """Show the errors that bear on the tuning, and count the others; the exit code."""
-    from pipeline.diagnostics import Severity  # noqa: PLC0415
-    from pipeline.report import console, show_findings  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
+    from pipeline.model.diagnostics import Severity  # noqa: PLC0415
 
     target = console(sys.stderr)
     shown: set[Diagnostic] = set()

@@ -13,8 +13,8 @@ from pipeline.cli.asked import Paths, exit_code, pieces_under, refuse
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pipeline.batch import Proposed
-    from pipeline.files import PieceFile
+    from pipeline.folder.batch import Proposed
+    from pipeline.folder.files import PieceFile
 
 
 @app.command(short_help="List probable misprints; write one that you accept.")
@@ -55,9 +55,9 @@ def propose(
 
 
 def _list(pieces: Sequence[PieceFile]) -> None:
-    from pipeline.batch import propose_all  # noqa: PLC0415
-    from pipeline.report import console, show_findings  # noqa: PLC0415
-    from pipeline.report.proposals import proposal_lines  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
+    from pipeline.desk.misprints.listing import proposal_lines  # noqa: PLC0415
+    from pipeline.folder.batch import propose_all  # noqa: PLC0415
 
     target = console(sys.stdout)
     done = []
@@ -73,9 +73,9 @@ def _list(pieces: Sequence[PieceFile]) -> None:
 
 
 def _accept(pieces: Sequence[PieceFile], names: Sequence[str], by: str) -> None:
-    from pipeline.accepting import NotAcceptedError  # noqa: PLC0415
-    from pipeline.batch import UnknownProposalError, accept_all  # noqa: PLC0415
-    from pipeline.report import console, show_findings  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
+    from pipeline.desk.misprints.accepting import NotAcceptedError  # noqa: PLC0415
+    from pipeline.folder.batch import UnknownProposalError, accept_all  # noqa: PLC0415
 
     try:
         done = accept_all(pieces, names, by)

@@ -14,8 +14,8 @@ from pipeline.cli.asked import refuse
 from pipeline.cli.outputs import can_be_written, write_output
 
 if TYPE_CHECKING:
-    from pipeline.files import Names, PieceFile
-    from pipeline.tally import Baseline, Taker, Tally
+    from pipeline.findings.tally import Baseline, Taker, Tally
+    from pipeline.folder.files import Names, PieceFile
 
 STANDARD_OUTPUT = "-"
 #: More known findings that occur no more are only counted.
@@ -67,7 +67,7 @@ def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool)
 
 
 def _pair(text: str) -> tuple[str, str]:
-    from pipeline.writers.machine import WRITERS  # noqa: PLC0415
+    from pipeline.findings.machine import WRITERS  # noqa: PLC0415
 
     form, sign, file = text.partition("=")
     if form not in WRITERS:
@@ -78,8 +78,8 @@ def _pair(text: str) -> tuple[str, str]:
 
 
 def _known(file: Path, renew: bool) -> Baseline:
-    from pipeline.files import reason  # noqa: PLC0415
-    from pipeline.tally import BadBaselineError, Baseline, read_baseline  # noqa: PLC0415
+    from pipeline.findings.tally import BadBaselineError, Baseline, read_baseline  # noqa: PLC0415
+    from pipeline.folder.files import reason  # noqa: PLC0415
 
     try:
         return read_baseline(file.read_bytes())
@@ -97,8 +97,8 @@ def taker(asked: Reporting, pieces: Sequence[PieceFile]) -> tuple[Taker, Names]:
     """Who takes the tally of a run over these pieces, and what files are called in it."""
     from functools import cache  # noqa: PLC0415
 
-    from pipeline.files import Names  # noqa: PLC0415
-    from pipeline.tally import Taker  # noqa: PLC0415
+    from pipeline.findings.tally import Taker  # noqa: PLC0415
+    from pipeline.folder.files import Names  # noqa: PLC0415
 
     names = Names.of(pieces)
     return Taker(cache(names.name), asked.known), names
@@ -106,8 +106,8 @@ def taker(asked: Reporting, pieces: Sequence[PieceFile]) -> tuple[Taker, Names]:
 
 def report(asked: Reporting, tally: Tally, names: Names) -> None:
     """Write what is asked for, each file whole or not at all, and say what occurs no more."""
-    from pipeline.tally import Baseline, renewed, write_baseline  # noqa: PLC0415
-    from pipeline.writers.machine import WRITERS  # noqa: PLC0415
+    from pipeline.findings.machine import WRITERS  # noqa: PLC0415
+    from pipeline.findings.tally import Baseline, renewed, write_baseline  # noqa: PLC0415
 
     for form, file in asked.reports:
         _write(file, WRITERS[form](tally))
@@ -131,7 +131,7 @@ def _write(file: str, data: bytes) -> None:
 
 
 def _say_gone(tally: Tally, baseline: Path) -> None:
-    from pipeline.report.findings import counted, printable  # noqa: PLC0415
+    from pipeline.findings.text import counted, printable  # noqa: PLC0415
 
     if not tally.gone:
         return

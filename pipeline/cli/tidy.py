@@ -11,7 +11,7 @@ from pipeline.cli.app import app
 from pipeline.cli.asked import CLEAN, ERRORS, Paths, exit_code, pieces_under
 
 if TYPE_CHECKING:
-    from pipeline.diagnostics import Diagnostic
+    from pipeline.model.diagnostics import Diagnostic
 
 
 @app.command(short_help="Bring pieces into their canonical layout.")
@@ -33,8 +33,8 @@ def tidy(
         longneck tidy song.intav
         longneck tidy --check book/
     """
-    from pipeline.batch import tidy_all  # noqa: PLC0415
-    from pipeline.report import console, show_findings  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
+    from pipeline.folder.batch import tidy_all  # noqa: PLC0415
 
     target = console(sys.stdout)
     found: list[Diagnostic] = []

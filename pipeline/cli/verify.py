@@ -17,9 +17,9 @@ from pipeline.cli.outputs import can_be_written, write_output
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from pipeline.batch import Crew
-    from pipeline.files import PieceFile
-    from pipeline.model.difference import Verified
+    from pipeline.desk.compare.difference import Verified
+    from pipeline.folder.batch import Crew
+    from pipeline.folder.files import PieceFile
 
 #: Names of pieces that are told with a remark on how they were built.
 MOST_NAMED = 3
@@ -59,7 +59,7 @@ def verify(
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
     """
-    from pipeline.batch.clearing import removed  # noqa: PLC0415
+    from pipeline.folder.batch.clearing import removed  # noqa: PLC0415
 
     pieces = pieces_under(paths)
     if not out.is_dir():
@@ -80,10 +80,10 @@ def verify(
 
 def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified]:
     """Each piece that is not as kept, as soon as it is known."""
-    from pipeline.report import console  # noqa: PLC0415
-    from pipeline.report.comparison import verified_lines  # noqa: PLC0415
-    from pipeline.report.progress import watched  # noqa: PLC0415
-    from pipeline.verifying import verify_all  # noqa: PLC0415
+    from pipeline.cli.show import console  # noqa: PLC0415
+    from pipeline.cli.show.progress import watched  # noqa: PLC0415
+    from pipeline.desk.compare.listing import verified_lines  # noqa: PLC0415
+    from pipeline.folder.verifying import verify_all  # noqa: PLC0415
 
     target = console(sys.stdout)
     every: list[Verified] = []
@@ -98,9 +98,9 @@ def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified
 
 
 def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
-    from pipeline.report import console  # noqa: PLC0415
-    from pipeline.report.comparison import sum_of_verified  # noqa: PLC0415
-    from pipeline.report.findings import printable  # noqa: PLC0415
+    from pipeline.cli.show import console  # noqa: PLC0415
+    from pipeline.desk.compare.listing import sum_of_verified  # noqa: PLC0415
+    from pipeline.findings.text import printable  # noqa: PLC0415
 
     target = console(sys.stdout)
     for folder in gone:
@@ -118,7 +118,7 @@ def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
 
 
 def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, json: Path | None) -> None:
-    from pipeline.writers.comparison import verified_page, write_verified  # noqa: PLC0415
+    from pipeline.desk.compare.writers import verified_page, write_verified  # noqa: PLC0415
 
     if page is not None:
         write_output(page, verified_page(every, gone))
@@ -129,9 +129,9 @@ def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, js
 def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, there: Crew) -> bool:
     """Renew what is kept of the pieces that changed, or whose record is lost; True if something is left that is not as
     it would be built."""
-    from pipeline.report import console, show_findings  # noqa: PLC0415
-    from pipeline.report.findings import printable  # noqa: PLC0415
-    from pipeline.verifying import accept as renew  # noqa: PLC0415
+    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
+    from pipeline.findings.text import printable  # noqa: PLC0415
+    from pipeline.folder.verifying import accept as renew  # noqa: PLC0415
 
     target = console(sys.stdout)
     failed = {one.comparison.one for one in every if one.unbuilt}

@@ -16,8 +16,8 @@ from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit,
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from pipeline.batch import Done
-    from pipeline.watching import Round
+    from pipeline.folder.batch import Done
+    from pipeline.folder.watching import Round
 
 #: Findings of one piece that are shown; the page lists them all.
 _MOST = 12
@@ -48,9 +48,9 @@ def watch(
         longneck watch song.intav
         longneck watch book/ --out proofs
     """
-    from pipeline.options import Options  # noqa: PLC0415
-    from pipeline.report import console  # noqa: PLC0415
-    from pipeline.watching import Watch  # noqa: PLC0415
+    from pipeline.cli.show import console  # noqa: PLC0415
+    from pipeline.folder.watching import Watch  # noqa: PLC0415
+    from pipeline.model.options import Options  # noqa: PLC0415
 
     pieces = pieces_under(paths)
     folder_for(out)
@@ -69,7 +69,7 @@ def watch(
 
 def _show(target: Console, found: Round, *, first: bool) -> None:
     """One line for each piece that was built, under it its findings, one line each."""
-    from pipeline.report.findings import printable  # noqa: PLC0415
+    from pipeline.findings.text import printable  # noqa: PLC0415
 
     for name in found.gone:
         target.print(f"{printable(name)}  gone; what was built of it stays")
@@ -90,8 +90,8 @@ def _page(out: Path, found: Round) -> str:
 
 
 def _show_piece(target: Console, piece: Done, shown: set[str]) -> None:
-    from pipeline.report import finding_lines, summary  # noqa: PLC0415
-    from pipeline.report.findings import printable  # noqa: PLC0415
+    from pipeline.cli.show import finding_lines, summary  # noqa: PLC0415
+    from pipeline.findings.text import printable  # noqa: PLC0415
 
     target.print(f"{printable(piece.name)}  {summary(1, piece.diagnostics).partition(': ')[2]}")
     graver = sorted(piece.diagnostics, key=lambda finding: _GRAVITY.index(finding.severity.value))

@@ -12,10 +12,10 @@ from enum import Enum
 from pipeline.model.heading import Witness
 from pipeline.model.layers import LayerPitch
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import quick
 from pipeline.model.signs import Sign
 from pipeline.model.tablature import BarItem, Barline
 from pipeline.model.time import Value
-from pipeline.record import quick
 
 
 class Kind(Enum):

@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from pipeline.model.instrument import Instrument
 from pipeline.model.signs import Signs
+from pipeline.model.text import Span
 from pipeline.model.time import Metre
-from pipeline.source import Span
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from pipeline.model.record import quick
 from pipeline.model.signs import Group, Label, MarkGroup, Reading, Unread
+from pipeline.model.text import Span
 from pipeline.model.time import Value
-from pipeline.record import quick
-from pipeline.source import Span
 
 
 @quick

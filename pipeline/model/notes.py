@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import quick
 from pipeline.model.time import Ticks, Value
-from pipeline.record import quick
 
 UPPER_STAFF, LOWER_STAFF = 1, 2
 

@@ -23,9 +23,9 @@ from pipeline.model.notes import (
     Tuplet,
 )
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import quick
 from pipeline.model.signs import Signs
 from pipeline.model.time import Metre, Ticks, Value
-from pipeline.record import quick
 
 
 class BarStyle(Enum):

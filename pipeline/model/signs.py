@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Generic, TypeVar
 
+from pipeline.model.record import quick
+from pipeline.model.text import Span
 from pipeline.model.time import Value
-from pipeline.record import quick
-from pipeline.source import Span
 
 T_co = TypeVar("T_co", covariant=True)
 

@@ -11,11 +11,11 @@ from enum import Enum
 
 from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import quick
 from pipeline.model.signs import Label
 from pipeline.model.sounding import TupletPlace
+from pipeline.model.text import Span
 from pipeline.model.time import Ticks, Value
-from pipeline.record import quick
-from pipeline.source import Span
 
 
 class WordPlace(Enum):

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones, SpelledPitch
+from pipeline.model.record import quick
 from pipeline.model.signs import Event, Stop
 from pipeline.model.tablature import Bar, Barline, Directive, Tablature
+from pipeline.model.text import Span
 from pipeline.model.time import Metre, Ticks, Value
-from pipeline.record import quick
-from pipeline.source import Span
 
 
 def stop_id(event_id: str, course: int, before: int = 0) -> str:

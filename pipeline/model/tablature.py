@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from pipeline.model.layers import LayerLine
+from pipeline.model.record import quick
 from pipeline.model.signs import Event, Label, Signs, Unread
+from pipeline.model.text import Span
 from pipeline.model.time import Value
-from pipeline.record import quick
-from pipeline.source import Span
 
 
 class BarlineKind(Enum):

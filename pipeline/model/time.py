@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd
 
-from pipeline.record import quick
+from pipeline.model.record import quick
 
 #: Ticks are counted from the start of the piece; a length is a number of ticks.
 Ticks = int

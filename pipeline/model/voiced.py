@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import quick
 from pipeline.model.sounding import SoundingPiece, SoundingStop
 from pipeline.model.time import Ticks
-from pipeline.record import quick
 
 
 class Decided(Enum):

@@ -20,21 +20,21 @@ import verovio
 from rich.console import Console
 from rich.table import Table
 
-from pipeline.batch import Done, Job, build_one
-from pipeline.checks import run_checks
-from pipeline.engrave import OPTIONS, engrave
-from pipeline.files import PieceFile
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate, notate_copy
+from pipeline.edition.reduce import reduce
+from pipeline.edition.spell import spell
+from pipeline.folder.batch import Done, Job, build_one
+from pipeline.folder.files import PieceFile
 from pipeline.model.copy import Copy, Fullness
+from pipeline.model.options import Options
 from pipeline.model.song import Song
-from pipeline.options import Options
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate, notate_copy
-from pipeline.stages.parse import parse
-from pipeline.stages.reduce import reduce
-from pipeline.stages.resolve import resolve
-from pipeline.stages.spell import spell
+from pipeline.model.text import SourceText
+from pipeline.source.checks import run_checks
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
+from pipeline.writers.engrave import OPTIONS, engrave
 from pipeline.writers.events import write_events
 from pipeline.writers.mei import write_mei
 from pipeline.writers.musicxml import write_musicxml

@@ -12,12 +12,12 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import groupby
 
-from pipeline.checks import clash, fingers, stretch
 from pipeline.model.sounding import SoundingPiece
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
+from pipeline.model.text import SourceText
+from pipeline.source.checks import clash, fingers, stretch
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 from tests.benchmarks.voices import corpus
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 from tests.benchmarks.voices.split import kind_of, names

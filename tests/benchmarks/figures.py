@@ -20,10 +20,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from pipeline.edition.figure import BassNote, Tone, columns, meant
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure
 from pipeline.model.time import WHOLE, Ticks
-from pipeline.stages.figure import BassNote, Tone, columns, meant
 
 NAME = "corelli/opus3no1/1grave.xml"
 _BEAT = WHOLE // 4

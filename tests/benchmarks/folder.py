@@ -26,8 +26,8 @@ import verovio
 from rich.console import Console
 from rich.table import Table
 
-from pipeline.engrave import OPTIONS
-from pipeline.engrave.drawing import COPY_OPTIONS
+from pipeline.writers.engrave import OPTIONS
+from pipeline.writers.engrave.drawing import COPY_OPTIONS
 from tests.benchmarks.build_speed import best
 from tests.benchmarks.collection import BARS, piece, write_collection
 
@@ -108,7 +108,7 @@ def music21_alone(pieces: int, bars: int) -> float:
     # Imported late: only this row needs it.
     from music21.musicxml.m21ToXml import GeneralObjectExporter  # noqa: PLC0415
 
-    from pipeline.source import SourceText  # noqa: PLC0415
+    from pipeline.model.text import SourceText  # noqa: PLC0415
     from tests.benchmarks.musicxml_speed import build_in_music21, score_of_text  # noqa: PLC0415
 
     total = 0.0

@@ -16,17 +16,17 @@ from music21.musicxml.m21ToXml import GeneralObjectExporter
 from rich.console import Console
 from rich.table import Table
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.notes import Kind, StaffEvent
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Measure, Score
+from pipeline.model.text import SourceText
 from pipeline.model.time import WHOLE, Ticks
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
-from pipeline.stages.spell import spell
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 from pipeline.writers.musicxml import write_musicxml
 from tests.benchmarks.build_speed import best, piece_of
 

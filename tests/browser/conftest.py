@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from pipeline.batch import build_all
-from pipeline.files import discover
-from pipeline.options import Options
+from pipeline.folder.batch import build_all
+from pipeline.folder.files import discover
+from pipeline.model.options import Options
 from tests.browser.machine import asked_for, browser, complaints, missing, sized
 
 FIXTURES = Path(__file__).parent.parent.parent / "fixtures"

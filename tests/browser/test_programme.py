@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.concert import in_concert_order, read_concert
-from pipeline.stages.programme import programme
-from pipeline.writers.programme.page import programme_page
+from pipeline.desk.programme.plan import programme
+from pipeline.desk.programme.writers.page import programme_page
+from pipeline.folder.concert import in_concert_order, read_concert
 from tests.browser.conftest import EVIL, FIXTURES, Page
 from tests.browser.machine import sized
 from tests.browser.test_reach import AXE, CHECK

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import build_all
-from pipeline.files import discover
-from pipeline.options import Options
+from pipeline.folder.batch import build_all
+from pipeline.folder.files import discover
+from pipeline.model.options import Options
 from tests.browser.conftest import FIXTURES, PIECE
 
 CHECKER = os.environ.get("LONGNECK_VNU", "")

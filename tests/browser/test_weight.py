@@ -6,15 +6,15 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.model.proofs import View
+from pipeline.desk.proof.proofs import proof_of
+from pipeline.desk.proof.record import View
+from pipeline.desk.proof.writers import write_proof
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.perform import perform
+from pipeline.model.options import Form, Options
 from pipeline.model.song import Song
-from pipeline.options import Form, Options
+from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
-from pipeline.proofs import proof_of
-from pipeline.source import SourceText
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.perform import perform
-from pipeline.writers.proof import write_proof
 from tests.benchmarks.build_speed import piece_of
 from tests.browser.conftest import Page
 from tests.made import HEADING, voiced

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from pipeline.diagnostics import Diagnostic
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.sounding import SoundingPiece
 from tests.made import HEADING, resolved, text
 

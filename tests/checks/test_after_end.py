@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.after_end import check
+from pipeline.source.checks.after_end import check
 from tests.checks.found import Found, find
 
 

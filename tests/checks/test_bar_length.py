@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.bar_length import check
+from pipeline.source.checks.bar_length import check
 from tests.checks.found import Found, find
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.checks.body_frets import check
+from pipeline.source.checks.body_frets import check
 from tests.checks.found import Found, find
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.clash import altered, check
 from pipeline.model.pitch import SpelledPitch
+from pipeline.source.checks.clash import altered, check
 from tests.checks.found import Found, find
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.checks.declared_marks import check
+from pipeline.source.checks.declared_marks import check
 from tests.checks.found import Found, find
 from tests.made import HEADING
 

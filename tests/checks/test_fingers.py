@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.fingers import check, fingers
+from pipeline.source.checks.fingers import check, fingers
 from tests.checks.found import Found, find
 
 

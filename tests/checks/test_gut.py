@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.gut import check
 from pipeline.model.gut import BREAKING_HZ_M
 from pipeline.model.pitch import frequency
+from pipeline.source.checks.gut import check
 from tests.checks.found import Found, find
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipeline.checks import CHECKS, run_checks
+from pipeline.source.checks import CHECKS, run_checks
 from tests.made import resolved, text
 
 HEADING = "longneck 1\ninstrument theorbo in A\nstrings 90 cm, 150 cm\npitch 440\nmetre C\n"

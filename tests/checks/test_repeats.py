@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.repeats import check
+from pipeline.source.checks.repeats import check
 from tests.checks.found import Found, find
 
 

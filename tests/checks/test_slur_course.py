@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.slur_course import check
+from pipeline.source.checks.slur_course import check
 from tests.checks.found import Found, find
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.checks.stretch import check, distance, string_length
+from pipeline.source.checks.stretch import check, distance, string_length
 from tests.checks.found import Found, find
 from tests.made import sounding
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from lxml import html
 
-from pipeline.files import RawFile, sole_writer
+from pipeline.folder.files import RawFile, sole_writer
 from tests.cli.asked import run, write
 
 PIECE = "longneck 1\ntitle Piece\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=8,4:2,2:1 |||\n"
@@ -66,9 +66,9 @@ def test_a_form_that_is_none(here: Path) -> None:
 
 
 def test_musicxml_alone_needs_no_engraver(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from pipeline.batch import build_all  # noqa: PLC0415
-    from pipeline.files import discover  # noqa: PLC0415
-    from pipeline.options import Form, Options  # noqa: PLC0415
+    from pipeline.folder.batch import build_all  # noqa: PLC0415
+    from pipeline.folder.files import discover  # noqa: PLC0415
+    from pipeline.model.options import Form, Options  # noqa: PLC0415
 
     def engraves(*_: object, **__: object) -> None:
         raise AssertionError("the engraver was called")
@@ -203,7 +203,9 @@ def test_a_piece_that_the_system_does_not_give_keeps_its_edition(here: Path, mon
     run("build", ".", "--only", "musicxml")
     before = names("out/a/1")
     with monkeypatch.context() as failing:
-        failing.setattr("pipeline.batch.reading.read_raw", lambda file: RawFile(file.name, refused="Disk failure"))
+        failing.setattr(
+            "pipeline.folder.batch.reading.read_raw", lambda file: RawFile(file.name, refused="Disk failure")
+        )
         code, out, _ = run("build", "a/1.intav", "--only", "musicxml")
     assert code == 1 and out.startswith("a/1.intav:1:1  error file-unreadable  Disk failure.")
     assert names("out/a/1") == sorted([*before, "not-built.json"])

@@ -15,8 +15,8 @@ import jsonschema
 import pytest
 from lxml import html
 
-from pipeline.cache import Record, read_record
-from pipeline.cache.record import record_bytes
+from pipeline.folder.cache import Record, read_record
+from pipeline.folder.cache.record import record_bytes
 from tests.cli.asked import run as asked
 
 ROOT = Path(__file__).parent.parent.parent
@@ -232,7 +232,7 @@ def test_no_room_to_build_again(here: Path, monkeypatch: pytest.MonkeyPatch) -> 
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr("pipeline.batch.writing.write_artefacts", full)
+    monkeypatch.setattr("pipeline.folder.batch.writing.write_artefacts", full)
     code, out, _ = run(GROUND, "--out", "kept")
     assert code == 1 and "could not be built\n    cannot-write: " in out and "No space left on device" in out
     assert "not made any more" not in out and "missing" not in out
@@ -244,7 +244,7 @@ def test_a_fault_of_the_program_is_not_accepted(here: Path, monkeypatch: pytest.
 
     change(GROUND, "4=3:1", "4=3:2")
     before = everything(here / "kept")
-    monkeypatch.setattr("pipeline.batch.guard.Workers.submit", breaks)
+    monkeypatch.setattr("pipeline.folder.batch.guard.Workers.submit", breaks)
     code, out, err = run(GROUND, "--out", "kept", "--accept")
     assert code == 3 and "could not be built" in out and "renewed" not in out and "seventh course" in err
     assert everything(here / "kept") == before

@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
-from pipeline.engrave import engrave
-from pipeline.engrave.paper import A4, BOTTOM
 from pipeline.model.notes import Kind, Octave
 from pipeline.model.score import ChordSign, FigureColumn, Score, WordsKind
 from pipeline.model.time import WHOLE
+from pipeline.writers.engrave import engrave
+from pipeline.writers.engrave.paper import A4, BOTTOM
 from pipeline.writers.mei import write_mei
 from tests.songs import HEADING, copied
 from tests.writers.test_mei_copy import KEYBOARD, MUSIC

@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from pipeline.engrave import engrave
-from pipeline.engrave.drawing import draw
-from pipeline.engrave.paper import A4, BOTTOM, LETTER, MEASURE
-from pipeline.engrave.safety import drawable
 from pipeline.model.score import Footnote, LegendEntry, Score
+from pipeline.writers.engrave import engrave
+from pipeline.writers.engrave.drawing import draw
+from pipeline.writers.engrave.paper import A4, BOTTOM, LETTER, MEASURE
+from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.mei import write_mei
 from tests import made
 from tests.writers import scores
@@ -122,7 +122,7 @@ def test_same_pages_twice() -> None:
 def test_same_pages_in_processes_with_other_hash_seeds() -> None:
     code = (
         "import hashlib, sys\n"
-        "from pipeline.engrave import engrave\n"
+        "from pipeline.writers.engrave import engrave\n"
         "from pipeline.writers.mei import write_mei\n"
         "from tests.writers.scores import everything\n"
         "score = everything()\n"
@@ -215,7 +215,7 @@ def test_all_type_keeps_to_the_measure() -> None:
         footnotes=tuple(Footnote(letter, "m2", words * 6) for letter in "abcd"),
         legend=(LegendEntry("(8)", words * 5), LegendEntry("Staves:", words * 4)),
     )
-    from pipeline.engrave.widths import text_width  # noqa: PLC0415  only here
+    from pipeline.writers.engrave.widths import text_width  # noqa: PLC0415  only here
 
     for page in pages_of(long_note):
         for text in tree(page).xpath("//*[@class='footnotes' or @class='legend']//s:text", namespaces=SVG):  # type: ignore[union-attr]

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from pipeline.engrave.drawing import FONT
-from pipeline.engrave.glyphs.drawings import LETTER_NIB, drawings
-from pipeline.engrave.glyphs.pen import Nib, outline
-from pipeline.engrave.make_glyphs import font
 from pipeline.model.glyphs import glyphs_of
+from pipeline.writers.engrave.drawing import FONT
+from pipeline.writers.engrave.glyphs.drawings import LETTER_NIB, drawings
+from pipeline.writers.engrave.glyphs.pen import Nib, outline
+from pipeline.writers.engrave.make_glyphs import font
 
 
 def test_the_font_is_made_from_the_drawings() -> None:

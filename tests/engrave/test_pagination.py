@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.engrave.pagination import CLOSEST, paginate
-from pipeline.engrave.paper import A4
+from pipeline.writers.engrave.pagination import CLOSEST, paginate
+from pipeline.writers.engrave.paper import A4
 
 BODY = A4.body
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from lxml import etree
 
-from pipeline.engrave.safety import UnsafeDocumentError, drawable
+from pipeline.writers.engrave.safety import UnsafeDocumentError, drawable
 from pipeline.writers.mei import write_mei
 from tests.songs import copied
 from tests.writers.scores import everything

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from pipeline.engrave.text import Run, broken, line_width, set_line
-from pipeline.engrave.widths import text_width
+from pipeline.writers.engrave.text import Run, broken, line_width, set_line
+from pipeline.writers.engrave.widths import text_width
 
 
 def test_widths_of_the_face() -> None:

@@ -7,11 +7,11 @@ import re
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.engrave.blocks import NOTHING
-from pipeline.engrave.paper import MEASURE
-from pipeline.engrave.verses import verses_block
-from pipeline.engrave.widths import text_width
 from pipeline.model.verses import verse_lines
+from pipeline.writers.engrave.blocks import NOTHING
+from pipeline.writers.engrave.paper import MEASURE
+from pipeline.writers.engrave.verses import verses_block
+from pipeline.writers.engrave.widths import text_width
 
 SET = re.compile(r'<text x="(-?\d+)" y="(\d+)" font-size="(\d+)"[^>]*>([^<]*)</text>')
 

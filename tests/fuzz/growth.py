@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from pipeline.diagnostics import Diagnostic
+from pipeline.model.diagnostics import Diagnostic
 from tests.fuzz import targets
 from tests.fuzz.families import FAMILIES
 from tests.fuzz.running import run

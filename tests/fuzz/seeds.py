@@ -7,7 +7,7 @@ import zipfile
 from functools import cache
 from pathlib import Path
 
-from pipeline.codes import ALL, whole_piece
+from pipeline.findings.codes import ALL, whole_piece
 from pipeline.model.tablature import HEADING_KEYS
 
 ROOT = Path(__file__).parent.parent.parent
@@ -130,14 +130,14 @@ def voices() -> list[bytes]:
 @cache
 def records() -> list[bytes]:
     """What a build of a small piece leaves, and a baseline."""
-    from pipeline.cache.record import Record, record_bytes  # noqa: PLC0415  seeds need more than the targets
-    from pipeline.facts import check_piece  # noqa: PLC0415
-    from pipeline.options import Form, Options  # noqa: PLC0415
+    from pipeline.findings.document import write_findings  # noqa: PLC0415
+    from pipeline.findings.tally.baseline import Baseline, write_baseline  # noqa: PLC0415
+    from pipeline.findings.tally.records import Key  # noqa: PLC0415
+    from pipeline.folder.cache.record import Record, record_bytes  # noqa: PLC0415  seeds need more than the targets
+    from pipeline.model.options import Form, Options  # noqa: PLC0415
+    from pipeline.model.text import SourceText  # noqa: PLC0415
     from pipeline.piece import build_piece  # noqa: PLC0415
-    from pipeline.source import SourceText  # noqa: PLC0415
-    from pipeline.tally.baseline import Baseline, write_baseline  # noqa: PLC0415
-    from pipeline.tally.records import Key  # noqa: PLC0415
-    from pipeline.writers.findings import write_findings  # noqa: PLC0415
+    from pipeline.source.facts import check_piece  # noqa: PLC0415
 
     text = whole_piece('| 2=8:1,4:2 4=7,4:0\'T 3:2!3:5"a\n"a EB: so\n| 4=3:2 _3:3 |||\n')
     source = SourceText.of("piece.intav", text)

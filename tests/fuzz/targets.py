@@ -12,30 +12,30 @@ from dataclasses import dataclass
 
 from lxml import etree
 
-from pipeline.cache.asked import UnknownOptionsError, options_read
-from pipeline.cache.findings import NotFindingsError, read_findings
-from pipeline.cache.record import read_record, record_bytes
-from pipeline.diagnostics import Diagnostic
-from pipeline.facts import check_piece, files_named, images_named, reading_of, song_of, sounding_piece
-from pipeline.files import RawFile, ReadFile, decoded
-from pipeline.model.content import PieceContent
+from pipeline.desk.compare.content import PieceContent
+from pipeline.desk.compare.contents import NotEventsError, content_of, recall_content, recall_findings
+from pipeline.desk.compare.contents import NotFindingsError as NotRecalledError
+from pipeline.desk.compare.differ import differences
+from pipeline.desk.misprints.proposals import proposals_of
+from pipeline.edition.spell import spell
+from pipeline.findings.document import write_findings
+from pipeline.findings.recorded import NotFindingsError, read_findings
+from pipeline.findings.tally.baseline import BadBaselineError, read_baseline, write_baseline
+from pipeline.folder.cache.asked import UnknownOptionsError, options_read
+from pipeline.folder.cache.record import read_record, record_bytes
+from pipeline.folder.files import RawFile, ReadFile, decoded
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
+from pipeline.model.options import Form, Options
+from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
-from pipeline.options import Form, Options
 from pipeline.piece import build_piece
-from pipeline.proposals import proposals_of
-from pipeline.source import SourceText
-from pipeline.stages.compare import differences
-from pipeline.stages.contents import NotEventsError, content_of, recall_content, recall_findings
-from pipeline.stages.contents import NotFindingsError as NotRecalledError
-from pipeline.stages.declare import declare
-from pipeline.stages.facsimile import image_of
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
-from pipeline.stages.spell import spell
-from pipeline.tally.baseline import BadBaselineError, read_baseline, write_baseline
-from pipeline.writers.encoding import write_encoding
-from pipeline.writers.findings import write_findings
+from pipeline.source.declare import declare
+from pipeline.source.encoding import write_encoding
+from pipeline.source.facsimile import image_of
+from pipeline.source.facts import check_piece, files_named, images_named, reading_of, song_of, sounding_piece
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 from tests.fuzz import seeds
 
 #: Parts an input into folder's heading and piece.

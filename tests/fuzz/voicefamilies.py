@@ -7,7 +7,7 @@ import io
 import zipfile
 from collections.abc import Callable
 
-from pipeline.limits import VOICE_FILE_BYTES, VOICE_KIND_BYTES
+from pipeline.model.limits import VOICE_FILE_BYTES, VOICE_KIND_BYTES
 
 VoiceFamily = Callable[[int], bytes]
 VOICE_FAMILIES: dict[str, VoiceFamily] = {}

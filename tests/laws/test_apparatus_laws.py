@@ -16,6 +16,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Kind
 from pipeline.model.score import Score
 from pipeline.model.signs import Act, FretState, Group, Reading, Sign, Slur, Stop, Unread
@@ -31,10 +35,6 @@ from pipeline.model.tablature import (
     Tablature,
 )
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from pipeline.writers.mei import write_mei, write_mei_forms
 from pipeline.writers.musicxml import write_musicxml
 from pipeline.writers.report import write_report, write_table

@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from pipeline.engrave import engrave
 from pipeline.model.copy import Fullness
 from pipeline.model.notes import Kind
 from pipeline.model.score import Score
+from pipeline.writers.engrave import engrave
 from pipeline.writers.mei import write_mei
 from tests.laws import songs
 from tests.laws.test_exchange import law

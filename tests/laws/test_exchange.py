@@ -12,17 +12,17 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
+from pipeline.findings.document import write_findings
 from pipeline.model.score import Score
 from pipeline.model.signs import Event
 from pipeline.model.tablature import Bar, Barline
+from pipeline.model.text import Span
 from pipeline.model.time import Value
 from pipeline.model.voiced import VoicedPiece
-from pipeline.source import Span
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from pipeline.writers.events import write_events
-from pipeline.writers.findings import write_findings
 from pipeline.writers.musicxml import write_musicxml
 from tests.laws import music, rich
 from tests.made import resolved

@@ -6,13 +6,13 @@ from collections import Counter
 
 from hypothesis import assume, given, settings
 
-from pipeline.codes.music import GROUP_INCOMPLETE
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
+from pipeline.findings.codes.music import GROUP_INCOMPLETE
 from pipeline.model.notes import Kind
 from pipeline.model.score import Score
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from tests.laws.music import metres, pieces
 from tests.made import resolved
 

@@ -7,8 +7,8 @@ import re
 from hypothesis import given
 from lxml import etree
 
-from pipeline.engrave import engrave
 from pipeline.model.score import Score
+from pipeline.writers.engrave import engrave
 from pipeline.writers.mei import write_mei
 from tests.laws.test_exchange import PIECES, law, made
 from tests.writers.mei_schema import faults

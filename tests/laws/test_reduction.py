@@ -9,12 +9,12 @@ from itertools import groupby, pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.reduce import reduce
+from pipeline.edition.spell import spell
 from pipeline.model.copy import Fullness
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.reduce import reduce
-from pipeline.stages.spell import spell
 from tests.laws import music, rich
 from tests.laws.test_exchange import PIECES, law
 from tests.made import resolved

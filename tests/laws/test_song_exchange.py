@@ -10,11 +10,11 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pipeline.edition.notate import notate_copy
+from pipeline.edition.reduce import reduce
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.score import Score
 from pipeline.model.time import ticks_to_fraction
-from pipeline.stages.notate import notate_copy
-from pipeline.stages.reduce import reduce
 from pipeline.writers.musicxml import write_musicxml
 from tests.laws import songs
 from tests.laws.test_exchange import law

@@ -16,14 +16,14 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.checks.bar_length import check
-from pipeline.files import discover, headings_above, read_file
-from pipeline.measuring.mending import Rhythms, Way, mends
+from pipeline.folder.files import discover, headings_above, read_file
 from pipeline.model.signs import Act, Event, Head, Reading
 from pipeline.model.sounding import SoundingEvent, SoundingPiece
+from pipeline.model.text import SourceText
 from pipeline.model.time import Value
 from pipeline.piece import sounding_piece
-from pipeline.source import SourceText
+from pipeline.source.checks.bar_length import check
+from pipeline.source.measuring.mending import Rhythms, Way, mends
 from tests.made import sounding
 
 ANTHOLOGY = Path(__file__).parent.parent.parent / "fixtures" / "anthology"

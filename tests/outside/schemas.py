@@ -11,9 +11,9 @@ from typing import Any
 import jsonschema
 from lxml import etree
 
+from pipeline.edition.notate import notate
 from pipeline.model.score import Score
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.notate import notate
 from pipeline.writers.events import write_events
 from pipeline.writers.musicxml import write_musicxml
 

@@ -9,13 +9,13 @@ from collections import Counter
 
 import pytest
 
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
-from pipeline.stages.spell import spell
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
+from pipeline.model.text import SourceText
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 from tests.benchmarks.voices import corpus
 from tests.benchmarks.voices.arrange import Habit, arrange
 from tests.outside.typist import typed

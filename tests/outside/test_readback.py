@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.files import PieceFile, discover, headings_above, read_file
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
+from pipeline.folder.files import PieceFile, discover, headings_above, read_file
 from pipeline.model.score import Score
 from pipeline.model.voiced import VoicedPiece
 from pipeline.piece import sounding_piece
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from pipeline.writers.events import write_events
 from pipeline.writers.musicxml import write_musicxml
 from tests.outside.readback import (

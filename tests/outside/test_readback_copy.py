@@ -12,18 +12,18 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from pipeline.files import PieceFile, discover, headings_above, read_file
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate_copy
+from pipeline.edition.reduce import reduce
+from pipeline.edition.spell import spell
+from pipeline.folder.files import PieceFile, discover, headings_above, read_file
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.score import Score
 from pipeline.model.song import Song
 from pipeline.model.time import ticks_to_fraction
 from pipeline.model.voiced import VoicedPiece
 from pipeline.piece import sounding_piece
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate_copy
-from pipeline.stages.reduce import reduce
-from pipeline.stages.sing import sing
-from pipeline.stages.spell import spell
+from pipeline.source.sing import sing
 from pipeline.writers.musicxml import write_musicxml
 from tests.outside.readback import (
     differences,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pipeline.facts import song_of, sounding_piece
-from pipeline.model.content import PieceContent
-from pipeline.source import SourceText
-from pipeline.stages.contents import content_of, recall_content
-from pipeline.stages.lead import lead
-from pipeline.stages.spell import spell
+from pipeline.desk.compare.content import PieceContent
+from pipeline.desk.compare.contents import content_of, recall_content
+from pipeline.edition.lead import lead
+from pipeline.edition.spell import spell
+from pipeline.model.text import SourceText
+from pipeline.source.facts import song_of, sounding_piece
 from pipeline.writers.events import write_events
 from tests.made import HEADING, text
 

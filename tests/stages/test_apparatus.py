@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import pytest
 
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.lead import lead
+from pipeline.edition.spell import spell
 from pipeline.model.apparatus import Apparatus, Entry, Kind, Subject
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.lead import lead
-from pipeline.stages.spell import spell
 from tests import made
 
 HEADING = (

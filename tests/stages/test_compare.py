@@ -9,13 +9,13 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from pipeline.model.content import FindingContent, PieceContent
-from pipeline.model.difference import Difference, Group, Kind
-from pipeline.source import SourceText
-from pipeline.stages.compare import differences
-from pipeline.stages.parse import parse
-from pipeline.writers.comparison.words import message
-from pipeline.writers.encoding import write_encoding
+from pipeline.desk.compare.content import FindingContent, PieceContent
+from pipeline.desk.compare.differ import differences
+from pipeline.desk.compare.difference import Difference, Group, Kind
+from pipeline.desk.compare.writers.words import message
+from pipeline.model.text import SourceText
+from pipeline.source.encoding import write_encoding
+from pipeline.source.parse import parse
 from tests.laws import rich, songs
 from tests.made import text
 from tests.stages.contents import both_ways, content, content_of_text

@@ -8,12 +8,12 @@ import time
 
 import pytest
 
-from pipeline.model.content import PieceContent
-from pipeline.stages.compare import differences
-from pipeline.stages.contents import content_of
-from pipeline.stages.declare import declare
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
+from pipeline.desk.compare.content import PieceContent
+from pipeline.desk.compare.contents import content_of
+from pipeline.desk.compare.differ import differences
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 from tests.made import text
 from tests.stages.test_compare import HEAD
 

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipeline.model.content import PieceContent
-from pipeline.source import SourceText
-from pipeline.stages.compare import differences
-from pipeline.stages.contents import NotEventsError, NotFindingsError, recall_content, recall_findings
+from pipeline.desk.compare.content import PieceContent
+from pipeline.desk.compare.contents import NotEventsError, NotFindingsError, recall_content, recall_findings
+from pipeline.desk.compare.differ import differences
+from pipeline.model.text import SourceText
 from tests.laws import rich, songs
 from tests.made import text
 from tests.outside.schemas import events_schema

@@ -6,13 +6,13 @@ from fractions import Fraction
 
 import pytest
 
-from pipeline.diagnostics import Diagnostic
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.heading import ArpeggioOrder, DeclaredMark, Heading, Key, Layer, Witness
 from pipeline.model.signs import Signs
+from pipeline.model.text import SourceText, Span
 from pipeline.model.time import Metre
-from pipeline.source import SourceText, Span
-from pipeline.stages.declare import declare, read_key, read_metre, retune
-from pipeline.stages.parse import parse
+from pipeline.source.declare import declare, read_key, read_metre, retune
+from pipeline.source.parse import parse
 
 NOWHERE = Span("x", 1, 1, 1)
 

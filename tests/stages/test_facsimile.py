@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from pipeline.batch import Done, Job, build_one, check_one
-from pipeline.files import PieceFile
+from pipeline.folder.batch import Done, Job, build_one, check_one
+from pipeline.folder.files import PieceFile
 from pipeline.model.facsimile import ImageFile
-from pipeline.options import Form, Options
-from pipeline.source import SourceText
-from pipeline.stages.facsimile import folio_images, image_of, images_named
-from pipeline.stages.facsimile.headers import LARGEST, MOST_PIXELS
+from pipeline.model.options import Form, Options
+from pipeline.model.text import SourceText
+from pipeline.source.facsimile import folio_images, image_of, images_named
+from pipeline.source.facsimile.headers import LARGEST, MOST_PIXELS
 from tests.made import HEADING, resolved
 
 ONLY_PROOF = Options(copy=False, only=(Form.PROOF,))

@@ -13,11 +13,21 @@ from collections import Counter
 
 import pytest
 
+from pipeline.edition.figure import (
+    BassNote,
+    Tone,
+    chord_name,
+    columns,
+    figure_for,
+    figured,
+    intended_bass,
+    meant,
+    named,
+)
+from pipeline.edition.figure.names import harmony_name
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure
 from pipeline.model.time import WHOLE
-from pipeline.stages.figure import BassNote, Tone, chord_name, columns, figure_for, figured, intended_bass, meant, named
-from pipeline.stages.figure.names import harmony_name
 from tests.benchmarks import figures as benchmark
 from tests.made import voiced
 

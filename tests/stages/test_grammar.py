@@ -10,10 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from pipeline.model.text import SourceText
 from pipeline.model.time import GROUPS
-from pipeline.source import SourceText
-from pipeline.stages.declare import declare
-from pipeline.stages.parse import parse
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
 from tests.ebnf import Grammar
 from tests.stages.typed import HEADING
 

@@ -14,8 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipeline.model.time import WHOLE
-from pipeline.stages.lead.lines import (
+from pipeline.edition.lead.lines import (
     FREE,
     NEVER,
     Impossible,
@@ -25,6 +24,7 @@ from pipeline.stages.lead.lines import (
     read_lines,
     stop_arrays,
 )
+from pipeline.model.time import WHOLE
 
 OPEN = (57, 52, 59, 55, 50, 45, 43, 41, 40, 38, 36, 35, 33, 31)
 CROTCHET = WHOLE // 4

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import pytest
 
+from pipeline.desk.misprints.proposal import Slip, Suspicion
+from pipeline.desk.misprints.search import misprints
+from pipeline.desk.misprints.search.lookalikes import lookalikes
 from pipeline.model.presets import FALLBACK
-from pipeline.model.proposal import Slip, Suspicion
 from pipeline.model.signs import Signs
 from pipeline.model.sounding import SoundingPiece
-from pipeline.stages.misprints import misprints
-from pipeline.stages.misprints.lookalikes import lookalikes
 from tests.made import resolved
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"

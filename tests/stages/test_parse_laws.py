@@ -9,13 +9,13 @@ from typing import Any
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from pipeline.diagnostics import Diagnostic
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.signs import Event, MarkGroup, Sign
 from pipeline.model.tablature import Bar, Barline, CommentLine, Directive, NoteLine, Pin, SourceBar, Tablature
-from pipeline.source import SourceText, Span
-from pipeline.stages.declare import declare
-from pipeline.stages.parse import parse
-from pipeline.writers.encoding import write_encoding
+from pipeline.model.text import SourceText, Span
+from pipeline.source.declare import declare
+from pipeline.source.encoding import write_encoding
+from pipeline.source.parse import parse
 from tests.ebnf import Grammar
 
 ENCODING = Grammar.of_encoding()

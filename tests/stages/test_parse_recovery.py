@@ -6,8 +6,8 @@ import pytest
 
 from pipeline.model.signs import Event, Unread
 from pipeline.model.tablature import Bar, HeadingLine, UnreadLine
-from pipeline.source import SourceText, Span
-from pipeline.stages.parse import parse
+from pipeline.model.text import SourceText, Span
+from pipeline.source.parse import parse
 from tests.stages.typed import FIRST, bar, places, read, told
 
 ITALIAN = "Italian figures are read here: 3:2, diapasons 7 8 9 X 11 …; for letters, declare signs french"

@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.batch import Job, check_one
-from pipeline.diagnostics import Diagnostic
-from pipeline.facts import files_named, song_of, sounding_piece
-from pipeline.files import PieceFile, read_voice_file
+from pipeline.folder.batch import Job, check_one
+from pipeline.folder.files import PieceFile, read_voice_file
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.song import Song
+from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
-from pipeline.source import SourceText
+from pipeline.source.facts import files_named, song_of, sounding_piece
 
 TYPE = '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://x.invalid/partwise.dtd">'
 

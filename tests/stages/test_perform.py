@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from pipeline.edition.perform import passages, perform
+from pipeline.edition.transpose import transposed, transposed_song
 from pipeline.model.interval import Interval
 from pipeline.model.performance import PlayedNote, Sounder
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Song, SungLine, SungNote
+from pipeline.model.text import Span
 from pipeline.model.time import WHOLE, Value
-from pipeline.source import Span
-from pipeline.stages.perform import passages, perform
-from pipeline.stages.transpose import transposed, transposed_song
 from tests.made import HEADING, resolved, sounding, voiced
 
 MEASURED = HEADING + "metre C\n"

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pipeline.desk.programme.plan import programme
+from pipeline.desk.programme.plan.moves import between, cost
+from pipeline.desk.programme.plan.order import MOST_EXACT, best_order, good_order, total
+from pipeline.desk.programme.sheet import Known, Method, Programme, ProgrammePiece, Standard, Strain
 from pipeline.model.pitch import frequency
-from pipeline.model.programme import Known, Method, Programme, ProgrammePiece, Standard, Strain
 from pipeline.model.sounding import SoundingPiece
-from pipeline.stages.programme import programme
-from pipeline.stages.programme.moves import between, cost
-from pipeline.stages.programme.order import MOST_EXACT, best_order, good_order, total
 from tests.made import resolved
 
 #: Eight bars that plainly are in G: the seventh course of an archlute, usually F2, must be F sharp.

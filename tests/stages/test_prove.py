@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from pipeline.model.proofs import Hand
+from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars
+from pipeline.desk.proof.record import Hand
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.perform import perform
+from pipeline.edition.spell import spell
 from pipeline.model.song import Song
+from pipeline.model.text import SourceText
 from pipeline.model.voiced import VoicedPiece
-from pipeline.source import SourceText
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.perform import perform
-from pipeline.stages.prove import PlaceFinder, heard_bars, marked_places, typed_bars
-from pipeline.stages.spell import spell
 from tests.made import HEADING, resolved, sounding, text, voiced
 
 METRE = HEADING + "metre C\neditor EB = E. B.\n"

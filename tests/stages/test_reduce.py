@@ -6,9 +6,9 @@ from __future__ import annotations
 
 import pytest
 
+from pipeline.edition.reduce import reduce
 from pipeline.model.copy import Fullness
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.reduce import reduce
 from tests.made import HEADING, voiced
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pipeline.stages.scale import infer_scale, tunings
+from pipeline.edition.scale import infer_scale, tunings
 from tests.benchmarks.voices import corpus
 from tests.benchmarks.voices.arrange import IN_A, Habit, arrange
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.codes import ALL
-from pipeline.diagnostics import Diagnostic, Severity
-from pipeline.facts import check_piece
-from pipeline.source import SourceText
-from pipeline.stages.parse import parse
-from pipeline.writers.encoding import write_encoding
+from pipeline.findings.codes import ALL
+from pipeline.model.diagnostics import Diagnostic, Severity
+from pipeline.model.text import SourceText
+from pipeline.source.encoding import write_encoding
+from pipeline.source.facts import check_piece
+from pipeline.source.parse import parse
 
 HEAD = "longneck 1\ninstrument theorbo in A\nmetre C\n"
 MUSIC = "\n| 2=7,3:0\n"  # a bar too short

@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.diagnostics import Diagnostic
-from pipeline.facts import song_of, sounding_piece
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure, Song, SungLine, WordPlace
+from pipeline.model.text import SourceText, Span
 from pipeline.model.time import WHOLE, Value
-from pipeline.source import SourceText, Span
-from pipeline.stages.sing import sing
-from pipeline.stages.sing.drafts import Draft
-from pipeline.stages.sing.moving import moved
+from pipeline.source.facts import song_of, sounding_piece
+from pipeline.source.sing import sing
+from pipeline.source.sing.drafts import Draft
+from pipeline.source.sing.moving import moved
 from tests.made import resolved, sounding
 
 HEADING = (

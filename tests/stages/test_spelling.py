@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.stages.spelling import spell
+from pipeline.edition.spelling import spell
 from tests.benchmarks.voices import corpus
 
 C, G, D, A, E, B, F, BFLAT, EFLAT, FSHARP, CSHARP, GSHARP = 0, 1, 2, 3, 4, 5, -1, -2, -3, 6, 7, 8

@@ -7,12 +7,12 @@ from functools import cache
 import pytest
 from music21 import corpus, key, note, stream
 
+from pipeline.edition.transpose import signatures, transposed, transposed_song
 from pipeline.model.interval import Interval, fitted, parse_interval
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import ChordLetter, Figure, Song, SungLine, SungNote
+from pipeline.model.text import Span
 from pipeline.model.time import WHOLE, Value
-from pipeline.source import Span
-from pipeline.stages.transpose import signatures, transposed, transposed_song
 from tests.made import HEADING, voiced
 
 NOWHERE = Span("x", 1, 1, 1)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pipeline.diagnostics import Diagnostic
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.signs import Event, Reading, Sign, Stop
 from pipeline.model.tablature import Bar, Directive, Tablature
-from pipeline.source import SourceText
-from pipeline.stages.parse import parse
+from pipeline.model.text import SourceText
+from pipeline.source.parse import parse
 
 #: Declares every name that the table of the encoding uses.
 HEADING = """\

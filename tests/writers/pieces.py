@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.score import Score
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from tests import made
 
 FRENCH = made.HEADING + "signs french\nmetre none\n"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from pipeline.diagnostics import Code, Diagnostic, Related, Severity
-from pipeline.source import SourceText, Span
-from pipeline.tally import Baseline, Key, Taker, Tally
+from pipeline.findings.tally import Baseline, Key, Taker, Tally
+from pipeline.model.diagnostics import Code, Diagnostic, Related, Severity
+from pipeline.model.text import SourceText, Span
 
 ERROR = Code("a-slip", Severity.ERROR, "a slip", "Because it is one.", "| 1=7,3:0", "| 1=7,3:2")
 WARNING = Code("an-oddity", Severity.WARNING, "an oddity", "It may be right.", "", "")

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.source import SourceText
-from pipeline.stages.parse import parse
-from pipeline.writers.encoding import write_encoding
+from pipeline.model.text import SourceText
+from pipeline.source.encoding import write_encoding
+from pipeline.source.parse import parse
 from tests.stages.typed import HEADING
 
 DATA = Path(__file__).parent.parent / "data"

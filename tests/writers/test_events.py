@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.voiced import Decided, Restored, VoicedPiece
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from pipeline.writers.events import write_events
 from tests.made import HEADING, resolved, text
 from tests.outside.readback import differences, from_events, written

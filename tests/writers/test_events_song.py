@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from lxml import etree
 
-from pipeline.facts import sounding_piece
-from pipeline.files import discover, headings_above, read_file
+from pipeline.edition.lead import lead
+from pipeline.edition.spell import spell
+from pipeline.folder.files import discover, headings_above, read_file
 from pipeline.model.song import Song
 from pipeline.model.time import show
 from pipeline.model.voiced import VoicedPiece
-from pipeline.stages.lead import lead
-from pipeline.stages.sing import sing
-from pipeline.stages.spell import spell
+from pipeline.source.facts import sounding_piece
+from pipeline.source.sing import sing
 from pipeline.writers.events import write_events
 from tests.laws import songs
 from tests.laws.test_exchange import law

@@ -9,9 +9,9 @@ import jsonschema
 import pytest
 
 from pipeline import __version__
-from pipeline.diagnostics import Code, Diagnostic, Related, Severity
-from pipeline.source import Span
-from pipeline.writers.findings import write_findings
+from pipeline.findings.document import write_findings
+from pipeline.model.diagnostics import Code, Diagnostic, Related, Severity
+from pipeline.model.text import Span
 from tests.made import resolved
 from tests.outside.schemas import valid_findings
 

@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.codes import ALL
-from pipeline.tally import Key, Tally
-from pipeline.writers.machine import WRITERS
-from pipeline.writers.machine.annotations import escaped, escaped_property, write_annotations
-from pipeline.writers.machine.junit import write_junit
-from pipeline.writers.machine.report import write_report
-from pipeline.writers.machine.sarif import message_text, write_sarif
-from pipeline.writers.machine.summary import MOST, markdown, write_summary
+from pipeline.findings.codes import ALL
+from pipeline.findings.machine import WRITERS
+from pipeline.findings.machine.annotations import escaped, escaped_property, write_annotations
+from pipeline.findings.machine.junit import write_junit
+from pipeline.findings.machine.report import write_report
+from pipeline.findings.machine.sarif import message_text, write_sarif
+from pipeline.findings.machine.summary import MOST, markdown, write_summary
+from pipeline.findings.tally import Key, Tally
 from tests.outside.machine import junit_suites, valid, valid_sarif
 from tests.writers.tallies import ERROR, FIXED, NOTE, WARNING, found, one, related, taken
 

@@ -9,18 +9,18 @@ from pathlib import Path
 import mido
 import pytest
 
-from pipeline.facts import sounding_piece
-from pipeline.files import PieceFile, discover, headings_above, read_file
+from pipeline.edition.lead import lead
+from pipeline.edition.perform import perform
+from pipeline.edition.spell import spell
+from pipeline.folder.files import PieceFile, discover, headings_above, read_file
 from pipeline.model.performance import Performance, PlayedNote, PlayedPart, Sounder
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Song, SungLine, SungNote
+from pipeline.model.text import Span
 from pipeline.model.time import WHOLE, Value
 from pipeline.model.voiced import VoicedPiece
-from pipeline.source import Span
-from pipeline.stages.lead import lead
-from pipeline.stages.perform import perform
-from pipeline.stages.sing import sing
-from pipeline.stages.spell import spell
+from pipeline.source.facts import sounding_piece
+from pipeline.source.sing import sing
 from pipeline.writers.midi import write_midi
 from pipeline.writers.midi.document import DIVISION
 from tests.made import HEADING, sounding, voiced

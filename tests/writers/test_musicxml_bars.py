@@ -11,11 +11,11 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.score import BarStyle, Measure, Score, Slur, SlurKind
 from pipeline.model.time import Value
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
 from pipeline.writers.musicxml import write_musicxml
 from pipeline.writers.musicxml.spanners import Spanners
 from tests.made import resolved

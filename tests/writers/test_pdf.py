@@ -17,11 +17,11 @@ import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
 
-from pipeline.engrave import engrave
-from pipeline.engrave.text import FAMILY
-from pipeline.options import Options
+from pipeline.model.options import Options
+from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
-from pipeline.source import SourceText
+from pipeline.writers.engrave import engrave
+from pipeline.writers.engrave.text import FAMILY
 from pipeline.writers.mei import write_mei
 from pipeline.writers.pdf import Paper, lost_characters, write_pdf
 from pipeline.writers.pdf import faces as pdf_faces

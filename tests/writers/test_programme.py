@@ -8,14 +8,14 @@ import pypdfium2
 import pytest
 from lxml import html
 
-from pipeline.model.programme import Programme
+from pipeline.desk.programme.listing import sheet_lines
+from pipeline.desk.programme.plan import programme
+from pipeline.desk.programme.sheet import Programme
+from pipeline.desk.programme.writers import words
+from pipeline.desk.programme.writers.page import programme_page
+from pipeline.desk.programme.writers.pdf import programme_pdf
+from pipeline.model.options import Sheet
 from pipeline.model.sounding import SoundingPiece
-from pipeline.options import Sheet
-from pipeline.report.programme import sheet_lines
-from pipeline.stages.programme import programme
-from pipeline.writers.programme import words
-from pipeline.writers.programme.page import programme_page
-from pipeline.writers.programme.pdf import programme_pdf
 from tests.made import resolved
 
 

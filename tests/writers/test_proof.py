@@ -8,17 +8,17 @@ from html.parser import HTMLParser
 
 import pytest
 
-from pipeline.model.proofs import ListedPiece
+from pipeline.desk.proof.proofs import proof_of
+from pipeline.desk.proof.record import ListedPiece
+from pipeline.desk.proof.writers import write_index
+from pipeline.desk.proof.writers.facts import facts
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.perform import perform
+from pipeline.model.options import Form, Options
 from pipeline.model.song import Song
-from pipeline.options import Form, Options
+from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
-from pipeline.proofs import proof_of
-from pipeline.source import SourceText
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.perform import perform
 from pipeline.writers.html import Block, element, page
-from pipeline.writers.proof import write_index
-from pipeline.writers.proof.facts import facts
 from tests.made import HEADING, text, voiced
 
 ONLY = Options(only=(Form.PROOF,))

@@ -13,14 +13,14 @@ import pytest
 import verovio
 from lxml import etree
 
-from pipeline.facts import sounding_piece
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.apparatus import Apparatus, Kind
 from pipeline.model.score import Score
-from pipeline.source import SourceText
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.lead import lead
-from pipeline.stages.notate import notate
-from pipeline.stages.spell import spell
+from pipeline.model.text import SourceText
+from pipeline.source.facts import sounding_piece
 from pipeline.writers.mei import write_mei, write_mei_forms
 from pipeline.writers.musicxml import write_musicxml
 from tests import made
@@ -130,9 +130,9 @@ def test_the_declaration_and_those_who_answer_for_it() -> None:
 
 def test_lines_of_a_singers_copy() -> None:
     """A supplied note of a vocal line is marked in the copy, in which it stands."""
-    from pipeline.copies import copy_of  # noqa: PLC0415
-    from pipeline.facts import song_of  # noqa: PLC0415
-    from pipeline.options import Options  # noqa: PLC0415
+    from pipeline.edition.copies import copy_of  # noqa: PLC0415
+    from pipeline.model.options import Options  # noqa: PLC0415
+    from pipeline.source.facts import song_of  # noqa: PLC0415
 
     heading = HEADING + "layer v = Canto, clef C1, 1 flat\n"
     voiced = spell(lead(made.resolved("| 1=3:2\nv 2=D5! E?", heading)[0]))

@@ -17,10 +17,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
+from pipeline.edition.apparatus import apparatus
+from pipeline.edition.lead import lead
+from pipeline.edition.spell import spell
 from pipeline.model.apparatus import Apparatus, Kind
-from pipeline.stages.apparatus import apparatus
-from pipeline.stages.lead import lead
-from pipeline.stages.spell import spell
 from pipeline.writers.report import write_report, write_table
 from pipeline.writers.report.table import COLUMNS, plain, shielded
 from tests import made

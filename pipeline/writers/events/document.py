@@ -14,11 +14,11 @@ from pipeline.model.sounding import SoundingBar
 from pipeline.model.tablature import Barline, SourceBreak
 from pipeline.model.time import show
 from pipeline.model.voiced import VoicedPiece
+from pipeline.model.xmltext import legal
 from pipeline.writers.events import signs
 from pipeline.writers.events.song import song_part
 from pipeline.writers.events.sounding import EventWriter
 from pipeline.writers.events.xml import NAMESPACE, Places, add, tag, yes
-from pipeline.xmltext import legal
 
 # lxml's stubs know no default namespace
 _DEFAULT: dict[str, str] = {None: NAMESPACE}  # type: ignore[dict-item]

@@ -7,8 +7,8 @@ from lxml.etree import _Element
 from pipeline.model.heading import Heading
 from pipeline.model.signs import Event, FretState, Head, MarkGroup, Sign, Slur, Unread
 from pipeline.model.tablature import Bar, Barline, Directive, NoteLine, SourceBreak
+from pipeline.model.xmltext import legal
 from pipeline.writers.events.xml import Places, act, add, differs, labels, yes
-from pipeline.xmltext import legal
 
 _SLURS = {Slur.PRINTED: "printed", Slur.ADDED: "added", Slur.DOUBTFUL: "doubtful", Slur.REMOVED: "removed"}
 

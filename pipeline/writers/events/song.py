@@ -10,9 +10,9 @@ from pipeline.model.pitch import frequency
 from pipeline.model.signs import Head
 from pipeline.model.song import ChordLetter, Song, SungLine, SungNote
 from pipeline.model.time import show
+from pipeline.model.xmltext import legal
 from pipeline.writers.events import signs
 from pipeline.writers.events.xml import Places, act, add, differs, labels, yes
-from pipeline.xmltext import legal
 
 
 def song_part(root: _Element, song: Song, heading: Heading, places: Places) -> None:

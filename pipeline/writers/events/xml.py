@@ -7,8 +7,8 @@ from typing import TypeVar
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.signs import Act, Label, Reading
-from pipeline.source import Span
-from pipeline.xmltext import legal
+from pipeline.model.text import Span
+from pipeline.model.xmltext import legal
 
 T = TypeVar("T")
 

@@ -16,7 +16,7 @@ from typing import TypeAlias
 
 from lxml import etree
 
-from pipeline.xmltext import legal
+from pipeline.model.xmltext import legal
 
 Element: TypeAlias = "etree._Element"
 #: What stands inside an element: a text, another element, or nothing.

@@ -8,6 +8,7 @@ from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Measure, Score, VocalStaff
 from pipeline.model.signs import Signs
 from pipeline.model.time import Metre
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
     LABEL,
     LABEL_ABBR,
@@ -23,7 +24,6 @@ from pipeline.writers.mei.names import (
 from pipeline.writers.mei.numbers import StaffNumbers, staff_numbers
 from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.titles import write_page_head
-from pipeline.xmltext import legal
 
 _TUNING, _COURSE, _KEY_SIG = name("tuning"), name("course"), name("keySig")
 _CLEFS = {UPPER_STAFF: ("G", "2"), LOWER_STAFF: ("F", "4")}

@@ -9,6 +9,7 @@ from lxml import etree
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, Footnote, Measure, Score
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.breaks import Plan, plan
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
 from pipeline.writers.mei.editing import mark_readings
@@ -23,7 +24,6 @@ from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.tablature import write_tab_staff
 from pipeline.writers.mei.titles import write_back, write_mei_head
 from pipeline.writers.mei.words import write_words
-from pipeline.xmltext import legal
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind, Sub
 from pipeline.model.heading import Heading
 from pipeline.model.tablature import Barline
 from pipeline.model.time import Value
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
     ANNOT,
     LAYER,
@@ -48,7 +49,6 @@ from pipeline.writers.mei.wraps import (
     unread,
     wrapped,
 )
-from pipeline.xmltext import legal
 
 _Names = dict[str, Element]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
 from pipeline.model.score import ChordSign, FigureColumn, Measure
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, stamp, sub
 from pipeline.writers.mei.numbers import StaffNumbers
-from pipeline.xmltext import legal
 
 #: How a figure's accidentals are typed, and how they are printed.
 _PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
 from pipeline.model.score import Arpeggio, Measure
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
     ARPEG,
     DIR,
@@ -22,7 +23,6 @@ from pipeline.writers.mei.names import (
     sub,
 )
 from pipeline.writers.mei.numbers import StaffNumbers
-from pipeline.xmltext import legal
 
 #: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
 STAFF_SIZE, TAB_SIZE = "76%", "58%"

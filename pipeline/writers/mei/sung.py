@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pipeline.model.notes import Editorial, Kind
 from pipeline.model.score import Measure, SungEvent, SungStaff, SungSyllable
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.groups import build_layer
 from pipeline.writers.mei.names import (
     FERMATA,
@@ -26,7 +27,6 @@ from pipeline.writers.mei.names import (
 from pipeline.writers.mei.numbers import StaffNumbers
 from pipeline.writers.mei.pitches import secondary_break, timing, write_accidental
 from pipeline.writers.mei.tablature import EDITORIAL_TYPES
-from pipeline.xmltext import legal
 
 #: Joins two syllables that are sung as one (U+203F).
 ELISION = "‿"

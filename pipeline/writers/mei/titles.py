@@ -5,8 +5,8 @@ from __future__ import annotations
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.score import Credits, Score
 from pipeline.model.verses import verse_lines
+from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import LB, REND, XML_ID, Element, name, sub
-from pipeline.xmltext import legal
 
 _PG_HEAD = name("pgHead")
 

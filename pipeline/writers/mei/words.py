@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pipeline.model.notes import Place
 from pipeline.model.score import Measure, Words, WordsKind
+from pipeline.model.xmltext import legal
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.mei.marks import TAB_SIZE
 from pipeline.writers.mei.names import DIR, REH, REND, TEMPO, XML_ID, Element, stamp, sub
 from pipeline.writers.mei.numbers import StaffNumbers
-from pipeline.xmltext import legal
 
 #: How each kind of words is set: size, style, weight.
 _LOOKS = {

@@ -8,10 +8,10 @@ from lxml.etree import SubElement, _Element
 
 from pipeline.model.notes import Octave, Place
 from pipeline.model.score import Words, WordsKind
+from pipeline.model.xmltext import legal
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml.rows import row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
-from pipeline.xmltext import legal
 
 _ITALIC = {"font-style": "italic"}
 #: How words of each kind are set.

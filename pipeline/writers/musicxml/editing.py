@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.apparatus import Apparatus, Entry, Kind, Subject
-from pipeline.xmltext import legal
+from pipeline.model.xmltext import legal
 
 #: Named at a note, where it has no level of its own yet: what is done with figures stands in the tablature and on the
 #: staves, readings of voices and octaves on the staves only.

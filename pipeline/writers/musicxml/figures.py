@@ -11,9 +11,9 @@ from lxml.etree import SubElement, _Element
 from pipeline.model.notes import Kind
 from pipeline.model.score import FigureColumn
 from pipeline.model.time import Ticks
+from pipeline.model.xmltext import legal
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import row
-from pipeline.xmltext import legal
 
 _FIGURE = re.compile(r"(##|bb|[#bn])?([0-9]*)(##|bb|[#bn+])?")
 _SIGNS = {"#": "sharp", "b": "flat", "n": "natural", "##": "double-sharp", "bb": "flat-flat", "+": "plus"}

@@ -9,8 +9,8 @@ from lxml.etree import SubElement, _Element
 from pipeline.model.heading import Heading
 from pipeline.model.score import Score, VocalStaff
 from pipeline.model.verses import verse_lines
+from pipeline.model.xmltext import legal
 from pipeline.writers.musicxml.sungpart import line_id
-from pipeline.xmltext import legal
 
 #: An A4 page in tenths at 7 mm to 40 tenths.
 _WIDTH, _HEIGHT, _MARGIN = 1200, 1697, 85

@@ -11,8 +11,8 @@ from lxml.etree import Element, SubElement, _Element
 from pipeline.model.notes import BeamState, Editorial, Ornament, Place, Tuplet
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.time import Value
+from pipeline.model.xmltext import legal
 from pipeline.writers.musicxml.values import ORNAMENTS, TYPES
-from pipeline.xmltext import legal
 
 #: Editorial state → words of ``level``, whether it stands in brackets.
 _LEVELS = {

@@ -7,11 +7,11 @@ from lxml.etree import SubElement, _Element
 from pipeline.model.notes import Kind
 from pipeline.model.score import SungEvent, SungSyllable
 from pipeline.model.time import Metre
+from pipeline.model.xmltext import legal
 from pipeline.writers.musicxml import notes
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import new_note
 from pipeline.writers.musicxml.values import ACCIDENTALS
-from pipeline.xmltext import legal
 
 #: Joins two syllables sung on one note (U+203F).
 _ELISION = "‿"

@@ -9,11 +9,11 @@ from lxml.etree import SubElement, _Element
 
 from pipeline.model.notes import BeamState, Ink, TabEvent, TabFigure
 from pipeline.model.signs import Signs
+from pipeline.model.xmltext import legal
 from pipeline.writers.musicxml import notes
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import new_note
 from pipeline.writers.musicxml.values import LETTERS
-from pipeline.xmltext import legal
 
 
 class First(NamedTuple):

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from pipeline.codes.pages import CHARACTER_NOT_IN_PDF
-from pipeline.diagnostics import Diagnostic
-from pipeline.source import SourceText, Span
+from pipeline.findings.codes.pages import CHARACTER_NOT_IN_PDF
+from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.text import SourceText, Span
 
 #: Behind this nothing is printed.
 _COMMENT = re.compile(r"(?:^|(?<=\s));.*")

@@ -10,9 +10,9 @@ from importlib.resources import files
 from lxml.etree import SubElement
 
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind, Subject
+from pipeline.model.xmltext import legal
 from pipeline.writers.html import Child, Element, element, page
 from pipeline.writers.report.words import bar_said, course_said, event_said
-from pipeline.xmltext import legal
 
 _READINGS = ("Bar", "Event", "Course", "Sign", "In the source", "In the edition", "What it is", "Reason")
 _VOICES = ("Bar", "Event", "Course", "As it sounds", "As it is read", "What it is", "Reason")

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pipeline.model.proposal import OF_TIME, Slip
+from pipeline.desk.misprints.proposal import OF_TIME, Slip
 from tests.benchmarks.misprints.material import RightPiece, anthology, arranged
 from tests.benchmarks.misprints.measure import AMONG, FIRST, Counts, bar_sums, count, proposed, random_stops
 from tests.benchmarks.misprints.seeding import read

@@ -1,7 +1,7 @@
 """Learn what speaks for a change of sign or bar line: ``python -m tests.benchmarks.misprints.learn_signs``.
 
 Seeds rhythm errors into arranged pieces of the training part and fits the weights of
-``pipeline/stages/misprints/weights.py`` so that the right change is the likeliest of those that make the bar add up.
+``pipeline/desk/misprints/search/weights.py`` so that the right change is the likeliest of those that make the bar add up.
 Prints the table to be pasted there.
 """
 
@@ -13,10 +13,10 @@ from collections import defaultdict
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.model.proposal import OF_TIME, Slip
-from pipeline.stages.misprints.habits import habits_of
-from pipeline.stages.misprints.signs import FEATURES, SignSlip, SuspectBar, suspect_bars
-from pipeline.stages.misprints.weights import SIGNS
+from pipeline.desk.misprints.proposal import OF_TIME, Slip
+from pipeline.desk.misprints.search.habits import habits_of
+from pipeline.desk.misprints.search.signs import FEATURES, SignSlip, SuspectBar, suspect_bars
+from pipeline.desk.misprints.search.weights import SIGNS
 from tests.benchmarks.misprints.material import arranged, sample
 from tests.benchmarks.misprints.seeding import Seed, Seeded, firsts, music
 

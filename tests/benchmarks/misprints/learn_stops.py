@@ -2,7 +2,7 @@
 
 Arranged pieces of the training part, right as they are. For each stop the readings it may be a misprint of compete
 with it, and for one of those, drawn evenly, what *it* may be a misprint of; the right reading shall win. Writes
-``pipeline/stages/misprints/weights.npz``.
+``pipeline/desk/misprints/search/weights.npz``.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.stages.misprints import seen as seeing
-from pipeline.stages.misprints.context import Context, context_of, passages_of
-from pipeline.stages.misprints.judge import fits
-from pipeline.stages.misprints.lookalikes import lookalikes
+from pipeline.desk.misprints.search import seen as seeing
+from pipeline.desk.misprints.search.context import Context, context_of, passages_of
+from pipeline.desk.misprints.search.judge import fits
+from pipeline.desk.misprints.search.lookalikes import lookalikes
 from tests.benchmarks.misprints.material import arranged, sample
 from tests.benchmarks.misprints.seeding import read
 from tests.benchmarks.voices import split

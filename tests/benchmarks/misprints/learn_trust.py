@@ -1,7 +1,7 @@
 """Learn how far the judge of stops is to be trusted: ``python -m tests.benchmarks.misprints.learn_trust``.
 
 Seeds the misprints of the benchmark, at its rate, into arranged pieces of the training part and fits the weights
-``STOPS`` of ``pipeline/stages/misprints/weights.py``, so that the chances of what is typed and of every other reading
+``STOPS`` of ``pipeline/desk/misprints/search/weights.py``, so that the chances of what is typed and of every other reading
 are as likely as can be. Prints the table to be pasted there.
 """
 
@@ -12,10 +12,10 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.model.proposal import OF_TIME, Slip
-from pipeline.stages.misprints.context import context_of, passages_of
-from pipeline.stages.misprints.judge import learned
-from pipeline.stages.misprints.stops import Compared, compared
+from pipeline.desk.misprints.proposal import OF_TIME, Slip
+from pipeline.desk.misprints.search.context import context_of, passages_of
+from pipeline.desk.misprints.search.judge import learned
+from pipeline.desk.misprints.search.stops import Compared, compared
 from tests.benchmarks.misprints.material import arranged, sample
 from tests.benchmarks.misprints.seeding import Seed, Seeded, firsts
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from pipeline.files import discover, headings_above, read_file
-from pipeline.source import SourceText
+from pipeline.folder.files import discover, headings_above, read_file
+from pipeline.model.text import SourceText
 from tests.benchmarks.misprints.seeding import RATE, Seeded, seed_errors
 from tests.benchmarks.misprints.typist import NotTypableError, Style, typed
 from tests.benchmarks.voices import corpus, split

@@ -13,15 +13,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, takewhile
 
-from pipeline.measuring.bar_lines import bar_line_mends
-from pipeline.measuring.mending import Carry, Rhythms, Way, mends, single_changes
-from pipeline.measuring.strains import divided
-from pipeline.measuring.stretches import Stretch, stretches
-from pipeline.model.proposal import OF_TIME, Slip, Suspicion
+from pipeline.desk.misprints.proposal import OF_TIME, Slip, Suspicion
+from pipeline.desk.misprints.search import emended, misprints
+from pipeline.desk.misprints.search.lookalikes import lookalikes
 from pipeline.model.sounding import SoundingBar, SoundingPiece
-from pipeline.source import SourceText
-from pipeline.stages.misprints import emended, misprints
-from pipeline.stages.misprints.lookalikes import lookalikes
+from pipeline.model.text import SourceText
+from pipeline.source.measuring.bar_lines import bar_line_mends
+from pipeline.source.measuring.mending import Carry, Rhythms, Way, mends, single_changes
+from pipeline.source.measuring.strains import divided
+from pipeline.source.measuring.stretches import Stretch, stretches
 from tests.benchmarks.misprints.seeding import Seed, Seeded, firsts, music, read
 
 FIRST, AMONG = "first", "among three"

@@ -15,16 +15,16 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from pipeline.model.proposal import Edit, Slip
+from pipeline.desk.misprints.proposal import Edit, Slip
+from pipeline.desk.misprints.search.emending import emended
 from pipeline.model.signs import Act, Body, FretState, Signs
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import BarKind
+from pipeline.model.text import SourceText, Span
 from pipeline.model.time import Value
-from pipeline.source import SourceText, Span
-from pipeline.stages.declare import declare
-from pipeline.stages.misprints.emending import emended
-from pipeline.stages.parse import parse
-from pipeline.stages.resolve import resolve
+from pipeline.source.declare import declare
+from pipeline.source.parse import parse
+from pipeline.source.resolve import resolve
 
 RATE = 1 / 20
 KINDS = tuple(Slip)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-from pipeline.model.proposal import OF_TIME, Slip
-from pipeline.stages.parse import parse
+from pipeline.desk.misprints.proposal import OF_TIME, Slip
+from pipeline.source.parse import parse
 from tests.benchmarks.misprints.material import anthology
 from tests.benchmarks.misprints.measure import bar_sums, count, proposed
 from tests.benchmarks.misprints.seeding import firsts, music

@@ -14,9 +14,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from pipeline.stages.lead.lines import StopArrays, read_lines
-from pipeline.stages.scale import infer_scale
-from pipeline.stages.spelling import spell
+from pipeline.edition.lead.lines import StopArrays, read_lines
+from pipeline.edition.scale import infer_scale
+from pipeline.edition.spelling import spell
 from tests.benchmarks.voices import baselines, corpus, measure, split
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 from tests.benchmarks.voices.lessons import tablature

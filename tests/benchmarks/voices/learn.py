@@ -1,7 +1,7 @@
 """Learn the weights of the net that reads lines, octaves and lengths.
 
 ``python -m tests.benchmarks.voices.learn`` arranges the training part of the corpus (``lessons``), trains, and writes
-``pipeline/stages/lead/lines/weights.npz``. Seeded: the same machine gives the same weights. Needs jax, for learning
+``pipeline/edition/lead/lines/weights.npz``. Seeded: the same machine gives the same weights. Needs jax, for learning
 only; the pipeline itself runs the net with numpy (``net.py``), and this script ends by comparing the two.
 """
 
@@ -18,14 +18,14 @@ import jax
 import jax.numpy as jnp
 import numpy as np
 
-from pipeline.stages.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST, see
-from pipeline.stages.lead.lines.net import LISTENS as USED
-from pipeline.stages.lead.lines.net import weigh
+from pipeline.edition.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST, see
+from pipeline.edition.lead.lines.net import LISTENS as USED
+from pipeline.edition.lead.lines.net import weigh
 from tests.benchmarks.voices import corpus, split
 from tests.benchmarks.voices.arrange import Habit, arrange
 from tests.benchmarks.voices.lessons import Lessons, tablature, training
 
-TARGET = Path(__file__).parents[3] / "pipeline/stages/lead/lines/weights.npz"
+TARGET = Path(__file__).parents[3] / "pipeline/edition/lead/lines/weights.npz"
 WIDE, MESSAGE, PAIR, NARROW = 96, 32, 48, 32
 LAYERS = 3
 SCALARS = 4

@@ -1,4 +1,4 @@
-"""Learn what tells the tuning of a diapason; print the weights to be put into ``pipeline/stages/scale.py``.
+"""Learn what tells the tuning of a diapason; print the weights to be put into ``pipeline/edition/scale.py``.
 
 ``python -m tests.benchmarks.voices.learn_scale``. Needs scipy (learning only). Seeded by the arranger.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.optimize import minimize
 
-from pipeline.stages import scale
+from pipeline.edition import scale
 from tests.benchmarks.voices import corpus, split
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 

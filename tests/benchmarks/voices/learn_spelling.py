@@ -1,6 +1,6 @@
 """Learn the weights of the spelling from the training part of the corpus, and print how well they spell.
 
-``python -m tests.benchmarks.voices.learn_spelling`` writes ``pipeline/stages/spelling.npz``; with
+``python -m tests.benchmarks.voices.learn_spelling`` writes ``pipeline/edition/spelling.npz``; with
 ``--split dev`` or ``--split test`` it only prints the table. Needs scipy (learning only). No chance is involved.
 """
 
@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import minimize
 
-from pipeline.stages import spelling
+from pipeline.edition import spelling
 from tests.benchmarks.voices import corpus, split
 
 TARGET = Path(spelling.__file__).with_name("spelling.npz")

@@ -8,8 +8,8 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.stages.lead.lines.arrays import StopArrays, stop_arrays
-from pipeline.stages.lead.lines.features import REACH, see
+from pipeline.edition.lead.lines.arrays import StopArrays, stop_arrays
+from pipeline.edition.lead.lines.features import REACH, see
 from tests.benchmarks.voices import corpus, split
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 

@@ -1,0 +1,56 @@
+"""What the script of a proof page knows of the piece, as small as it can be said."""
+
+from __future__ import annotations
+
+import re
+
+from pipeline.desk.proof.record import HeardBar, Proof, TypedBar, View
+from pipeline.model.performance import Sounder
+
+_VIEW_BOX = re.compile(r'viewBox="0 0 (\d+) (\d+)"')
+_MEASURE = re.compile(r'<g id="m(\d+)(?:-part\d+)?" class="measure')
+_SOUNDERS = {Sounder.LUTE: 0, Sounder.VOICE: 1, Sounder.BASS: 2}
+
+
+def facts(proof: Proof) -> dict[str, object]:
+    """``views``: name, title, pages (width, height, numbers of the bars on it). ``says``: what is said of signs.
+    ``bars``: label, line, start, end, then five for each sign: its name (what follows the bar's, or whole), its line
+    counted from the bar's, start, end, place in ``says``. ``heard``: length, four for each tone (onset, length,
+    pitch, 0 lute, 1 voice, 2 bass), onsets of the events. ``images``: the bars of each image, as numbers."""
+    says: dict[str, int] = {}
+    return {
+        "views": [_view(view) for view in proof.views],
+        "bars": [_bar(bar, says) for bar in proof.bars],
+        "says": list(says),
+        "heard": [_heard(bar) for bar in proof.heard],
+        "pace": proof.crotchets,
+        "pitch": proof.pitch,
+        "images": [[index + 1 for index in image.bars] for image in proof.images],
+    }
+
+
+def _view(view: View) -> list[object]:
+    return [view.name, view.title, [_page(page) for page in view.pages]]
+
+
+def _page(drawing: str) -> list[object]:
+    box = _VIEW_BOX.search(drawing)
+    width, height = (int(box[1]), int(box[2])) if box is not None else (210, 297)
+    return [width, height, list(dict.fromkeys(int(number) for number in _MEASURE.findall(drawing)))]
+
+
+def _bar(bar: TypedBar, says: dict[str, int]) -> list[object]:
+    own = bar.id + "e"
+    cut = len(bar.id)
+    signs: list[object] = []
+    for sign in bar.signs:
+        name = sign.id[cut:] if sign.id.startswith(own) else sign.id
+        signs += (name, sign.line - bar.line, sign.start, sign.end, says.setdefault(sign.says, len(says)))
+    return [bar.label, bar.line, bar.start, bar.end, signs]
+
+
+def _heard(bar: HeardBar) -> list[object]:
+    tones: list[int] = []
+    for tone in bar.tones:
+        tones += (tone.onset, tone.length, tone.pitch, _SOUNDERS[tone.sounder])
+    return [bar.length, tones, bar.events]

@@ -1,0 +1,111 @@
+"""The panes of the editor's hand, of probable misprints, and of the source's images."""
+
+from __future__ import annotations
+
+from pipeline.desk.proof.record import LikelyMisprint, MarkedPlace, Proof
+from pipeline.desk.proof.writers.words import place_of
+from pipeline.model.facsimile import FolioImage
+from pipeline.writers.html import Element, element
+
+
+def hand_pane(proof: Proof) -> Element:
+    """Every place that the editor or the reading had a hand in, with its reason."""
+    items = [_mark(place) for place in proof.marks]
+    nothing = element("p", {"class": "faint"}, "The edition is the source, sign for sign; no octave is restored.")
+    return _list_pane("hand", "Editor’s hand", items, nothing)
+
+
+def _mark(place: MarkedPlace) -> Element:
+    at, *also = place.at
+    where = {"class": f"item {place.hand.value}", "data-at": at, "data-hand": place.hand.value}
+    if also:
+        where["data-also"] = " ".join(also)
+    switch = None
+    if place.octaves:
+        where |= {"data-octaves": str(place.octaves), "data-sounding": place.sounding, "data-meant": place.meant}
+        words = f"Show {place.meant} instead of {place.sounding}"
+        switch = element("button", {"type": "button", "class": "switch screen-only", "aria-pressed": "false"}, words)
+    tag = element("span", {"class": f"tag hand-{place.hand.value}"}, place.what)
+    top = element("p", {"class": "where"}, _go(at, place_of(place.bar, 0, at)), " ", tag)
+    return element("li", where, top, element("p", None, place.why), switch)
+
+
+def misprint_pane(proof: Proof) -> Element:
+    """Places that are probably misprinted, with what may be meant. Nothing is changed by looking."""
+    if proof.misprints is None:
+        command = element("code", None, "longneck build --misprints")
+        nothing = element("p", {"class": "faint"}, "Not looked for. ", command, " looks for them.")
+    else:
+        nothing = element("p", {"class": "faint"}, "Nothing looks like one.")
+    items = [_misprint(each, proof.texts[0].name) for each in proof.misprints or ()]
+    return _list_pane("misprints", "Probable misprints", items, nothing)
+
+
+def _misprint(each: LikelyMisprint, piece: str) -> Element:
+    sure = f"{min(99, max(1, round(100 * each.chance)))} % likely"  # nothing guessed is certain
+    way = element(
+        "p", None, element("code", None, each.typed), " → ", element("code", {"class": "typed"}, each.proposed)
+    )
+    command = element("code", None, f"longneck propose {piece} --accept {each.id}")
+    return element(
+        "li",
+        {"class": "item misprint", "data-at": each.at},
+        element(
+            "p",
+            {"class": "where"},
+            _go(each.at, place_of(each.bar, 0, each.at)),
+            " ",
+            element("span", {"class": "tag"}, each.what),
+            f", {sure}",
+        ),
+        way,
+        element("p", None, each.why) if each.why else None,
+        element("p", {"class": "faint"}, command, " writes it into the text"),
+    )
+
+
+def source_pane(proof: Proof) -> Element:
+    """The images of the source, a folio a figure. They are asked for only when they come into sight."""
+    figures = [_figure(image, proof) for image in proof.images]
+    nothing = element(
+        "p",
+        {"class": "faint"},
+        "No image. The heading names them: ",
+        element("code", None, "facsimile 4r = images/4r.jpg"),
+    )
+    return _list_pane("source", "Source", figures, nothing, listed=False)
+
+
+def _figure(image: FolioImage, proof: Proof) -> Element:
+    size = {"width": str(image.width), "height": str(image.height)} if image.width and image.height else {}
+    picture = element(
+        "img", {"src": image.file, "alt": f"Folio {image.folio} of the source", "loading": "lazy", **size}
+    )
+    labels = [proof.bars[index].label for index in image.bars if proof.bars[index].label]
+    bars = ""
+    if labels:
+        bars = f", bar {labels[0]}" if len(labels) == 1 else f", bars {labels[0]}–{labels[-1]}"
+    first = f"b{image.bars[0] + 1}" if image.bars else ""
+    words = f"Folio {image.folio}{bars}"
+    caption = element("figcaption", None, _go(first, words) if first else words)
+    zoom = element("div", {"class": "wide", "tabindex": "0", "role": "group", "aria-label": words}, picture)
+    return element("figure", {"data-at": first}, caption, zoom)
+
+
+def _list_pane(name: str, title: str, items: list[Element], nothing: Element, *, listed: bool = True) -> Element:
+    held = [element("ol", {"class": "items"}, *items)] if listed and items else items
+    return element(
+        "section",
+        {
+            "id": name,
+            "class": "pane list" if items else "pane list nothing",
+            "tabindex": "0",
+            "aria-labelledby": f"{name}-name",
+        },
+        element("h2", {"id": f"{name}-name"}, title),
+        *(held or [nothing]),
+    )
+
+
+def _go(at: str, words: str) -> Element:
+    return element("a", {"class": "go", "href": f"#{at}", "data-at": at}, words)

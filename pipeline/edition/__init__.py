@@ -1,0 +1,1 @@
+"""What is read into the source and how it is notated: voices, lengths, octaves, spelling, bars, apparatus, the singer's copy."""

@@ -1,0 +1,98 @@
+"""The intended bass of a piece: the note on the lowest course, as the voice-leading stage reads it, and its figures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import groupby
+from typing import TypeAlias, TypeVar
+
+from pipeline.edition.figure.columns import BassNote, Tone, columns, harmonies
+from pipeline.edition.figure.names import harmony_name
+from pipeline.model.song import Figure
+from pipeline.model.time import WHOLE, Ticks
+from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
+
+T = TypeVar("T")
+#: Bass notes, the notes above, fifths, beat, origin → what stands over each bass note.
+_Rule: TypeAlias = Callable[[Sequence[BassNote], Sequence[Tone], int, Ticks, Ticks], list[tuple[T, ...]]]
+
+
+def intended_bass(piece: VoicedPiece) -> tuple[VoicedNote, ...]:
+    """The bass line, one note at a time: the lowest where two of the bass part begin together."""
+    basses = [note for note in piece.notes if note.led.part is Part.BASS]
+    together = groupby(basses, key=lambda note: note.led.onset)
+    return tuple(min(notes, key=lambda note: note.meant.semitones) for _, notes in together)
+
+
+def figured(piece: VoicedPiece) -> tuple[tuple[VoicedNote, tuple[Figure, ...]], ...]:
+    """Each note of the intended bass with the figures for what is struck above it; ``Figure.printed`` is false.
+
+    Notes above are taken as their lines mean them (restored octaves applied); beats are those of the metre, crotchets
+    in unmeasured music.
+    """
+    return _over_bass(piece, columns)
+
+
+def named(piece: VoicedPiece) -> tuple[tuple[VoicedNote, str], ...]:
+    """Each note of the intended bass over which another chord begins, with the chord's name."""
+    found: list[tuple[VoicedNote, str]] = []
+    for note, pitches in _over_bass(piece, harmonies):
+        name = harmony_name(pitches, piece.fifths) if pitches else ""
+        if name and (not found or found[-1][1] != name):
+            found.append((note, name))
+    return tuple(found)
+
+
+def _over_bass(piece: VoicedPiece, rule: _Rule[T]) -> tuple[tuple[VoicedNote, tuple[T, ...]], ...]:
+    """What a rule makes of each note of the intended bass, stretch by stretch of one beat."""
+    line = intended_bass(piece)
+    own = {note.led.id for note in line}
+    basses = [BassNote(note.led.onset, note.led.length, note.meant) for note in line]
+    above = _tones(piece, own)
+    made: list[tuple[T, ...]] = []
+    start = 0
+    for begins, ends, beat in _same_metre(piece):
+        end = start
+        while end < len(basses) and basses[end].onset < ends:
+            end += 1
+        made.extend(rule(basses[start:end], above, piece.fifths, beat, begins))
+        start = end
+    made.extend(() for _ in basses[start:])
+    return tuple(zip(line, made, strict=True))
+
+
+def _tones(piece: VoicedPiece, own: set[str]) -> list[Tone]:
+    """All other notes, each with its steps from and to its neighbours in its voice."""
+    voices: dict[int, list[VoicedNote]] = {}
+    for note in piece.notes:
+        if note.led.id not in own:
+            voices.setdefault(note.led.voice, []).append(note)
+    tones = []
+    for notes in voices.values():
+        for place, note in enumerate(notes):
+            before = notes[place - 1] if place else note
+            after = notes[place + 1] if place + 1 < len(notes) else note
+            here = note.meant.diatonic
+            tones.append(
+                Tone(
+                    note.led.onset,
+                    note.led.length,
+                    note.meant,
+                    here - before.meant.diatonic if before.led.onset < note.led.onset else 0,
+                    after.meant.diatonic - here if after.led.onset > note.led.onset else 0,
+                )
+            )
+    return sorted(tones, key=lambda tone: tone.onset)
+
+
+def _same_metre(piece: VoicedPiece) -> list[tuple[Ticks, Ticks, Ticks]]:
+    """Stretches of one beat: start, end, beat, in ticks."""
+    found: list[tuple[Ticks, Ticks, Ticks]] = []
+    for bar in piece.sounding.bars:
+        beat = WHOLE // bar.metre.unit if bar.metre is not None and bar.metre.beats else WHOLE // 4
+        in_step = found and found[-1][2] == beat and (bar.onset - found[-1][0]) % beat == 0
+        if in_step:
+            found[-1] = (found[-1][0], bar.end, beat)
+        else:
+            found.append((bar.onset, bar.end, beat))
+    return found

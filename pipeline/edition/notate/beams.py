@@ -1,0 +1,98 @@
+"""Which quavers and shorter notes hang together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from pipeline.edition.notate.drafts import DraftEvent
+from pipeline.model.notes import BeamState, Kind
+from pipeline.model.time import WHOLE, Metre, Ticks, Value
+
+_QUAVER: Ticks = WHOLE // 8
+
+
+def hooks(value: Value) -> int:
+    """Beams or flags of a note value: 1 for a quaver."""
+    return value.unit.bit_length() - 3 if value.unit >= 8 else 0
+
+
+def beam_states(events: Sequence[DraftEvent], metre: Metre | None, shift: Ticks) -> list[tuple[BeamState, ...]]:
+    """One tuple of states, outermost beam first, for each event of a layer; empty where none."""
+    states: list[tuple[BeamState, ...]] = [()] * len(events)
+    group: list[int] = []
+    spans = _Spans(_beam_length(metre), _half_bar(metre), shift)
+    for at, event in enumerate(events):
+        if event.kind is not Kind.NOTE or hooks(event.value) == 0 or event.stemless:
+            _close(group, events, states)
+            continue
+        new_group = event.tuplet is not None and event.tuplet.starts
+        if group and (new_group or not spans.together([events[member] for member in group], event)):
+            _close(group, events, states)
+        group.append(at)
+    _close(group, events, states)
+    return states
+
+
+@dataclass(frozen=True, slots=True)
+class _Spans:
+    """Within ``unit`` notes hang together; quavers also within ``half`` (0: not)."""
+
+    unit: Ticks
+    half: Ticks
+    shift: Ticks
+
+    def together(self, group: list[DraftEvent], event: DraftEvent) -> bool:
+        start, place = group[0].start + self.shift, event.start + self.shift
+        if start // self.unit == place // self.unit:
+            return True
+        quavers = event.value.unit == 8 and all(member.value.unit == 8 for member in group)
+        return quavers and self.half > 0 and start // self.half == place // self.half and start % self.half == 0
+
+
+def _beam_length(metre: Metre | None) -> Ticks:
+    if metre is None or not metre.beats:
+        return WHOLE // 4
+    beat = WHOLE // metre.unit
+    if metre.beats in (6, 9, 12) and metre.unit >= 8:
+        return 3 * beat
+    return beat
+
+
+def _half_bar(metre: Metre | None) -> Ticks:
+    """Quavers run over two beats of common time, from the beginning or the middle of the bar, and over a whole
+    bar of three crotchets."""
+    if metre is None or metre.unit != 4 or metre.beats not in (3, 4):
+        return 0
+    return WHOLE // 2 if metre.beats == 4 else metre.ticks
+
+
+def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]]) -> None:
+    if len(group) > 1:
+        counts = [hooks(events[at].value) for at in group]
+        for place, at in enumerate(group):
+            states[at] = levels(counts, place, lambda between: _breaks(events, group, between))
+    group.clear()
+
+
+def _breaks(events: Sequence[DraftEvent], group: list[int], place: int) -> bool:
+    """Secondary beams break at the quaver's multiples, so that the beat stays visible."""
+    return events[group[place]].start % (2 * _QUAVER) == 0
+
+
+def levels(counts: Sequence[int], place: int, breaks: Callable[[int], bool]) -> tuple[BeamState, ...]:
+    """The states of note ``place`` in a beamed group with these numbers of hooks. ``breaks(i)`` says that the
+    inner beams are broken before note ``i``."""
+    found: list[BeamState] = []
+    for level in range(1, counts[place] + 1):
+        before = place > 0 and counts[place - 1] >= level and (level == 1 or not breaks(place))
+        after = place + 1 < len(counts) and counts[place + 1] >= level and (level == 1 or not breaks(place + 1))
+        if before and after:
+            found.append(BeamState.CONTINUE)
+        elif before:
+            found.append(BeamState.END)
+        elif after:
+            found.append(BeamState.BEGIN)
+        else:
+            found.append(BeamState.BACKWARD if place else BeamState.FORWARD)
+    return tuple(found)

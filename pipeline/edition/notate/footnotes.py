@@ -1,0 +1,156 @@
+"""The notes at the foot: what the source has where the edition differs, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from pipeline.edition.readings import (
+    Saying,
+    course_said,
+    difference,
+    ditto_said,
+    marks_of,
+    reason_said,
+    sign_said,
+    value_said,
+)
+from pipeline.model.heading import Heading
+from pipeline.model.score import Footnote
+from pipeline.model.signs import Act, Event, Label, MarkGroup, Slur, Stop
+from pipeline.model.sounding import SoundingBar, SoundingEvent
+from pipeline.model.tablature import Barline, BarlineAct, NoteKind, NoteLine
+
+
+class Footnotes:
+    """Hands out letters in order of reading and collects the texts of a piece."""
+
+    def __init__(self) -> None:
+        self.notes: list[Footnote] = []
+
+    def add(self, measure: str, text: str) -> str:
+        """A new note; returns its letter: a … z, aa, ab …"""
+        letter = _letter(len(self.notes))
+        self.notes.append(Footnote(letter, measure, text))
+        return letter
+
+
+def _letter(number: int) -> str:
+    head, tail = divmod(number, 26)
+    return (_letter(head - 1) if head else "") + chr(ord("a") + tail)
+
+
+class BarNotes:
+    """The notes of one bar: which sign has which letter."""
+
+    def __init__(self, bar: SoundingBar, measure: str, footnotes: Footnotes, heading: Heading) -> None:
+        self._bar = bar
+        self._heading = heading
+        self._measure = measure
+        self._footnotes = footnotes
+        self._lines: dict[str, list[NoteLine]] = {}
+        for line in bar.bar.notes:
+            self._lines.setdefault(line.label, []).append(line)
+        self.touched = bool(bar.bar.notes)
+
+    def whole_bar(self) -> str:
+        """The letter of the notes on the bar as a whole and on its bar lines, or empty."""
+        texts = list(self._reasons(""))
+        for line in self._bar.directives:
+            texts.extend(reason_said(note) for note in line.notes if note.kind is NoteKind.REASON)
+        if self._bar.bar.ditto is not None:
+            texts.insert(0, ditto_said(self._bar.bar.ditto))
+        texts.extend(f"{line.witness or 'the source'} has: {line.typed}" for line in self._bar.bar.variants)
+        for item in (*self._bar.bar.items, self._bar.bar.closing):
+            if isinstance(item, Barline):
+                texts.extend(self._barline(item))
+        return self._note("", texts)
+
+    def stop(self, event: SoundingEvent, stop: Stop) -> str:
+        """The letter of a stop, or empty."""
+        reading = stop.reading
+        if reading.act is Act.PRINTED and not stop.labels and not stop.marks and stop.slur is not Slur.REMOVED:
+            return ""
+        texts = list(difference(reading, sign_said))
+        if stop.slur is Slur.REMOVED:
+            texts.append("slurred to this note in the source")
+        texts.extend(self._labelled(stop.labels))
+        texts.extend(self._marks(stop.marks, marks_of(self._heading, at_stop=True)))
+        sign = reading.edition or reading.source
+        place = course_said(sign.course) if sign is not None else ""
+        return self._note(_where(event, place), texts)
+
+    def head(self, event: SoundingEvent) -> str:
+        """The letter of what stands over an event, or empty."""
+        head = event.event.head
+        if head is None:
+            return ""
+        texts: list[str] = []
+        if head.value is not None:
+            texts.extend(difference(head.value, value_said))
+        texts.extend(self._labelled(head.opening_labels))
+        texts.extend(self._labelled(head.labels))
+        texts.extend(self._marks(head.marks, marks_of(self._heading, at_stop=False)))
+        return self._note(_where(event, "rhythm sign" if head.value is not None else ""), texts)
+
+    def printed_words(self, event: Event) -> Iterator[str]:
+        """Words that the source prints at this event."""
+        for label in event_labels(event):
+            for line in self._lines.get(label.letter, ()):
+                if line.kind is NoteKind.PRINTED_WORD:
+                    yield line.text
+
+    def printed_words_of_bar(self) -> Iterator[str]:
+        """Words that the source prints at this bar."""
+        return (line.text for line in self._lines.get("", ()) if line.kind is NoteKind.PRINTED_WORD)
+
+    def _note(self, where: str, texts: list[str]) -> str:
+        if not texts:
+            return ""
+        bar = f"Bar {self._bar.label}" if self._bar.label else "Upbeat"
+        place = f"{bar}, {where}" if where else bar
+        return self._footnotes.add(self._measure, f"{place}: {'; '.join(texts)}.")
+
+    def _barline(self, line: Barline) -> Iterator[str]:
+        if line.act is BarlineAct.REMOVED:
+            yield "a bar line in the source inside this bar"
+        elif line.act is BarlineAct.DOUBTFUL:
+            yield "the bar line is doubtful in the source"
+        yield from self._labelled(line.labels)
+
+    def _marks(self, marks: Iterable[MarkGroup], said: Saying[str]) -> Iterator[str]:
+        for group in marks:
+            for reading in group.marks:
+                if reading.edition is None and reading.source is None:
+                    yield f"a mark {reading.act.value} in the source"
+                else:
+                    yield from difference(reading, said)
+            yield from self._labelled(group.labels)
+
+    def _labelled(self, labels: Iterable[Label]) -> Iterator[str]:
+        for label in labels:
+            yield from self._reasons(label.letter)
+
+    def _reasons(self, letter: str) -> Iterator[str]:
+        for line in self._lines.get(letter, ()):
+            if line.kind is NoteKind.REASON:
+                yield reason_said(line)
+            elif line.kind is NoteKind.WITNESS:
+                yield f"{line.who} has {line.text}"
+
+
+def event_labels(event: Event) -> Iterator[Label]:
+    """Every label at an event, its head first."""
+    if event.head is not None:
+        yield from event.head.opening_labels
+        yield from event.head.labels
+        for group in event.head.marks:
+            yield from group.labels
+    for stop in event.stops:
+        yield from stop.labels
+        for group in stop.marks:
+            yield from group.labels
+
+
+def _where(event: SoundingEvent, place: str) -> str:
+    number = event.id.rpartition("e")[2]
+    return f"event {number}{', ' if place else ''}{place}"

@@ -1,0 +1,117 @@
+"""Words in the score: sections, tempi, directions, folios, gaps, words that the source prints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pipeline.edition.notate.footnotes import BarNotes
+from pipeline.edition.notate.front import with_signs
+from pipeline.model.notes import Place
+from pipeline.model.score import BarStyle, Ending, Words, WordsKind
+from pipeline.model.signs import Event
+from pipeline.model.sounding import SoundingBar
+from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, SourceBreak
+
+_DIRECTIONS = {
+    DirectiveKind.SECTION: WordsKind.SECTION,
+    DirectiveKind.TEMPO: WordsKind.TEMPO,
+    DirectiveKind.AGAIN: WordsKind.DIRECTION,
+    DirectiveKind.RETUNE: WordsKind.RETUNE,
+    DirectiveKind.GAP: WordsKind.GAP,
+}
+
+
+def directive_words(directives: tuple[Directive, ...], measure: str, offset: int = 0) -> Iterator[Words]:
+    """The words of the lines between bars, in order."""
+    for number, line in enumerate(directives, start=1):
+        kind = _DIRECTIONS.get(line.kind)
+        if kind is None:
+            continue
+        yield Words(f"{measure}w{number}", kind, _text(line), offset, Place.ABOVE, tablature=True)
+
+
+def _text(line: Directive) -> str:
+    printed = [note.text for note in line.notes if note.kind.value == "printed word"]
+    if printed:
+        return "; ".join(printed)
+    match line.kind:
+        case DirectiveKind.RETUNE:
+            return f"Retune {with_signs(line.text.replace(' = ', ' to '))}"
+        case DirectiveKind.GAP:
+            return f"[{line.text}]"
+        case DirectiveKind.AGAIN:
+            return "Da capo" if line.text == "start" else f"{line.text} again"
+        case _:
+            return line.text
+
+
+def folios_inside(bar: SoundingBar, measure: str) -> Iterator[Words]:
+    """Pages of the source that begin within the bar, at the event that opens them."""
+    at = 0
+    for place, item in enumerate(bar.bar.items):
+        if isinstance(item, Event):
+            at += 1
+        elif isinstance(item, SourceBreak) and 0 < at < len(bar.events) and item.folio:
+            event = bar.events[at]
+            yield Words(
+                f"{measure}f{place}",
+                WordsKind.FOLIO,
+                item.folio,
+                event.onset - bar.onset,
+                Place.ABOVE,
+                tablature=True,
+                at=f"g-{event.id}",
+            )
+
+
+def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[Words]:
+    """Words that the source prints at a sign or over the bar."""
+    for number, text in enumerate(notes.printed_words_of_bar(), start=1):
+        yield Words(f"{measure}p{number}", WordsKind.DIRECTION, text, 0, Place.ABOVE, tablature=True)
+    for event in bar.events:
+        for number, text in enumerate(notes.printed_words(event.event), start=1):
+            yield Words(
+                f"{measure}p-{event.id}-{number}",
+                WordsKind.DIRECTION,
+                text,
+                event.onset - bar.onset,
+                Place.ABOVE,
+                tablature=True,
+                at=f"g-{event.id}",
+            )
+
+
+_RIGHT = {
+    BarlineKind.SINGLE: BarStyle.SINGLE,
+    BarlineKind.DASHED: BarStyle.DOTTED,
+    BarlineKind.DOUBLE: BarStyle.DOUBLE,
+    BarlineKind.FINAL: BarStyle.FINAL,
+    BarlineKind.REPEAT_END: BarStyle.REPEAT_END,
+    BarlineKind.REPEAT_START: BarStyle.SINGLE,
+    BarlineKind.REPEAT_BOTH: BarStyle.REPEAT_END,
+}
+_OPENS = (BarlineKind.REPEAT_START, BarlineKind.REPEAT_BOTH)
+
+
+def right_style(bar: SoundingBar) -> BarStyle:
+    """The line that closes a measure; one that opens a repeat is drawn by the measure after it."""
+    closing = bar.bar.closing
+    if bar.joins_next or (closing.act is BarlineAct.ADDED and closing.kind is BarlineKind.SINGLE):
+        return BarStyle.DASHED
+    return _RIGHT[closing.kind]
+
+
+def left_style(bar: SoundingBar, before: SoundingBar | None) -> BarStyle:
+    """The line at the head of a measure: drawn only where a repeat opens."""
+    opens = bar.opening is not None and bar.opening.kind in _OPENS
+    opens = opens or (before is not None and before.bar.closing.kind in _OPENS)
+    return BarStyle.REPEAT_START if opens else BarStyle.NONE
+
+
+def ending(bar: SoundingBar, before: SoundingBar | None, after: SoundingBar | None) -> Ending | None:
+    """The ending that a measure belongs to."""
+    if not bar.ending:
+        return None
+    starts = before is None or before.ending != bar.ending
+    ends = after is None or after.ending != bar.ending
+    return Ending(bar.ending, starts, ends)

@@ -1,0 +1,52 @@
+"""Findings about the work on a piece: what it may take, and processes that end before it is done."""
+
+from __future__ import annotations
+
+from pipeline.model.diagnostics import Code, Severity
+
+OUT_OF_TIME = Code(
+    "out-of-time",
+    Severity.ERROR,
+    "a piece that took too long",
+    "Work on one piece may take so many seconds, so that no piece can hold up a whole folder. This one was stopped at "
+    "the limit; all others have been done. A long piece on a slow or busy machine can need more: --time-limit says how "
+    "much. If a short piece meets the limit, it is a fault of the program: please keep the file and report it.",
+    "",
+    "",
+    fixed=True,
+)
+
+OUT_OF_MEMORY = Code(
+    "out-of-memory",
+    Severity.ERROR,
+    "a piece that took too much memory",
+    "Work on one piece may take so many megabytes, so that no piece can bring down the machine. This one wanted more "
+    "and was stopped; all others have been done. A very long piece can need more: --memory-limit says how much.",
+    "",
+    "",
+    fixed=True,
+)
+
+PROGRAM_DIED = Code(
+    "program-died",
+    Severity.ERROR,
+    "a fault of the program that ended it",
+    "Each piece is worked on in a process of its own, which can end without a word: the engraver crashes, or the "
+    "system stops it. Here it did, on this piece; all others have been done. Please keep the file and report it.",
+    "",
+    "",
+    fixed=True,
+)
+
+NOT_WORKED_ON = Code(
+    "not-worked-on",
+    Severity.ERROR,
+    "a piece that no machine worked on",
+    "The machines that were to work on this piece went away, or gave no answer, before it was done. Nothing is wrong "
+    "with the piece. Run the same command again: what is done already is not done again.",
+    "",
+    "",
+    fixed=True,
+)
+
+CODES = (OUT_OF_TIME, OUT_OF_MEMORY, PROGRAM_DIED, NOT_WORKED_ON)

@@ -1,0 +1,103 @@
+"""The work on one parcel: pure, and the same wherever it is done. It never raises, but for want of memory."""
+
+from __future__ import annotations
+
+import gc
+import traceback
+from collections.abc import Callable
+
+from pipeline.findings.codes.files import INTERNAL_FAULT
+from pipeline.folder.batch.jobs import Made, Parcel
+from pipeline.folder.files import ReadFile, decoded
+from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.options import Options
+from pipeline.model.text import Span
+
+Work = Callable[[Parcel], Made]
+
+
+def check_parcel(parcel: Parcel) -> Made:
+    """Every finding on the piece, and no artefacts."""
+    return _safely(parcel, lambda: _check(parcel))
+
+
+def build_parcel(parcel: Parcel, options: Options) -> Made:
+    """Every artefact that the options ask for; of a piece whose text makes no sense as text, its findings alone; of one
+    that cannot be had at all, nothing: what was built of it stays."""
+    return _safely(parcel, lambda: _build(parcel, options))
+
+
+def preload() -> None:
+    """Load all that a build needs, so that the first piece is not charged with it."""
+    import pipeline.piece  # noqa: F401, PLC0415
+
+
+def _safely(parcel: Parcel, work: Callable[[], Made]) -> Made:
+    """The promise of a batch: no piece stops the others. The records hold no cycles, so the collector, which would
+    walk through them over and over (a third of the time), rests until the piece is done."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return work()
+    except MemoryError:
+        raise
+    except Exception:
+        return broken_down(parcel.name, traceback.format_exc())
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _check(parcel: Parcel) -> Made:
+    # Imported late: reading and listing files, and refusing them, must not wait for music libraries.
+    from pipeline.source.facts import check_piece, in_order  # noqa: PLC0415
+
+    headings, text, found = _read(parcel)
+    if not all(read.usable for read in (text, *headings)):
+        return Made(found)
+    heads = tuple(read.source for read in headings)
+    files = {file.name: file for file in parcel.files}
+    images = {image.name: image for image in parcel.images}
+    return Made(in_order((*found, *check_piece(text.source, heads, files, images))))
+
+
+def _build(parcel: Parcel, options: Options) -> Made:
+    from pipeline.findings.document import write_findings  # noqa: PLC0415
+    from pipeline.piece import build_piece  # noqa: PLC0415
+    from pipeline.source.facts import in_order  # noqa: PLC0415  as above
+
+    headings, text, found = _read(parcel)
+    if any(raw.refused for raw in parcel.texts):
+        return Made(found)
+    if not all(read.usable for read in (text, *headings)):
+        return Made(found, (("findings.json", write_findings(parcel.name, found)),))
+    files = {file.name: file for file in parcel.files}
+    images = {image.name: image for image in parcel.images}
+    heads = tuple(read.source for read in headings)
+    result = build_piece(text.source, heads, options, files, images, parcel.home)
+    artefacts, every = result.artefacts, result.diagnostics
+    if found:
+        every = in_order((*found, *every))
+        artefacts = tuple(
+            (file, write_findings(parcel.name, every) if file == "findings.json" else data) for file, data in artefacts
+        )
+    copied = tuple((image.file, image.original) for image in result.images)
+    return Made(every, artefacts, result.notation_warnings, result.title, images=copied)
+
+
+def _read(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:
+    headings = tuple(decoded(raw) for raw in parcel.headings)
+    text = decoded(parcel.text)
+    return headings, text, tuple(finding for read in (*headings, text) for finding in read.diagnostics)
+
+
+def broken_down(name: str, text: str) -> Made:
+    """What stands for a piece that the program broke down on; ``text`` is the traceback."""
+    last = text.strip().splitlines()[-1]
+    finding = Diagnostic(
+        INTERNAL_FAULT,
+        Span(name, 1, 1, 1),
+        f"longneck broke down on this piece: {last}",
+        "This is a fault of the program. The other pieces have been done.",
+    )
+    return Made((finding,), fault=text)

@@ -1,0 +1,90 @@
+"""From what came of a parcel to files in the piece's folder, and the record that lets a later run keep them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from pipeline.findings.codes.files import CANNOT_WRITE
+from pipeline.findings.document import write_findings
+from pipeline.folder.batch.jobs import Done, Job, Made, Parcel
+from pipeline.folder.batch.reading import Shown, file_hash_key
+from pipeline.folder.cache import Recalled, Record, fingerprint, hashes, options_told, versions, write_record
+from pipeline.folder.files import artefacts_in, read_voice_file, reason, write_artefacts, write_changed
+from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.options import Options
+from pipeline.model.text import Span
+
+#: Beside an edition that could not be renewed: the findings that say why.
+NOT_BUILT = "not-built.json"
+
+
+def done_of(job: Job, parcel: Parcel, made: Made) -> Done:
+    """What became of a piece, with nothing written."""
+    shown = Shown.of(job.piece, parcel)
+    sources = shown.sources(parcel.texts) if made.diagnostics else ()
+    return Done(
+        job.piece.name,
+        shown.findings(made.diagnostics),
+        sources,
+        warnings=made.warnings,
+        fault=made.fault,
+        title=made.title,
+    )
+
+
+def done_again(job: Job, parcel: Parcel, before: Recalled) -> Done:
+    """What became of a piece whose earlier build still stands."""
+    folder = job.folder or Path()
+    made = Made(before.diagnostics, (), before.record.warnings, before.record.title)
+    written = tuple(folder / name for name in before.record.artefacts)
+    return replace(done_of(job, parcel, made), written=written, kept=True)
+
+
+def written(job: Job, parcel: Parcel, made: Made, inputs: str, options: Options) -> Done:
+    """Write what was made, then its record."""
+    done = done_of(job, parcel, made)
+    if job.folder is None:
+        return done
+    try:
+        _stays_inside(job)
+        if not made.artefacts:
+            return _unbuilt(done, job.folder, write_findings(parcel.name, made.diagnostics))
+        artefacts = (*made.artefacts, *((name, read_voice_file(job.piece, typed).data) for name, typed in made.images))
+        paths = write_artefacts(job.folder, artefacts)
+        images = (read_voice_file(job.piece, image.name) for image in parcel.images)
+        files = {file.name: fingerprint(file_hash_key(file)) for file in (*parcel.files, *images)}
+        how = options_told(options), versions()
+        record = Record(parcel.name, inputs, files, hashes(artefacts), made.title, made.warnings, *how)
+        write_record(job.folder, record)
+    except OSError as error:
+        found = (*done.diagnostics, cannot_write(done.name, job.folder, error))
+        return replace(done, diagnostics=found, written=artefacts_in(job.folder), unbuilt=True)
+    return replace(done, written=paths)
+
+
+def _unbuilt(done: Done, folder: Path, findings: bytes) -> Done:
+    """Of a piece that the program broke down on, or that was stopped: an edition that was good stays as it is, and
+    beside it why there is no newer one. Its record does not know that file, so the next run tries again. Raises
+    OSError."""
+    folder.mkdir(parents=True, exist_ok=True)
+    write_changed(folder / NOT_BUILT, findings)
+    return replace(done, written=artefacts_in(folder), unbuilt=True)
+
+
+def _stays_inside(job: Job) -> None:
+    """Raises OSError if a link leads the folder of the outputs somewhere else than it says."""
+    if job.folder is not None and job.within is not None:
+        inside = job.folder.resolve().is_relative_to(job.within.resolve())
+        if not inside:
+            raise OSError(0, "a link leads out of the folder")
+
+
+def cannot_write(name: str, path: Path, error: OSError) -> Diagnostic:
+    """The finding on an output that the system refuses."""
+    return Diagnostic(
+        CANNOT_WRITE,
+        Span(name, 1, 1, 1),
+        f"{path.as_posix()} cannot be written: {reason(error)}.",
+        "Look at its permissions and at the room on the disk, or write elsewhere.",
+    )

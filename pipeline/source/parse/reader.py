@@ -1,0 +1,97 @@
+"""What the reading of one file carries along: its text, its signs, what it declares, and what was found."""
+
+from __future__ import annotations
+
+from pipeline.findings.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
+from pipeline.model.diagnostics import Code, Diagnostic, Related
+from pipeline.model.limits import LONGEST_LINE, MOST_CONTINUED, MOST_FINDINGS, MOST_LINES
+from pipeline.model.signs import Signs
+from pipeline.model.tablature import HeadingLine, UnreadLine
+from pipeline.model.text import SourceText, Span
+from pipeline.source.parse.cursor import Fault
+from pipeline.source.parse.lines import Line, Word, continues, logical_lines
+
+
+class Reader:
+    """The only thing in this package that changes: it gathers findings, in the order in which they turn up."""
+
+    __slots__ = ("_cut_off", "_found", "_names", "_told", "file", "signs", "source")
+
+    def __init__(self, source: SourceText) -> None:
+        self.source = source
+        self.file = source.name
+        self.signs = Signs.ITALIAN
+        self._names: frozenset[tuple[str, str]] = frozenset()
+        self._told: set[tuple[str, str]] = set()
+        self._found: list[Diagnostic] = []
+        self._cut_off = False
+
+    def declares(self, signs: Signs, lines: tuple[HeadingLine, ...]) -> None:
+        """From here on the file reads with these signs, and knows the names that these lines declare."""
+        self.signs = signs
+        self._names = frozenset((line.key, line.name) for line in lines)
+
+    def report(self, code: Code, span: Span, message: str, hint: str = "", related: tuple[Related, ...] = ()) -> None:
+        if len(self._found) < MOST_FINDINGS:
+            self._found.append(Diagnostic(code, span, message, hint, related))
+        else:
+            self._cut_off = True
+
+    def findings(self) -> tuple[Diagnostic, ...]:
+        """All that was found, in order of place."""
+        found = sorted(self._found, key=lambda finding: finding.span)
+        if self._cut_off:
+            message = f"There are more than {MOST_FINDINGS:,} findings on this file; the others are not listed."
+            found.append(Diagnostic(FINDINGS_CUT_OFF, found[-1].span, message, "Mend the first ones, and run again."))
+        return tuple(found)
+
+    def fault(self, word: Word, fault: Fault) -> None:
+        """A fault inside a word, put in its place."""
+        span = Span(self.file, word.line, word.start + fault.start, word.start + fault.end)
+        self.report(fault.code, span, fault.message, fault.hint)
+
+    def needs(self, declared: tuple[str, str], code: Code, span: Span, message: str, hint: str) -> None:
+        """Report, once for each name, that no heading line ``key name = …`` has ``declared`` it."""
+        if declared not in self._names and declared not in self._told:
+            self._told.add(declared)
+            self.report(code, span, message, hint)
+
+    def lines(self) -> tuple[tuple[Line, ...], tuple[UnreadLine, ...]]:
+        """The lines that are read, and those of a file with too many, kept unread, all in one."""
+        typed = self.source.lines
+        lines = logical_lines(typed[:MOST_LINES])
+        beyond = [line.rstrip() for line in typed[MOST_LINES:] if line and not line.isspace()]
+        if not beyond:
+            return lines, ()
+        end = MOST_LINES
+        last = next((at for at in range(len(lines) - 1, -1, -1) if lines[at].words), None)
+        if last is not None and continues(beyond):  # it is not parted from them
+            end = lines[last].numbers[0] - 1
+            lines = lines[:last]
+            beyond = [line.rstrip() for line in typed[end:] if line and not line.isspace()]
+        message = f"The file has more than {MOST_LINES:,} lines; from here on nothing is read."
+        place = Span(self.file, end + 1, 1, 1)
+        self.report(TOO_MUCH, place, message, "One file is one piece.")
+        return lines, (UnreadLine("\n".join(beyond), place),)
+
+    def overlong(self, line: Line) -> bool:
+        """Whether a line is too long to be read; it is then reported."""
+        numbers = line.numbers
+        if len(numbers) == 1:
+            size = len(self.source.lines[numbers[0] - 1])
+        else:
+            size = sum(len(self.source.lines[number - 1]) for number in numbers)
+        if size <= LONGEST_LINE and len(numbers) <= MOST_CONTINUED:
+            return False
+        what = f"{LONGEST_LINE:,} characters" if size > LONGEST_LINE else f"{MOST_CONTINUED:,} lines that continue it"
+        first = line.words[0]
+        place = Span(self.file, first.line, first.start, first.start + 1)
+        hint = "A long bar can be parted by bar lines that the edition adds: |! at its end."
+        self.report(TOO_MUCH, place, f"This line has more than {what}; it is not read.", hint)
+        return True
+
+    def unread(self, line: Line) -> tuple[UnreadLine, ...]:
+        """The physical lines of a logical one, kept to the letter but for white space at their ends."""
+        return tuple(
+            UnreadLine(self.source.line(number).rstrip(), self.source.whole(number)) for number in line.numbers
+        )

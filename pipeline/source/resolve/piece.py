@@ -1,0 +1,277 @@
+"""The walk through a piece, bar by bar: metre, key, tuning, endings, bar numbers, and the events in time."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from pipeline.findings.codes import music
+from pipeline.findings.codes.limits import TOO_MUCH
+from pipeline.model.diagnostics import Diagnostic, Outcome
+from pipeline.model.heading import Heading, Key
+from pipeline.model.instrument import Instrument
+from pipeline.model.limits import MOST_BARS, MOST_EVENTS, MOST_SOUNDING
+from pipeline.model.signs import Body, Event
+from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
+from pipeline.model.tablature import (
+    Bar,
+    BarKind,
+    Barline,
+    BarlineAct,
+    BarlineKind,
+    BodyItem,
+    Directive,
+    DirectiveKind,
+    Ditto,
+    PageBreak,
+    SourceBreak,
+    Tablature,
+)
+from pipeline.model.text import Span
+from pipeline.model.time import Metre, Ticks
+from pipeline.source.declare import read_key, read_metre, retune
+from pipeline.source.resolve.clock import Beat, Clock, enclosed
+from pipeline.source.resolve.strings import Fingerboard
+
+_LINES = {kind.value: kind for kind in BarlineKind}
+
+
+def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
+    """Every sign to its sounding pitch and its place in time.
+
+    What cannot be resolved is refused at its sign by a finding; everything else is still resolved.
+    """
+    walk = _Walk(heading)
+    for item in tablature.body:
+        if walk.full(item):
+            break
+        if isinstance(item, Bar):
+            walk.bar(item)
+        elif isinstance(item, Directive):
+            walk.directive(item)
+        elif isinstance(item, PageBreak):
+            walk.folios.append((item.folio, item.span))
+    findings = (*walk.diagnostics, *walk.clock.diagnostics, *walk.fingerboard.diagnostics)
+    piece = SoundingPiece(tablature, heading, tuple(walk.bars), tuple(walk.waiting))
+    return Outcome(piece, findings)
+
+
+@dataclass(slots=True)
+class _Numbers:
+    """Bar numbers as an edition prints them. An upbeat has none: a short bar at the beginning, or behind a
+    double bar or repeat, unless it is an ending, which is short because the upbeat follows."""
+
+    last: int = 0
+    opens: bool = True
+
+    def label(self, bar: Bar, *, in_ending: bool) -> str:
+        uncounted = bar.kind is BarKind.SHORT and self.opens and not in_ending
+        self.opens = bar.closing.kind not in (BarlineKind.SINGLE, BarlineKind.DASHED)
+        if uncounted:
+            return ""
+        self.last += 1
+        return str(self.last)
+
+
+class _Walk:
+    """What is in force while walking."""
+
+    def __init__(self, heading: Heading) -> None:
+        self.clock = Clock(heading.values)
+        self.fingerboard = Fingerboard()
+        self.bars: list[SoundingBar] = []
+        self.waiting: list[Directive] = []
+        self.folios: list[tuple[str, Span]] = []
+        self.diagnostics: list[Diagnostic] = []
+        self._values = heading.values
+        self._metre: Metre | None = heading.metre
+        self._key: Key | None = heading.key
+        self._instrument: Instrument = heading.instrument
+        self._now: Ticks = 0
+        self._numbers = _Numbers()
+        self._ending = 0
+        self._opening: Barline | None = None
+        self._sections: dict[str, int] = {}
+        self._events_seen = 0
+        self._stops_seen = 0
+        self._told_full = False
+
+    def full(self, item: BodyItem) -> bool:
+        """Whether the piece holds as much as one can; reported at the first bar beyond."""
+        if len(self.bars) < MOST_BARS and self._events_seen < MOST_EVENTS and self._stops_seen < MOST_SOUNDING:
+            return False
+        if not isinstance(item, Bar) or self._told_full:
+            return self._told_full
+        self._told_full = True
+        most = f"{MOST_BARS:,} bars, {MOST_EVENTS:,} events or {MOST_SOUNDING:,} stops"
+        message = f"The piece has more than {most}; from here on it is left out."
+        self.diagnostics.append(Diagnostic(TOO_MUCH, item.span, message, "One file is one piece."))
+        return True
+
+    def directive(self, line: Directive) -> None:
+        """Take a directive; it stands before the next bar."""
+        self.waiting.append(line)
+        match line.kind:
+            case DirectiveKind.METRE:
+                metre = read_metre(line.text, line.value_span, self._values)
+                self.diagnostics.extend(metre.diagnostics)
+                if not metre.diagnostics:
+                    self._metre = metre.value
+            case DirectiveKind.KEY:
+                key = read_key(line.text, line.value_span)
+                self.diagnostics.extend(key.diagnostics)
+                self._key = key.value or self._key
+            case DirectiveKind.RETUNE:
+                tuned = retune(self._instrument, line.text, line.value_span)
+                self.diagnostics.extend(tuned.diagnostics)
+                self._instrument = tuned.value
+            case DirectiveKind.ENDING:
+                self._ending = int(line.text) if line.text.isdigit() else 0
+            case DirectiveKind.OPENS:
+                kind = _LINES.get(line.text)
+                if kind is not None:
+                    self._opening = Barline(kind, line.value_span)
+            case DirectiveKind.SECTION:
+                self._ending = 0
+                self._sections[line.text] = len(self.bars)
+            case DirectiveKind.GAP:
+                self._numbers.last += gap_bars(line.text)
+            case DirectiveKind.TEMPO | DirectiveKind.AGAIN | DirectiveKind.STANZA:
+                pass
+
+    def bar(self, bar: Bar) -> None:
+        """Resolve one typed bar; a ditto gives as many bars as it stands for."""
+        sources = self._same_as(bar.ditto) if bar.ditto is not None else ()
+        if sources:
+            for source in sources:
+                if self.full(bar):
+                    break
+                self._append(bar, self._copied(source), last=source is sources[-1])
+        else:
+            self._append(bar, self._events(bar), last=True)
+
+    def _append(self, bar: Bar, events: list[SoundingEvent], *, last: bool) -> None:
+        start = self._now
+        self._events_seen += len(events)
+        self._stops_seen += sum(len(event.stops) for event in events)
+        if events:
+            self._now = events[-1].onset + events[-1].length
+        measured = self._metre is not None and self._metre.beats > 0
+        expected = self._metre.ticks if self._metre and measured and bar.kind is BarKind.MEASURED else 0
+        if last and bar.items and isinstance(bar.items[0], SourceBreak):
+            self.folios.append((bar.items[0].folio, bar.items[0].span))
+        self.bars.append(
+            SoundingBar(
+                len(self.bars),
+                self._numbers.label(bar, in_ending=self._ending > 0),
+                start,
+                self._now - start,
+                expected,
+                self._metre,
+                self._key,
+                self._instrument,
+                tuple(events),
+                bar,
+                self._opening,
+                last and bar.closing.act is BarlineAct.ADDED,
+                tuple(self.waiting),
+                self._ending,
+                tuple(self.folios),
+            )
+        )
+        self.waiting.clear()
+        self.folios.clear()
+        self._opening = None
+
+    # --- events ------------------------------------------------------------------------------------
+
+    def _events(self, bar: Bar) -> list[SoundingEvent]:
+        typed = bar.events
+        measured = self._metre is None or self._metre.beats > 0
+        if bar.kind is BarKind.MEASURED and self._metre is not None and self._metre.beats and _empty(typed):
+            beats = [Beat(self._metre.ticks, self.clock.value, False, None)]
+        else:
+            beats = enclosed([self.clock.next(event, measured) for event in typed])
+        self.clock.end_bar()
+        onset = self._now
+        events: list[SoundingEvent] = []
+        before = self.bars[-1].events[-1] if self.bars and self.bars[-1].events else None
+        for number, (event, beat) in enumerate(zip(typed, beats, strict=True), start=1):
+            before = self._event(f"b{len(self.bars) + 1}e{number}", event, beat, onset, before)
+            events.append(before)
+            onset += beat.length
+        return events
+
+    def _event(
+        self, event_id: str, event: Event, beat: Beat, onset: Ticks, before: SoundingEvent | None
+    ) -> SoundingEvent:
+        repeated = event.body is Body.AS_BEFORE
+        stops: tuple[SoundingStop, ...] = ()
+        if event.stops:
+            stops = self.fingerboard.event(event_id, event.stops, self._instrument)
+        elif repeated:
+            stops = _renamed(before, event_id) if before is not None else ()
+            if not stops:
+                self._refuse_repeat(event)
+        rest = event.body is Body.NOTHING and event.head is not None and event.head.value is not None
+        return SoundingEvent(
+            event_id, onset, beat.length, beat.sign, beat.drawn, stops, event, rest, repeated, beat.tuplet
+        )
+
+    def _refuse_repeat(self, event: Event) -> None:
+        self.diagnostics.append(
+            Diagnostic(
+                music.NO_CHORD_BEFORE,
+                event.span,
+                "There is no chord before this sign to strike again.",
+                "Type the chord itself, or - if nothing is meant to sound.",
+            )
+        )
+
+    # --- bars that the source does not write out -----------------------------------------------------
+
+    def _same_as(self, ditto: Ditto) -> tuple[SoundingBar, ...]:
+        if ditto.section:
+            start = self._sections.get(ditto.section)
+            place = -1 if start is None else start + ditto.number - 1
+            found = tuple(self.bars[place : place + 1]) if 0 <= place < len(self.bars) else ()
+        else:
+            found = tuple(self.bars[-ditto.bars :]) if 0 < ditto.bars <= len(self.bars) else ()
+        if not found:
+            self.diagnostics.append(
+                Diagnostic(
+                    music.NO_SUCH_BAR,
+                    ditto.span,
+                    "There is no such bar before this one.",
+                    "Count the bars of the section named, or type the bar out.",
+                )
+            )
+        return found
+
+    def _copied(self, source: SoundingBar) -> list[SoundingEvent]:
+        shift = self._now - source.onset
+        return [
+            replace(
+                event,
+                id=(event_id := f"b{len(self.bars) + 1}e{number}"),
+                onset=event.onset + shift,
+                stops=_renamed(event, event_id),
+                repeated=True,
+            )
+            for number, event in enumerate(source.events, start=1)
+        ]
+
+
+def gap_bars(text: str) -> int:
+    """How many bars a gap line says are missing (``3 bars, corner torn``), 0 if it gives no number."""
+    number = re.match(r"(\d{1,4})\s+bars?\b", text)
+    return int(number.group(1)) if number else 0
+
+
+def _empty(typed: tuple[Event, ...]) -> bool:
+    """A bar left empty, typed ``-``."""
+    return len(typed) == 1 and typed[0].body is Body.NOTHING and typed[0].head is None
+
+
+def _renamed(event: SoundingEvent, event_id: str) -> tuple[SoundingStop, ...]:
+    return tuple(replace(stop, id=event_id + stop.id.removeprefix(event.id)) for stop in event.stops)

@@ -1,0 +1,111 @@
+"""One sign to its sounding pitch, or a refusal at the sign."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from pipeline.findings.codes import music
+from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.instrument import Instrument
+from pipeline.model.signs import FretState, Sign, Slur, Stop
+from pipeline.model.sounding import SoundingStop, stop_id
+
+
+class Fingerboard:
+    """Resolves the stops of a piece in order; remembers what each course last sounded, for hold lines."""
+
+    def __init__(self) -> None:
+        self._last: dict[int, SoundingStop] = {}
+        self.diagnostics: list[Diagnostic] = []
+
+    def event(self, event_id: str, stops: tuple[Stop, ...], instrument: Instrument) -> tuple[SoundingStop, ...]:
+        """All stops of an event that sound or hold, in typed order."""
+        found: list[SoundingStop] = []
+        struck: Counter[int] = Counter()
+        order = 0
+        for stop in stops:
+            if stop.after:
+                order += 1
+            sign = stop.reading.edition
+            if sign is None or sign.course is None:
+                continue
+            sounding = self._stop(stop_id(event_id, sign.course, struck[sign.course]), sign, stop, instrument, order)
+            if sounding is not None:
+                struck[sign.course] += 1
+                found.append(sounding)
+                self._last[sign.course] = sounding
+        return tuple(found)
+
+    def _stop(self, name: str, sign: Sign, stop: Stop, instrument: Instrument, order: int) -> SoundingStop | None:
+        number = sign.course
+        if number is None:
+            return None
+        course = instrument.course(number)
+        if course is None:
+            self._refuse_course(stop, number, instrument)
+            return None
+        if sign.state is FretState.HOLD:
+            before = self._last.get(number)
+            if before is None:
+                self._refuse_hold(stop, number)
+                return None
+            return replace(before, id=name, stop=stop, held=True, slurred=False, order=order)
+        if sign.state is not FretState.READ or sign.fret is None:
+            return None
+        fret = sign.fret
+        if not self._fret_is_there(stop, number, fret, instrument):
+            return None
+        return SoundingStop(
+            name,
+            number,
+            fret,
+            instrument.sounding(number, fret),
+            course.pitch,
+            stop,
+            slurred=stop.slur is not None and stop.slur is not Slur.REMOVED,
+            order=order,
+        )
+
+    def _fret_is_there(self, stop: Stop, number: int, fret: int, instrument: Instrument) -> bool:
+        if fret and instrument.is_diapason(number):
+            self.diagnostics.append(
+                Diagnostic(
+                    music.FRETTED_DIAPASON,
+                    stop.span,
+                    f"Course {number} is a diapason: it runs beside the neck and cannot be stopped.",
+                    f"Type the open string, or the stopped course (1 to {instrument.stopped}) that is meant.",
+                )
+            )
+            return False
+        if fret > instrument.highest_fret:
+            self.diagnostics.append(
+                Diagnostic(
+                    music.FRET_PAST_NECK,
+                    stop.span,
+                    f"Fret {fret} lies past the end of the fingerboard, which ends at {instrument.highest_fret}.",
+                    "Look for two figures run together (1 and 2 read as 12).",
+                )
+            )
+            return False
+        return True
+
+    def _refuse_course(self, stop: Stop, number: int, instrument: Instrument) -> None:
+        self.diagnostics.append(
+            Diagnostic(
+                music.NO_SUCH_COURSE,
+                stop.span,
+                f"There is no course {number}: {instrument.name} has {len(instrument.courses)}.",
+                f"Declare it in the heading (course {number} = F2), or mend the sign.",
+            )
+        )
+
+    def _refuse_hold(self, stop: Stop, number: int) -> None:
+        self.diagnostics.append(
+            Diagnostic(
+                music.NOTHING_HELD,
+                stop.span,
+                f"The hold line on course {number} has no note before it.",
+                "Type the struck note where the line begins.",
+            )
+        )

@@ -1,0 +1,190 @@
+"""All layers of a piece, bar by bar."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pipeline.findings.codes.song import CHORD_LETTERS, STANZA_DOES_NOT_FIT, VOICE_FILE_UNUSED
+from pipeline.model.diagnostics import Diagnostic, Outcome
+from pipeline.model.heading import Layer
+from pipeline.model.layers import LayerKind, LayerLine
+from pipeline.model.signs import Unread
+from pipeline.model.song import ChordLetter, PartBook, Song, SungLine
+from pipeline.model.sounding import SoundingPiece
+from pipeline.model.tablature import Directive, DirectiveKind
+from pipeline.model.text import Span
+from pipeline.source.sing.copied import copied
+from pipeline.source.sing.drafts import Draft, Stretch, stretches
+from pipeline.source.sing.line import LineReader
+from pipeline.source.sing.moving import moved, nominal_shift, said
+from pipeline.source.sing.text import NONE, Text
+
+_CLEFS = {LayerKind.VOICE: "G2", LayerKind.BASS: "F4"}
+
+
+def sing(piece: SoundingPiece, parts: Mapping[str, PartBook] | None = None) -> Outcome[Song]:
+    """The layers of every bar in time, in the edition's values.
+
+    ``parts`` are lines that the heading takes from notation files, by the name of their layer. A bar without a
+    layer's line is blank; a ditto repeats the tablature only. Where voice and tablature are notated at different
+    pitches, the lines are moved as a whole, and a finding says so.
+    """
+    if not piece.heading.layers and not any(bar.bar.layers for bar in piece.bars) and not _verses(piece):
+        return Outcome(Song())
+    return _Singing(piece, parts or {}).song()
+
+
+class _Line:
+    """One layer while it is read."""
+
+    def __init__(self, layer: Layer, kind: LayerKind, piece: SoundingPiece) -> None:
+        self.layer = layer
+        self.kind = kind
+        self.reader = LineReader(layer, piece.heading.values)
+        self.text = Text()
+        self.drafts: list[Draft] = []
+        self.from_file = ""
+        self.fifths = layer.fifths
+
+
+class _Singing:
+    def __init__(self, piece: SoundingPiece, parts: Mapping[str, PartBook]) -> None:
+        self.piece = piece
+        self.parts = parts
+        self.found: list[Diagnostic] = []
+        self.chords: list[ChordLetter] = []
+        self.lines = {
+            layer.name: _Line(layer, LayerKind.BASS if layer.name == "b" else LayerKind.VOICE, piece)
+            for layer in piece.heading.layers
+        }
+        self.places = dict(piece.heading.places)
+
+    def song(self) -> Outcome[Song]:
+        for stretch in stretches(self.piece.bars):
+            self._bar(stretch)
+        self._from_files()
+        shifts = self._shifts()
+        verses = self._check_verses()
+        for line in self.lines.values():
+            line.text.end()
+            self.found.extend((*line.reader.diagnostics, *line.text.found))
+        lines = tuple(self._finished(line, shifts.get(name, 0)) for name, line in self.lines.items() if line.drafts)
+        return Outcome(Song(lines, tuple(self.chords), verses), tuple(self.found))
+
+    # --- bars --------------------------------------------------------------------------------------------
+
+    def _bar(self, stretch: Stretch) -> None:
+        bar = stretch.bars[0].bar
+        gap = any(line.kind is DirectiveKind.GAP for line in stretch.bars[0].directives)
+        under: dict[str, list[LayerLine]] = {}
+        typed: dict[str, LayerLine] = {}
+        for layer in bar.layers:
+            if layer.kind in _CLEFS:
+                typed[layer.name] = layer
+            else:
+                under.setdefault(layer.over, []).append(layer)
+        onsets = [event.onset for sounding in stretch.bars for event in sounding.events]
+        self._letters(under.get("", ()), onsets, stretch.certain)
+        for name, found in typed.items():
+            if name not in self.lines:
+                self.lines[name] = _Line(Layer(name, _title(found), _CLEFS[found.kind], 0), found.kind, self.piece)
+        for name, line in self.lines.items():
+            if gap:
+                line.text.leave()
+            if name not in typed:
+                line.reader.rest()
+                continue
+            drafts = line.reader.bar(typed[name], stretch)
+            words = [each for each in under.get(name, ()) if each.kind is LayerKind.TEXT]
+            line.text.bar(typed[name], words, drafts, stretch)
+            line.drafts.extend(drafts)
+            readable = not any(isinstance(note, Unread) for note in typed[name].notes)
+            self._letters(under.get(name, ()), [draft.onset for draft in drafts], readable)
+
+    def _letters(self, under: list[LayerLine] | tuple[()], onsets: list[int], countable: bool) -> None:
+        """Chord letters: one for each note (or event) of the line that they stand over; none behind the last typed."""
+        for line in under:
+            if line.kind is not LayerKind.CHORDS:
+                continue
+            if countable and len(line.words) > len(onsets):
+                over = f"line {line.over}" if line.over else "the tablature"
+                message = f"{len(line.words)} chord letters for {len(onsets)} events of {over} in this bar."
+                hint = "One for each, rests too; - where none is printed."
+                self.found.append(Diagnostic(CHORD_LETTERS, line.span, message, hint))
+            self.chords.extend(
+                ChordLetter(onset, text, line.over, span)
+                for onset, (text, span) in zip(onsets, line.words, strict=False)
+                if text != NONE
+            )
+
+    # --- lines from files, lines that move ---------------------------------------------------------------
+
+    def _place(self, line: _Line) -> Span:
+        """Where the layer is declared, or first typed."""
+        start = line.drafts[0].span if line.drafts else Span(self.piece.tablature.name, 1, 1, 1)
+        return self.places.get(f"layer {line.layer.name}", start)
+
+    def _from_files(self) -> None:
+        for name, line in self.lines.items():
+            part = self.parts.get(name)
+            if not line.layer.file:
+                continue
+            if line.drafts:
+                message = f"Line {name} is typed in the piece, so {line.layer.file} is not used."
+                hint = "Take the file out of the heading, or the lines out of the bars."
+                self.found.append(Diagnostic(VOICE_FILE_UNUSED, self._place(line), message, hint))
+            elif part is not None:
+                copy = copied(part, line.layer, self.piece, self._place(line))
+                line.drafts, line.from_file, line.fifths = copy.value, line.layer.file, part.fifths
+                self.found.extend(copy.diagnostics)
+
+    def _shifts(self) -> dict[str, int]:
+        """By how many semitones each line must move. Typed lines come from one page and move together."""
+        groups: dict[str, list[_Line]] = {}
+        for line in self.lines.values():
+            if line.drafts:
+                groups.setdefault(line.from_file, []).append(line)
+        shifts: dict[str, int] = {}
+        for lines in groups.values():
+            shift = nominal_shift(self.piece.bars, [line.drafts for line in lines])
+            if not shift:
+                continue
+            names = [line.layer.name for line in lines]
+            self.found.append(said(shift, names, self._place(lines[0])))
+            shifts.update(dict.fromkeys(names, shift))
+        return shifts
+
+    def _finished(self, line: _Line, shift: int) -> SungLine:
+        stanzas = max((word.stanza for draft in line.drafts for word in draft.words), default=0)
+        layer = line.layer
+        key = self.piece.bars[0].key if self.piece.bars else None
+        fifths = moved(line.drafts, line.fifths, shift, key.fifths if key else None) if shift else line.fifths
+        notes = tuple(draft.done() for draft in line.drafts)
+        bass = line.kind is LayerKind.BASS
+        return SungLine(layer.name, layer.title, layer.clef, fifths, bass, notes, stanzas, shift, line.from_file)
+
+    # --- verses ------------------------------------------------------------------------------------------
+
+    def _check_verses(self) -> tuple[tuple[str, str], ...]:
+        """Stanzas printed apart from the notes."""
+        under = {word.stanza for line in self.lines.values() for draft in line.drafts for word in draft.words}
+        verses = []
+        for line in _verses(self.piece):
+            number, _, text = line.text.partition(" ")
+            if int(number) in under:
+                message = f"Stanza {number} stands under the notes already."
+                hint = f"The next one is stanza {max(under) + 1}"
+                self.found.append(Diagnostic(STANZA_DOES_NOT_FIT, line.value_span, message, hint))
+            verses.append((number, text))
+        return tuple(verses)
+
+
+def _title(layer: LayerLine) -> str:
+    """What a line without a title in the heading is called: ``Voice``, ``Voice 2``, ``Bass``."""
+    word = "Bass" if layer.kind is LayerKind.BASS else "Voice"
+    return f"{word} {layer.name[1:]}".strip()
+
+
+def _verses(piece: SoundingPiece) -> list[Directive]:
+    lines = [line for bar in piece.bars for line in bar.directives]
+    return [line for line in (*lines, *piece.closing) if line.kind is DirectiveKind.STANZA]

@@ -1,6 +1,0 @@
-"""Images of the source: what their files are, and which bars they show."""
-
-from pipeline.stages.facsimile.folios import folio_images, images_named
-from pipeline.stages.facsimile.headers import ENOUGH, image_of
-
-__all__ = ["ENOUGH", "folio_images", "image_of", "images_named"]

@@ -1,5 +1,0 @@
-"""Partbook: one part of a notation file (MusicXML, ABC, kern, MIDI) as a line of notes and words."""
-
-from pipeline.stages.partbook.read import read_part
-
-__all__ = ["read_part"]

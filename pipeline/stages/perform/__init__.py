@@ -1,6 +1,0 @@
-"""Perform: from the reading to what is heard when somebody practises with it."""
-
-from pipeline.stages.perform.passages import overplayed, passages
-from pipeline.stages.perform.piece import CROTCHETS, perform
-
-__all__ = ["CROTCHETS", "overplayed", "passages", "perform"]

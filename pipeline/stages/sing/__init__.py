@@ -1,5 +1,0 @@
-"""Sing: the other layers of every bar (vocal lines, basses, words, chord letters) in time."""
-
-from pipeline.stages.sing.song import sing
-
-__all__ = ["sing"]

@@ -1,6 +1,0 @@
-"""Comparisons as a page and as JSON; in ``words`` what both say, and the terminal too."""
-
-from pipeline.writers.comparison.document import write_comparisons, write_verified
-from pipeline.writers.comparison.page import comparison_page, verified_page
-
-__all__ = ["comparison_page", "verified_page", "write_comparisons", "write_verified"]

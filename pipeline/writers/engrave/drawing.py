@@ -1,0 +1,157 @@
+"""The engraver at work: one document in, one drawing for each system out.
+
+Systems are drawn one to a sheet, each sheet cut to its content, so that the project can set them on pages as it
+likes, with titles, footnotes and spacing of its own.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import verovio
+
+from pipeline.writers.engrave.paper import MEASURE
+
+FONT = Path(__file__).parent / "glyphs" / "Longneck.zip"
+
+#: How the engraver is asked to draw; all lengths in its own units, 18 to the staff space.
+OPTIONS: dict[str, object] = {
+    "breaks": "smart",
+    "pageWidth": round(MEASURE / 10),
+    "breaksSmartSb": 0.3,
+    "systemMaxPerPage": 1,
+    "adjustPageHeight": True,
+    "pageHeight": 6000,
+    "pageMarginLeft": 0,
+    "pageMarginRight": 0,
+    "pageMarginTop": 0,
+    "pageMarginBottom": 0,
+    "header": "none",
+    "footer": "none",
+    "systemDivider": "none",
+    "xmlIdChecksum": True,
+    "svgFormatRaw": True,
+    "smuflTextFont": "none",
+    "fontAddCustom": [str(FONT)],
+    "font": "Longneck",
+    "fontFallback": "Leipzig",
+    "minLastJustification": 0.72,
+    "spacingStaff": 8,
+    "spacingBraceGroup": 9,
+    "tieMidpointThickness": 0.45,
+    "slurMidpointThickness": 0.45,
+    "bracketThickness": 1.0,
+    "dashedBarLineDashLength": 1.0,
+    "dashedBarLineGapLength": 0.9,
+}
+
+#: In a copy: room between staves whose clefs hang below and rise above them.
+COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10, "defaultBottomMargin": 1.0}
+
+_HEIGHT = re.compile(r'<svg width="[\d.]+px" height="([\d.]+)px"')
+_USED = re.compile(r'href="#([0-9A-F]+)-\w+"')
+_BODY_START = re.compile(r'<g class="page-margin"[^>]*>')
+_BODY_END = "</g></svg></svg>"
+#: A figure on a course that its chord sounds again, by the name of its stop; the engraver sets it upon the first. The
+#: steps to its own place are a little more than the width of a figure.
+_AGAIN = re.compile(r'(<g id="t-b\d+e\d+c\d+r(\d+)" class="note"><use [^>]*translate\()(-?\d+)')
+_AGAIN_STEP = 190
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """One system: its drawing as SVG elements, its height in page units (the origin is the left end of its staves
+    at the very top of its content), the ids of its measures, the glyphs it uses."""
+
+    drawing: str
+    height: int
+    measures: tuple[str, ...]
+    glyphs: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """All systems, the outline of every glyph, what the engraver complained of, and the size at which the systems
+    are to be printed (1 = staves of the usual height)."""
+
+    systems: tuple[System, ...]
+    glyphs: dict[str, str]
+    warnings: tuple[str, ...]
+    size: float
+
+
+def draw(mei: str, size: float = 1.0, *, copy: bool = False) -> Drawing:
+    """Lay out and draw a document, for lines that will be printed at ``size``; a ``copy`` has no tablature.
+
+    A document that cannot be loaded has no systems, and a warning.
+    """
+    with _heard() as said:
+        sheets = _sheets(mei, size, COPY_OPTIONS if copy else {})
+    glyphs: dict[str, str] = {}
+    systems = tuple(_system(sheet, glyphs) for sheet in sheets)
+    return Drawing(systems, glyphs, tuple(said), size)
+
+
+def _sheets(mei: str, size: float, more: Mapping[str, object]) -> list[str]:
+    # A toolkit finds its fonts only in the thread that told the library where they are.
+    verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
+    toolkit = verovio.toolkit()
+    own = {"pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
+    toolkit.setOptions({**OPTIONS, **more, **own})
+    if not toolkit.loadData(mei):
+        return []
+    return [toolkit.renderToSVG(number) for number in range(1, toolkit.getPageCount() + 1)]
+
+
+@contextmanager
+def _heard() -> Iterator[list[str]]:
+    """Everything written to file descriptor 2 meanwhile: the engraver knows no other way to complain."""
+    said: list[str] = []
+    sys.stderr.flush()
+    keep = os.dup(2)
+    with tempfile.TemporaryFile() as catch:
+        os.dup2(catch.fileno(), 2)
+        try:
+            yield said
+        finally:
+            os.dup2(keep, 2)
+            os.close(keep)
+            catch.seek(0)
+            said.extend(line for line in catch.read().decode(errors="replace").splitlines() if line.strip())
+
+
+def _system(sheet: str, glyphs: dict[str, str]) -> System:
+    height = _HEIGHT.search(sheet)
+    start = _BODY_START.search(sheet)
+    if height is None or start is None or not sheet.endswith(_BODY_END):
+        raise ValueError("the engraver's drawing is not built as expected")
+    head, body = sheet[: start.start()], sheet[start.end() : -len(_BODY_END)]
+    own: set[str] = set()
+    suffix = ""
+    definitions = head[head.find("<defs>") + 6 : head.find("</defs>")]
+    for definition in definitions.split('<g id="')[1:]:
+        name, _, outline = definition.partition('">')
+        code = name.partition("-")[0]
+        own.add(code)
+        if code not in glyphs:
+            glyphs[code] = outline[: outline.find("</g>")]
+    used = _USED.search(body)
+    if used is not None:
+        suffix = used.group(0)[used.group(0).rfind("-") : -1]
+        body = body.replace(f'{suffix}"', '"')
+    if 'r2" class="note"' in body:
+        body = _AGAIN.sub(_beside_the_first, body)
+    before_measures = body.split('" class="measure')[:-1]
+    measures = tuple(text[text.rfind('"') + 1 :] for text in before_measures)
+    return System(body, round(float(height.group(1)) * 10), measures, frozenset(own))
+
+
+def _beside_the_first(figure: re.Match[str]) -> str:
+    return f"{figure[1]}{int(figure[3]) + _AGAIN_STEP * (int(figure[2]) - 1)}"

@@ -1,0 +1,80 @@
+"""Signs at the heads of the staves: brackets, doubts, the small 8 of a note meant an octave off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pipeline.model.notes import Editorial, Notehead, StaffEvent
+from pipeline.model.score import Measure
+from pipeline.writers.engrave import strokes
+from pipeline.writers.engrave.places import Box, Places
+from pipeline.writers.engrave.tabsigns import BRACKETED, DOUBTFUL
+
+_EIGHT, _LETTER = 250, 280
+#: Heads no further apart than this stand side by side.
+_BESIDE = 130
+
+
+def head_signs(measure: Measure, places: Places, *, copy: bool) -> Iterator[str]:
+    """Everything that is drawn over the noteheads of one measure; in a ``copy`` each octave sign stands at its head."""
+    for staff in measure.sung:
+        for note in staff.events:
+            if note.editorial is not Editorial.PLAIN:
+                yield from _editorial(note.id, note.editorial, places, None)
+    for layer in measure.layers:
+        for event in layer.events:
+            for head in event.heads:
+                if head.editorial is not Editorial.PLAIN:
+                    yield from _editorial(head.id, head.editorial, places, event)
+                if head.octave is None and not head.footnote:
+                    continue
+                alone = measure.stands_alone(layer, event)
+                if head.octave is not None and (copy or not alone):
+                    yield from _octave(event, head, places)
+                if head.footnote and not (alone and head.staff == layer.staff):
+                    yield from _letter(event, head, places)
+
+
+def _right_of(event: StaffEvent | None, name: str, places: Places) -> float:
+    """The right edge of a head, its dots, and heads of the same chord that stand beside it."""
+    own = places.head(name)
+    if own is None:
+        return 0.0
+    boxes = [places.head(other.id) for other in event.heads] if event else [own]
+    beside = [box.right for box in boxes if box is not None and abs(box.centre - own.centre) < _BESIDE]
+    return max([*beside, places.dot(name) or 0.0])
+
+
+def _editorial(name: str, editorial: Editorial, places: Places, event: StaffEvent | None) -> Iterator[str]:
+    box = places.head(name)
+    if box is None:
+        return
+    right = places.dot(name) or box.right
+    if editorial in BRACKETED:
+        left = places.accidental(name)
+        whole = Box(box.left if left is None else left, box.top - 25, right, box.bottom + 25)
+        yield strokes.brackets(whole, 45, 50)
+        right += 60
+    if editorial in DOUBTFUL:
+        x = max(right, _right_of(event, name, places)) + 15
+        yield strokes.text("?", x, box.top + 20, 240, anchor="start")
+
+
+def _octave(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
+    box, octave = places.head(head.id), head.octave
+    if box is None or octave is None:
+        return
+    right = _right_of(event, head.id, places)
+    words = "8?" if octave.asked else "8"
+    down = 150 if octave.octaves > 0 else 190
+    yield strokes.text(words, right + 20, box.centre + down, _EIGHT, italic=True, anchor="start")
+
+
+def _letter(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
+    """The footnote letter of a head inside a texture, where no letter over the staff could mean just this one."""
+    box = places.head(head.id)
+    if box is None:
+        return
+    right = _right_of(event, head.id, places) + (70 if head.editorial in BRACKETED else 0)
+    right += 110 if head.editorial in DOUBTFUL else 0
+    yield strokes.text(head.footnote, right + 35, box.top + 30, _LETTER, italic=True, anchor="start")

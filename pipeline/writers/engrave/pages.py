@@ -1,0 +1,194 @@
+"""From the document to finished pages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pipeline.model.score import Score
+from pipeline.writers.engrave.blocks import (
+    NOTHING,
+    Block,
+    footnote_block,
+    legend_block,
+    method_block,
+    running_head,
+    stacked,
+    title_block,
+)
+from pipeline.writers.engrave.drawing import Drawing, System, draw
+from pipeline.writers.engrave.footnotes import notes_by_system
+from pipeline.writers.engrave.overlay import Overlay
+from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
+from pipeline.writers.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
+from pipeline.writers.engrave.safety import drawable
+from pipeline.writers.engrave.sheet import page_svg
+from pipeline.writers.engrave.turns import turn_costs
+from pipeline.writers.engrave.verses import verses_block
+
+#: The widest gap between systems on a full page, and on a last page that is not full.
+_WIDEST, _EASY = millimetres(17), millimetres(13)
+#: The high systems of a song can leave a page fairly empty: they may stand further apart.
+_WIDEST_SUNG = millimetres(26)
+_BLOCK_GAP = millimetres(3)
+_VERSE_GAP = millimetres(8)
+#: Kept free under every system with voices, whose figures and letters would look like those of its neighbour.
+_AIR = millimetres(2.5)
+#: Footnotes that would take more than this share of any page go to the end, all of them.
+_MOST_NOTES = 0.38
+#: The smaller size of print, tried where a second page would hold little, and how little that is.
+_SMALLER, _LITTLE = 0.9, 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Engraved:
+    """SVG pages in order, each a whole document, and what the engraver complained of."""
+
+    pages: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
+    """Engrave a score from its MEI document on pages of ``paper``. The same input gives the same pages.
+
+    Raises UnsafeDocumentError if the document would hang or kill the engraver.
+    """
+    document = drawable(mei)
+    copy = not score.tablature
+    composer = _Composer(draw(document.mei, document.size, copy=copy), score, paper)
+    if composer.spills_over():
+        smaller = _Composer(draw(document.mei, document.size * _SMALLER, copy=copy), score, paper)
+        if len(smaller.sheets) < len(composer.sheets):
+            composer = smaller
+    return Engraved(tuple(composer.pages()), composer.drawing.warnings)
+
+
+class _Composer:
+    """Sets the systems of one piece on pages."""
+
+    def __init__(self, drawing: Drawing, score: Score, paper: Paper) -> None:
+        self.drawing = drawing
+        self._paper = paper
+        self._systems = drawing.systems
+        air = _AIR if score.vocal else 0
+        self._heights = [round(system.height * drawing.size) + air for system in drawing.systems]
+        self._score = score
+        self._title = title_block(score.credits)
+        self._legend = legend_block(score.legend) if score.tablature else method_block(score.legend)
+        self._verses = verses_block(score.verses)
+        self._turns = turn_costs(score, drawing.systems)
+        self._overlay = Overlay(score, drawing.systems)
+        self._notes = notes_by_system(score, drawing.systems)
+        self._notes_at_foot = True
+        self._legend_at_foot = True
+        self._verses_under_music = bool(drawing.systems)
+        self._blocks: dict[tuple[int, int], Block] = {}
+        self.sheets = self._divided()
+
+    def _divided(self) -> list[Sheet]:
+        """The systems on sheets; the verses, the key, then the notes too, go to pages of their own if they must."""
+        count = len(self._heights)
+        if any(self._footnotes(place, place + 1).height > _MOST_NOTES * self._paper.body for place in range(count)):
+            self._notes_at_foot = False
+        sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+        if sheets is None and self._verses.height:
+            self._verses_under_music = False
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+        if sheets is None:
+            self._legend_at_foot = False
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+        if sheets is None:
+            self._notes_at_foot = False
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+        return self._one_by_one() if sheets is None else sheets
+
+    def spills_over(self) -> bool:
+        """True if there are two pages, and little music on the second."""
+        if len(self.sheets) != 2:
+            return False
+        last = self.sheets[-1]
+        return sum(self._heights[last.first : last.last]) < _LITTLE * self._paper.body
+
+    def _one_by_one(self) -> list[Sheet]:
+        """Systems too high for any page: each has one to itself, and runs over its edge."""
+        return [Sheet(place, place + 1, 0) for place in range(len(self._systems))]
+
+    def _footnotes(self, first: int, last: int) -> Block:
+        if not self._notes_at_foot:
+            return NOTHING
+        key = (first, last)
+        if key not in self._blocks:
+            notes = [note for system in self._notes[first:last] for note in system]
+            self._blocks[key] = footnote_block(notes) if notes else NOTHING
+        return self._blocks[key]
+
+    def _foot(self, first: int, last: int) -> Block:
+        with_legend = self._legend_at_foot and last == len(self._systems)
+        return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
+
+    def _furniture(self, first: int, last: int) -> int:
+        foot = self._foot(first, last).height
+        head = self._title.height if first == 0 else running_head("", 2).height
+        return head + HEAD_GAP + (foot + NOTE_GAP if foot else 0) + self._room_for_verses(last)
+
+    def _room_for_verses(self, last: int) -> int:
+        """What the verses take, if they stand behind the music of a page."""
+        stand_here = self._verses_under_music and last == len(self._systems)
+        return self._verses.height + _VERSE_GAP if stand_here and self._verses.height else 0
+
+    def pages(self) -> list[str]:
+        """All pages as SVG documents."""
+        pages: list[str] = []
+        for number, sheet in enumerate(self.sheets, start=1):
+            head = self._title if number == 1 else running_head(self._score.credits.title, number)
+            foot = self._foot(sheet.first, sheet.last)
+            music = self._music(sheet, TOP + head.height + HEAD_GAP)
+            systems = self._systems[sheet.first : sheet.last]
+            pages.append(self._page(number, systems, music, head, foot))
+        return pages + self._extra_pages(len(pages))
+
+    def _page(self, number: int, systems: Sequence[System], music: str, head: Block, foot: Block) -> str:
+        used = sorted(frozenset().union(*(system.glyphs for system in systems)))
+        parts = [f'<g transform="translate({self._paper.left} {TOP})">{head.drawing}</g>', music]
+        if foot.height:
+            y = self._paper.height - BOTTOM - foot.height
+            parts.append(f'<g transform="translate({self._paper.left} {y})">{foot.drawing}</g>')
+        glyphs = {code: self.drawing.glyphs[code] for code in used}
+        return page_svg(self._score.credits.title, number, glyphs, parts, self._paper)
+
+    def _music(self, sheet: Sheet, top: int) -> str:
+        """The systems of a sheet, spread over it; those of a last page stand easily and leave the rest free."""
+        gaps = sheet.last - sheet.first - 1
+        is_last = sheet.last == len(self._systems)
+        widest = (
+            _EASY if is_last and sheet.slack > self._paper.body // 5 else _WIDEST_SUNG if self._score.vocal else _WIDEST
+        )
+        gap = min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
+        scale = "" if self.drawing.size == 1 else f" scale({self.drawing.size:g})"
+        parts: list[str] = []
+        y = top
+        for place in range(sheet.first, sheet.last):
+            body = self._overlay.drawn(place)
+            parts.append(f'<g transform="translate({self._paper.left} {y}){scale}">{body}</g>')
+            y += self._heights[place] + gap
+        if is_last and self._verses_under_music and self._verses.height:
+            y += _VERSE_GAP - gap
+            parts.append(f'<g transform="translate({self._paper.left} {y})">{self._verses.drawing}</g>')
+        return "".join(parts)
+
+    def _extra_pages(self, made: int) -> list[str]:
+        """Notes, verses and key that found no room under the music; a piece without music still has its title."""
+        notes = [] if self._notes_at_foot else list(self._score.footnotes)
+        blocks = [footnote_block(notes[start : start + 60]) for start in range(0, len(notes), 60)]
+        if not self._verses_under_music and self._verses.height:
+            blocks.append(self._verses)
+        if not self._legend_at_foot or not made:
+            blocks.append(self._legend)
+        pages: list[str] = []
+        for block in blocks:
+            number = made + len(pages) + 1
+            head = self._title if number == 1 else running_head(self._score.credits.title, number)
+            top = TOP + head.height + HEAD_GAP
+            part = f'<g transform="translate({self._paper.left} {top})">{block.drawing}</g>'
+            pages.append(self._page(number, (), part, head, NOTHING))
+        return pages

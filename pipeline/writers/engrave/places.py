@@ -1,0 +1,152 @@
+"""Where things stand in a drawn system, read from its SVG."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from pipeline.writers.engrave.glyphs.drawings import WIDTHS
+
+#: Advance widths, in font units, of the noteheads that are drawn.
+_HEADS = {"E0A4": 314, "E0A3": 314, "E0A2": 405, "E0A0": 545}
+_USE = re.compile(r'<use xlink:href="#([0-9A-F]+)" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)')
+_NOTE = re.compile(r'<g id="([^"]+)" class="note[^"]*">(?:<g class="notehead">)?((?:<use [^>]*/>)+)')
+_SIGN = re.compile(
+    r'<g id="([^"]+)" class="tabGrp[^"]*"><g id="[^"]*" class="tabDurSym[^"]*">'
+    r'(?:<use xlink:href="#([0-9A-F]+)" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)'
+    r'|<g id="[^"]*" class="stem[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")'
+)
+_MEASURE = re.compile(
+    r'<g id="([^"]+)" class="measure[^"]*">(?:<g id="[^"]*" class="mNum[^"]*">.*?</g>)?'
+    r'<g id="[^"]*" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) '
+)
+_STAFF_LINE = re.compile(r'class="staff[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) ')
+_ACCID = re.compile(r'class="accid[^"]*"><use xlink:href="#\w+" transform="translate\((-?\d+), ')
+_DOT = re.compile(r'<ellipse cx="(-?\d+)" cy="(-?\d+)"')
+
+#: Height of a figure and x-height of a letter, in font units.
+FIGURE_HEIGHT, SIGN_HEIGHT = 330, 791
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle, y downwards."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def middle(self) -> float:
+        return (self.left + self.right) / 2
+
+    @property
+    def centre(self) -> float:
+        return (self.top + self.bottom) / 2
+
+    def around(self, other: Box) -> Box:
+        return Box(
+            min(self.left, other.left),
+            min(self.top, other.top),
+            max(self.right, other.right),
+            max(self.bottom, other.bottom),
+        )
+
+
+class Places:
+    """The boxes of all notes and signs of one system, found in one pass over its drawing."""
+
+    __slots__ = ("_drawing", "_notes", "_signs")
+
+    def __init__(self, drawing: str) -> None:
+        self._drawing = drawing
+        self._notes = {match.group(1): match for match in _NOTE.finditer(drawing)}
+        self._signs: dict[str, re.Match[str]] | None = None
+
+    def __contains__(self, note: str) -> bool:
+        return note in self._notes
+
+    @property
+    def width(self) -> int:
+        """Where the staves end on the right."""
+        return max((int(match.group(3)) for match in _STAFF_LINE.finditer(self._drawing)), default=0)
+
+    @property
+    def top(self) -> int:
+        """The top line of the tablature."""
+        match = _MEASURE.search(self._drawing)
+        return int(match.group(3)) if match else 0
+
+    def measure(self, name: str) -> int | None:
+        """Where a measure begins."""
+        found = next((match for match in _MEASURE.finditer(self._drawing) if match.group(1) == name), None)
+        return int(found.group(2)) if found else None
+
+    def figure(self, note: str) -> Box | None:
+        """A figure or letter of the tablature."""
+        match = self._notes.get(note)
+        if match is None:
+            return None
+        uses = _USE.findall(match.group(2))
+        _, first, base, size = uses[0]
+        code, last, _, _ = uses[-1]
+        scale = float(size)
+        bottom = float(base)
+        right = int(last) + WIDTHS.get(int(code, 16), 200) * scale
+        return Box(float(first), bottom - FIGURE_HEIGHT * scale, right, bottom)
+
+    def head(self, note: str) -> Box | None:
+        """A notehead by itself."""
+        match = self._notes.get(note)
+        if match is None:
+            return None
+        code, x, y, size = _USE.findall(match.group(2))[0]
+        half = 125 * float(size)
+        return Box(float(x), int(y) - half, int(x) + _HEADS.get(code, 314) * float(size), int(y) + half)
+
+    def accidental(self, note: str) -> float | None:
+        """Left edge of the accidental at a head."""
+        match = self._notes.get(note)
+        if match is None:
+            return None
+        found = _ACCID.search(self._drawing, match.end(), self._end_of(match))
+        return float(found.group(1)) if found else None
+
+    def dot(self, note: str) -> float | None:
+        """Right edge of the augmentation dots beside a head; those of a chord stand before its heads."""
+        match, head = self._notes.get(note), self.head(note)
+        if match is None or head is None:
+            return None
+        start = max(self._drawing.rfind('class="chord', 0, match.start()), match.start() - 1500)
+        rights = [
+            int(x) + 36.0
+            for x, y in _DOT.findall(self._drawing, start, self._end_of(match))
+            if 0 < int(x) - head.right < 400 and abs(int(y) - head.centre) < 130
+        ]
+        return max(rights, default=None)
+
+    def _end_of(self, match: re.Match[str]) -> int:
+        after = self._drawing.find('class="note', match.end())
+        return len(self._drawing) if after < 0 else after
+
+    def sign(self, group: str) -> Box | None:
+        """The rhythm sign over a group; under a beam, its stem."""
+        if self._signs is None:
+            self._signs = {match.group(1): match for match in _SIGN.finditer(self._drawing)}
+        match = self._signs.get(group)
+        if match is None:
+            return None
+        if match.group(2):
+            x, base, scale = float(match.group(3)), float(match.group(4)), float(match.group(5))
+            return Box(x - 20, base - SIGN_HEIGHT * scale, x + 400 * scale * (match.group(2) != "EBA7"), base)
+        x, one, other = float(match.group(6)), float(match.group(7)), float(match.group(9))
+        return Box(x, min(one, other), x + 30, max(one, other))
+
+    def column(self, group: str) -> float | None:
+        """Where a group of the tablature stands, from left to right."""
+        at = self._drawing.find(f'<g id="{group}"')
+        if at < 0:
+            return None
+        found = _USE.search(self._drawing, at)
+        return float(found.group(2)) if found else None
