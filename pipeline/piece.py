@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import chain
 
 from pipeline.desk.misprints.proposals import proposals_of
 from pipeline.desk.proof.proofs import proof_of
@@ -17,6 +16,7 @@ from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.copies import Plan, copy_of
+from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
 from pipeline.edition.perform import perform
 from pipeline.edition.spell import spell
@@ -27,17 +27,7 @@ from pipeline.model.facsimile import FolioImage
 from pipeline.model.options import Form, Options, Sheet
 from pipeline.model.score import Score
 from pipeline.model.text import SourceText
-from pipeline.source.facts import (
-    NO_FILES,
-    NO_IMAGES,
-    Files,
-    Images,
-    images_of,
-    reading_of,
-    settled,
-    song_of,
-    sounding_piece,
-)
+from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
 from pipeline.writers.events import write_events
 from pipeline.writers.mei import write_mei, write_mei_forms
@@ -74,35 +64,32 @@ def build_piece(
 ) -> PieceResult:
     """Make every artefact of a piece. Faults become findings; what could be read is still made. ``files`` are the
     notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces."""
-    sounding = sounding_piece(source, inherited)
-    song = song_of(sounding.value, files)
-    led = reading_of(sounding.value)
-    voiced = spell(led.value)
+    read = read_piece(source, inherited, files, images)
+    reading = led(read.sounding)
+    voiced = spell(reading.value)
     score = notate(voiced)
     acts = apparatus(voiced)
-    plan = copy_of(voiced, song.value, options) if options.copy else Plan(None)
-    shown = images_of(sounding.value, images)
+    plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
     scores = (("edition", score), ("reduction", plan.score))
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
-    every = list(chain.from_iterable(one.diagnostics for one in (sounding, led, song, plan, shown)))
-    every += _unprinted(printed, (source, *reversed(inherited)))
-    found = settled(tuple(every), sounding.value.heading, (*inherited, source))
+    unprinted = _unprinted(printed, tuple(reversed(read.texts)))
+    found = read.settled(*reading.diagnostics, *plan.diagnostics, *unprinted)
     artefacts = [artefact for one in printed for artefact in one.artefacts]
-    played = perform(voiced, song.value) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
+    played = perform(voiced, read.song) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
     if played is not None and options.wants(Form.MIDI):
         artefacts.append(("practice.mid", write_midi(played)))
     if options.wants(Form.EVENTS):
-        artefacts.append(("events.xml", write_events(voiced, score, song.value)))
+        artefacts.append(("events.xml", write_events(voiced, score, read.song)))
     artefacts.append(("findings.json", write_findings(source.name, found)))
     artefacts += _report(acts, source.name, options)
     if played is not None and options.wants(Form.PROOF):
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
-        slips = proposals_of(source, sounding.value) if options.misprints else None
+        slips = proposals_of(source, read.sounding) if options.misprints else None
         views = _views(printed)
-        proof = proof_of(texts, voiced, acts, song.value, played, views, found, shown.value, slips, names, home)
+        proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
         artefacts.append(("proof.html", write_proof(proof, live=options.live)))
     warnings = tuple(warning for one in printed for warning in one.warnings)
-    on_page = shown.value if options.wants(Form.PROOF) else ()
+    on_page = read.images if options.wants(Form.PROOF) else ()
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
 
 

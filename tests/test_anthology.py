@@ -18,9 +18,9 @@ from pipeline.model.diagnostics import Outcome, Severity
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Tablature
 from pipeline.model.text import SourceText
-from pipeline.piece import sounding_piece
 from pipeline.source.encoding import write_encoding
 from pipeline.source.parse import parse
+from pipeline.source.read import sounding_piece
 from tests.features import FEATURES, features_of
 
 ROOT = Path(__file__).parent.parent / "fixtures" / "anthology"

@@ -315,7 +315,8 @@ try:
     main()
 finally:
     heavy = {"verovio", "music21", "numpy", "reportlab", "multiprocessing"}
-    reading = ("pipeline.source.parse", "pipeline.edition.lead", "pipeline.writers.engrave", "pipeline.piece", "pipeline.source.facts")
+    rooms = ("source.parse", "edition", "writers.engrave", "piece")
+    reading = tuple(f"pipeline.{room}" for room in rooms)
     loaded = {name.partition(".")[0] for name in sys.modules} & heavy
     print(sorted(loaded | {name for name in sys.modules if name.startswith(reading)}))
 """

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 import pipeline.cli.check
-import pipeline.source.facts
+import pipeline.edition.leading
 from pipeline import __version__
 from tests.cli.asked import run, write
 
@@ -221,14 +221,14 @@ def test_an_internal_fault_is_one_finding_and_exit_code_3(here: Path, monkeypatc
     write("1.intav", GOOD)
     write("2.intav", GOOD.replace("Good", "Broken"))
     write("3.intav", BAD)
-    check = pipeline.source.facts.check_piece
+    check = pipeline.edition.leading.check_piece
 
     def breaks(source, inherited, *files):  # type: ignore[no-untyped-def]
         if "Broken" in source.text:
             raise KeyError("seventh course")
         return check(source, inherited, *files)
 
-    monkeypatch.setattr(pipeline.source.facts, "check_piece", breaks)
+    monkeypatch.setattr(pipeline.edition.leading, "check_piece", breaks)
     monkeypatch.setattr(pipeline.cli.check, "crew", lambda *_: nullcontext())  # the work is done here, where it breaks
     code, out, err = run("check", ".")
     assert code == 3

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.edition.leading import check_piece
 from pipeline.findings.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
 from pipeline.folder.files import PieceFile, read_image, read_voice_file
 from pipeline.model import limits
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import SourceText
 from pipeline.source.encoding import write_encoding
-from pipeline.source.facts import check_piece
 from pipeline.source.parse import parse
 from tests.fuzz import seeds
 from tests.fuzz.families import FAMILIES

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.edition.leading import check_piece
 from pipeline.findings.codes import ALL, whole_piece
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.text import SourceText
-from pipeline.source.facts import check_piece
 
 FAULTY = sorted((Path(__file__).parent.parent / "fixtures" / "faulty").glob("*.intav"))
 #: Words of the encoding and names of programs, which stay as they are typed.

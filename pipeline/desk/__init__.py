@@ -1,1 +1,4 @@
-"""The editor's desk: misprints, comparing, the retuning sheet, the proof page. Each keeps its records, logic and page together."""
+"""The editor's desk: misprints, comparing, the retuning sheet, the proof page.
+
+Each keeps its records, its logic and its page together.
+"""

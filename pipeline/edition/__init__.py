@@ -1,1 +1,4 @@
-"""What is read into the source and how it is notated: voices, lengths, octaves, spelling, bars, apparatus, the singer's copy."""
+"""What is read into the source, and how it is notated.
+
+Voices, lengths, octaves, spelling, bars, apparatus, performance, the singer's copy.
+"""

@@ -10,11 +10,13 @@ from pipeline.desk.compare.content import PieceContent
 from pipeline.desk.compare.contents import content_of
 from pipeline.desk.compare.differ import differences
 from pipeline.desk.compare.difference import Comparison, Difference, Group
+from pipeline.edition.leading import led
 from pipeline.edition.spell import spell
 from pipeline.folder.files import NoSuchPieceError, PieceFile, discover, read_texts, read_voice_file
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import SourceText
-from pipeline.source.facts import files_named, reading_of, settled, song_of, sounding_piece
+from pipeline.source.declare import files_named
+from pipeline.source.read import read_piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,14 +83,11 @@ def _read(piece: PieceFile, *, readings: bool) -> _Read:
     texts = read_texts(piece)
     if not texts.usable:
         return _Read(piece.name, None, texts.diagnostics, texts.sources)
-    sounding = sounding_piece(texts.text.source, texts.inherited)
     files = {name: read_voice_file(piece, name) for name in files_named((*texts.inherited, texts.text.source))}
-    song = song_of(sounding.value, files)
-    voiced = spell(reading_of(sounding.value).value) if readings else None
-    content = content_of(sounding.value, song.value, voiced)
-    found = (*texts.diagnostics, *sounding.diagnostics, *song.diagnostics)
-    told = settled(found, sounding.value.heading, (*texts.inherited, texts.text.source))
-    return _Read(piece.name, content, told, texts.sources, sounding.value.heading.title)
+    read = read_piece(texts.text.source, texts.inherited, files)
+    voiced = spell(led(read.sounding).value) if readings else None
+    content = content_of(read.sounding, read.song, voiced)
+    return _Read(piece.name, content, read.settled(*texts.diagnostics), texts.sources, read.sounding.heading.title)
 
 
 def _errors(read: _Read) -> str:

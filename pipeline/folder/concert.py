@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from pipeline.findings.settling import settled
 from pipeline.folder.files import PieceFile, discover, read_texts
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.text import SourceText
-from pipeline.source.facts import settled, sounding_piece
+from pipeline.source.read import sounding_piece
 
 
 @dataclass(frozen=True, slots=True)

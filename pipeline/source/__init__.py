@@ -1,1 +1,1 @@
-"""What the source says: typed text to signs, declared headings, sounding pitches, sung lines, and the checks of them."""
+"""What the source says: typed text to signs, declared headings, sounding pitches, sung lines, checks."""

@@ -130,6 +130,7 @@ def voices() -> list[bytes]:
 @cache
 def records() -> list[bytes]:
     """What a build of a small piece leaves, and a baseline."""
+    from pipeline.edition.leading import check_piece  # noqa: PLC0415
     from pipeline.findings.document import write_findings  # noqa: PLC0415
     from pipeline.findings.tally.baseline import Baseline, write_baseline  # noqa: PLC0415
     from pipeline.findings.tally.records import Key  # noqa: PLC0415
@@ -137,7 +138,6 @@ def records() -> list[bytes]:
     from pipeline.model.options import Form, Options  # noqa: PLC0415
     from pipeline.model.text import SourceText  # noqa: PLC0415
     from pipeline.piece import build_piece  # noqa: PLC0415
-    from pipeline.source.facts import check_piece  # noqa: PLC0415
 
     text = whole_piece('| 2=8:1,4:2 4=7,4:0\'T 3:2!3:5"a\n"a EB: so\n| 4=3:2 _3:3 |||\n')
     source = SourceText.of("piece.intav", text)

@@ -17,6 +17,7 @@ from pipeline.desk.compare.contents import NotEventsError, content_of, recall_co
 from pipeline.desk.compare.contents import NotFindingsError as NotRecalledError
 from pipeline.desk.compare.differ import differences
 from pipeline.desk.misprints.proposals import proposals_of
+from pipeline.edition.leading import check_piece, led
 from pipeline.edition.spell import spell
 from pipeline.findings.document import write_findings
 from pipeline.findings.recorded import NotFindingsError, read_findings
@@ -30,11 +31,11 @@ from pipeline.model.options import Form, Options
 from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
 from pipeline.piece import build_piece
-from pipeline.source.declare import declare
+from pipeline.source.declare import declare, files_named
 from pipeline.source.encoding import write_encoding
-from pipeline.source.facsimile import image_of
-from pipeline.source.facts import check_piece, files_named, images_named, reading_of, song_of, sounding_piece
+from pipeline.source.facsimile import image_of, images_named
 from pipeline.source.parse import parse
+from pipeline.source.read import song_of, sounding_piece
 from pipeline.source.resolve import resolve
 from tests.fuzz import seeds
 
@@ -169,7 +170,7 @@ def compare(data: bytes) -> None:
 
 def _content(source: SourceText, above: tuple[SourceText, ...]) -> PieceContent:
     sounding = sounding_piece(source, above).value
-    return content_of(sounding, song_of(sounding).value, spell(reading_of(sounding).value))
+    return content_of(sounding, song_of(sounding).value, spell(led(sounding).value))
 
 
 def voice(data: bytes) -> tuple[Diagnostic, ...]:

@@ -21,9 +21,9 @@ from pipeline.model.signs import Act, Event, Head, Reading
 from pipeline.model.sounding import SoundingEvent, SoundingPiece
 from pipeline.model.text import SourceText
 from pipeline.model.time import Value
-from pipeline.piece import sounding_piece
 from pipeline.source.checks.bar_length import check
 from pipeline.source.measuring.mending import Rhythms, Way, mends
+from pipeline.source.read import sounding_piece
 from tests.made import sounding
 
 ANTHOLOGY = Path(__file__).parent.parent.parent / "fixtures" / "anthology"

@@ -16,7 +16,7 @@ from pipeline.edition.spell import spell
 from pipeline.folder.files import PieceFile, discover, headings_above, read_file
 from pipeline.model.score import Score
 from pipeline.model.voiced import VoicedPiece
-from pipeline.piece import sounding_piece
+from pipeline.source.read import sounding_piece
 from pipeline.writers.events import write_events
 from pipeline.writers.musicxml import write_musicxml
 from tests.outside.readback import (

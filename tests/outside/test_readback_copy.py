@@ -22,7 +22,7 @@ from pipeline.model.score import Score
 from pipeline.model.song import Song
 from pipeline.model.time import ticks_to_fraction
 from pipeline.model.voiced import VoicedPiece
-from pipeline.piece import sounding_piece
+from pipeline.source.read import sounding_piece
 from pipeline.source.sing import sing
 from pipeline.writers.musicxml import write_musicxml
 from tests.outside.readback import (

@@ -14,7 +14,7 @@ import pytest
 from pipeline.model.song import SungLine
 from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
-from pipeline.source.facts import song_of, sounding_piece
+from pipeline.source.read import song_of, sounding_piece
 from tests.benchmarks.voices import corpus
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 from tests.benchmarks.voices.corpus import PartScore

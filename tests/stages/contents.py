@@ -7,7 +7,7 @@ from pipeline.desk.compare.contents import content_of, recall_content
 from pipeline.edition.lead import lead
 from pipeline.edition.spell import spell
 from pipeline.model.text import SourceText
-from pipeline.source.facts import song_of, sounding_piece
+from pipeline.source.read import song_of, sounding_piece
 from pipeline.writers.events import write_events
 from tests.made import HEADING, text
 

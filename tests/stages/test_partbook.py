@@ -18,7 +18,8 @@ from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
-from pipeline.source.facts import files_named, song_of, sounding_piece
+from pipeline.source.declare import files_named
+from pipeline.source.read import song_of, sounding_piece
 
 TYPE = '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://x.invalid/partwise.dtd">'
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pipeline.edition.perform import passages, perform
+from pipeline.edition.perform import perform
 from pipeline.edition.transpose import transposed, transposed_song
 from pipeline.model.interval import Interval
 from pipeline.model.performance import PlayedNote, Sounder
@@ -12,6 +12,7 @@ from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.text import Span
 from pipeline.model.time import WHOLE, Value
+from pipeline.source.passages import passages
 from tests.made import HEADING, resolved, sounding, voiced
 
 MEASURED = HEADING + "metre C\n"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from pipeline.edition.leading import check_piece
 from pipeline.findings.codes import ALL
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import SourceText
 from pipeline.source.encoding import write_encoding
-from pipeline.source.facts import check_piece
 from pipeline.source.parse import parse
 
 HEAD = "longneck 1\ninstrument theorbo in A\nmetre C\n"

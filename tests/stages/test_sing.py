@@ -12,7 +12,7 @@ from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Figure, Song, SungLine, WordPlace
 from pipeline.model.text import SourceText, Span
 from pipeline.model.time import WHOLE, Value
-from pipeline.source.facts import song_of, sounding_piece
+from pipeline.source.read import song_of, sounding_piece
 from pipeline.source.sing import sing
 from pipeline.source.sing.drafts import Draft
 from pipeline.source.sing.moving import moved

@@ -15,7 +15,7 @@ from pipeline.folder.files import discover, headings_above, read_file
 from pipeline.model.song import Song
 from pipeline.model.time import show
 from pipeline.model.voiced import VoicedPiece
-from pipeline.source.facts import sounding_piece
+from pipeline.source.read import sounding_piece
 from pipeline.source.sing import sing
 from pipeline.writers.events import write_events
 from tests.laws import songs

@@ -19,7 +19,7 @@ from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.text import Span
 from pipeline.model.time import WHOLE, Value
 from pipeline.model.voiced import VoicedPiece
-from pipeline.source.facts import sounding_piece
+from pipeline.source.read import sounding_piece
 from pipeline.source.sing import sing
 from pipeline.writers.midi import write_midi
 from pipeline.writers.midi.document import DIVISION

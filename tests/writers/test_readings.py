@@ -20,7 +20,7 @@ from pipeline.edition.spell import spell
 from pipeline.model.apparatus import Apparatus, Kind
 from pipeline.model.score import Score
 from pipeline.model.text import SourceText
-from pipeline.source.facts import sounding_piece
+from pipeline.source.read import sounding_piece
 from pipeline.writers.mei import write_mei, write_mei_forms
 from pipeline.writers.musicxml import write_musicxml
 from tests import made
@@ -132,7 +132,7 @@ def test_lines_of_a_singers_copy() -> None:
     """A supplied note of a vocal line is marked in the copy, in which it stands."""
     from pipeline.edition.copies import copy_of  # noqa: PLC0415
     from pipeline.model.options import Options  # noqa: PLC0415
-    from pipeline.source.facts import song_of  # noqa: PLC0415
+    from pipeline.source.read import song_of  # noqa: PLC0415
 
     heading = HEADING + "layer v = Canto, clef C1, 1 flat\n"
     voiced = spell(lead(made.resolved("| 1=3:2\nv 2=D5! E?", heading)[0]))

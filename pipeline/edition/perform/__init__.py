@@ -1,6 +1,5 @@
 """Perform: from the reading to what is heard when somebody practises with it."""
 
-from pipeline.edition.perform.passages import overplayed, passages
 from pipeline.edition.perform.piece import CROTCHETS, perform
 
-__all__ = ["CROTCHETS", "overplayed", "passages", "perform"]
+__all__ = ["CROTCHETS", "perform"]

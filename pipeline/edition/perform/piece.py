@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from operator import attrgetter
 
-from pipeline.edition.perform.passages import passages
 from pipeline.edition.perform.strokes import delays
 from pipeline.model.performance import Beat, Passage, Performance, PlayedNote, PlayedPart, Sounder
 from pipeline.model.song import Song, SungLine, SungNote, WordPlace
@@ -15,6 +14,7 @@ from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import BarKind
 from pipeline.model.time import WHOLE, Metre, Ticks
 from pipeline.model.voiced import VoicedNote, VoicedPiece
+from pipeline.source.passages import passages
 
 #: Crotchets of the edition a minute, unless asked otherwise. Source: none, an easy pace for practice.
 CROTCHETS = 72

@@ -90,12 +90,9 @@ def _propose(piece: PieceFile, folders: dict[Path, list[tuple[Path, SoundingPiec
 
 
 def _sounding(texts: Texts) -> SoundingPiece:
-    from pipeline.source.declare import declare  # noqa: PLC0415  as above
-    from pipeline.source.parse import parse  # noqa: PLC0415
-    from pipeline.source.resolve import resolve  # noqa: PLC0415
+    from pipeline.source.read import sounding_piece  # noqa: PLC0415  as above
 
-    tablature = parse(texts.text.source, texts.inherited).value
-    return resolve(tablature, declare(tablature).value).value
+    return sounding_piece(texts.text.source, texts.inherited).value
 
 
 def _pieces_in(folder: Path) -> Iterator[tuple[Path, SoundingPiece]]:

@@ -7,6 +7,7 @@ import traceback
 from collections.abc import Callable
 
 from pipeline.findings.codes.files import INTERNAL_FAULT
+from pipeline.findings.settling import in_order
 from pipeline.folder.batch.jobs import Made, Parcel
 from pipeline.folder.files import ReadFile, decoded
 from pipeline.model.diagnostics import Diagnostic
@@ -50,7 +51,7 @@ def _safely(parcel: Parcel, work: Callable[[], Made]) -> Made:
 
 def _check(parcel: Parcel) -> Made:
     # Imported late: reading and listing files, and refusing them, must not wait for music libraries.
-    from pipeline.source.facts import check_piece, in_order  # noqa: PLC0415
+    from pipeline.edition.leading import check_piece  # noqa: PLC0415
 
     headings, text, found = _read(parcel)
     if not all(read.usable for read in (text, *headings)):
@@ -64,7 +65,6 @@ def _check(parcel: Parcel) -> Made:
 def _build(parcel: Parcel, options: Options) -> Made:
     from pipeline.findings.document import write_findings  # noqa: PLC0415
     from pipeline.piece import build_piece  # noqa: PLC0415
-    from pipeline.source.facts import in_order  # noqa: PLC0415  as above
 
     headings, text, found = _read(parcel)
     if any(raw.refused for raw in parcel.texts):

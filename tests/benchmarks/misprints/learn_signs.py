@@ -1,7 +1,8 @@
 """Learn what speaks for a change of sign or bar line: ``python -m tests.benchmarks.misprints.learn_signs``.
 
 Seeds rhythm errors into arranged pieces of the training part and fits the weights of
-``pipeline/desk/misprints/search/weights.py`` so that the right change is the likeliest of those that make the bar add up.
+``pipeline/desk/misprints/search/weights.py`` so that the right change is the likeliest of those that make the bar add
+up.
 Prints the table to be pasted there.
 """
 

@@ -1,8 +1,8 @@
 """Learn how far the judge of stops is to be trusted: ``python -m tests.benchmarks.misprints.learn_trust``.
 
 Seeds the misprints of the benchmark, at its rate, into arranged pieces of the training part and fits the weights
-``STOPS`` of ``pipeline/desk/misprints/search/weights.py``, so that the chances of what is typed and of every other reading
-are as likely as can be. Prints the table to be pasted there.
+``STOPS`` of ``pipeline/desk/misprints/search/weights.py``, so that the chances of what is typed and of every other
+reading are as likely as can be. Prints the table to be pasted there.
 """
 
 from __future__ import annotations

@@ -12,8 +12,9 @@ from pipeline.model.glyphs import FRENCH_DIAPASONS, FRET_LETTERS
 from pipeline.model.signs import Act, Event, FretState, Head, Reading, Sign, Signs, Stop
 from pipeline.model.sounding import SoundingBar, SoundingStop
 from pipeline.model.tablature import Bar, BarKind, SourceBreak
-from pipeline.model.text import Span, encoded
+from pipeline.model.text import Span
 from pipeline.model.time import Value
+from pipeline.source import encoded
 
 _SLUR_WIDTH = {None: 0, "_": 1, "_!": 2, "_?": 2, "!_": 2}
 _FRENCH_LATE = {course: figure for figure, course in FRENCH_DIAPASONS.items()}

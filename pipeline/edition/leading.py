@@ -1,0 +1,28 @@
+"""The reading of voices, lengths and octaves with what it asks the editor, and the findings on a piece up to there."""
+
+from __future__ import annotations
+
+from pipeline.edition.lead import lead, questions
+from pipeline.findings.settling import in_order
+from pipeline.model.diagnostics import Diagnostic, Outcome
+from pipeline.model.sounding import SoundingPiece
+from pipeline.model.text import SourceText
+from pipeline.model.voiced import LedPiece
+from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
+
+
+def led(piece: SoundingPiece) -> Outcome[LedPiece]:
+    """Voices, lengths and octaves as read, and what the reading asks the editor."""
+    found = lead(piece)
+    return Outcome(found, in_order(questions(found)))
+
+
+def check_piece(
+    source: SourceText,
+    inherited: tuple[SourceText, ...] = (),
+    files: Files = NO_FILES,
+    images: Images = NO_IMAGES,
+) -> tuple[Diagnostic, ...]:
+    """Every finding on a piece, in order of place; nothing is written. Arguments as for ``read_piece``."""
+    read = read_piece(source, inherited, files, images)
+    return read.settled(*led(read.sounding).diagnostics)
