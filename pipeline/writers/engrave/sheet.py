@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pipeline.writers.engrave.paper import Paper
-from pipeline.writers.engrave.text import FAMILY, markup
+from pipeline.writers.engrave.text import markup
+from pipeline.writers.faces import FAMILY
 
 #: ``xlink`` beside plain attributes: older readers know nothing else.
 _STYLE = (
