@@ -95,7 +95,7 @@ def build_piece(
 
 
 def _views(printed: list[_Printed]) -> tuple[View, ...]:
-    return tuple(View(one.name, _CALLED[one.name], one.pages) for one in printed)
+    return tuple(View(one.name, _CALLED[one.name], one.pages, one.faces) for one in printed)
 
 
 def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
@@ -113,6 +113,8 @@ class _Printed:
     artefacts: tuple[Artefact, ...]
     warnings: tuple[str, ...] = ()
     pages: tuple[str, ...] = ()
+    #: Each face with its characters, and those that none has.
+    faces: tuple[tuple[str, str], ...] = ()
     missing: frozenset[str] = frozenset()
 
 
@@ -143,7 +145,8 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
         pdf = write_pdf(engraved.pages, score.credits.title, Paper[options.paper.name])
         artefacts.append((f"{name}.pdf", pdf.content))
     missing = frozenset[str]().union(*(one.missing for one in set_pages))
-    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, missing)
+    faces = tuple(face for one in set_pages for face in one.faces)
+    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing)
 
 
 def _unprinted(printed: list[_Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:

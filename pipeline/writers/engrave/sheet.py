@@ -10,6 +10,7 @@ from pipeline.writers.faces import FAMILY
 
 #: ``xlink`` beside plain attributes: older readers know nothing else.
 _STYLE = (
+    "text{font-synthesis:none}"
     "path,polygon,polyline,rect,ellipse{stroke:currentColor}"
     ".placeholder{visibility:hidden}"
     ".dir,.mNum{font-style:italic}"

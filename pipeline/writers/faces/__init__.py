@@ -3,6 +3,6 @@
 from pipeline.writers.faces.embed import FAMILY, face_rules
 from pipeline.writers.faces.letters import Lettered, lettered
 from pipeline.writers.faces.lost import lost_characters
-from pipeline.writers.faces.setting import MISSING, set_in, width
+from pipeline.writers.faces.setting import MISSING, UPRIGHT, set_in, width
 
-__all__ = ["FAMILY", "MISSING", "Lettered", "face_rules", "lettered", "lost_characters", "set_in", "width"]
+__all__ = ["FAMILY", "MISSING", "UPRIGHT", "Lettered", "face_rules", "lettered", "lost_characters", "set_in", "width"]

@@ -21,20 +21,18 @@ from pipeline.writers.faces.styles import START, Styles
 from pipeline.writers.faces.words import Piece, words_of
 
 _SVG = "{http://www.w3.org/2000/svg}"
-_RULES = (
-    "text{font-synthesis:none;display:none}.faces path{stroke:none}"
-    "@supports(display:grid){text{display:inline}.letters{display:none}}"
-)
+_RULES = "text{display:none}.faces path{stroke:none}@supports(display:grid){text{display:inline}.letters{display:none}}"
 #: First letters of the names of outlines, by face; glyphs of music are named by figures and A to F.
 _INITIALS = {name: initial for initial, name in zip("RSTUV", (*TEXT.values(), SIGNS), strict=True)}
 
 
 @dataclass(frozen=True, slots=True)
 class Lettered:
-    """A page with its letters, and the characters of its texts that no face has (drawn as U+FFFD, or by a browser
-    from a face of the machine)."""
+    """A page with its letters; its faces, each with the characters that it shows; and the characters of its texts that
+    no face has (drawn as U+FFFD, or by a browser from a face of the machine)."""
 
     page: str
+    faces: tuple[tuple[str, str], ...]
     missing: frozenset[str]
 
 
@@ -51,7 +49,8 @@ def lettered(page: str) -> Lettered:
     sheet.text = face_rules(setter.shown) + (sheet.text or "") + _RULES
     sheet.addnext(_outlines(setter.drawn))
     written = etree.tostring(root, encoding="unicode")
-    return Lettered(f'<?xml version="1.0" encoding="UTF-8"?>\n{written}\n', frozenset(setter.missing))
+    faces = tuple((name, "".join(sorted(setter.shown[name]))) for name in sorted(setter.shown))
+    return Lettered(f'<?xml version="1.0" encoding="UTF-8"?>\n{written}\n', faces, frozenset(setter.missing))
 
 
 @dataclass(slots=True)

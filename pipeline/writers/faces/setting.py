@@ -14,6 +14,8 @@ TEXT = {
     (True, True): "LongneckText-BoldItalic",
 }
 SIGNS = "LongneckSigns"
+#: What pages of words are set in: nothing in them slants.
+UPRIGHT = (TEXT[False, False], TEXT[True, False], SIGNS)
 #: Shown for a character that no face has.
 MISSING = "\ufffd"
 
