@@ -14,6 +14,5 @@ UNTYPED = frozenset(
         "not-worked-on",
         "findings-cut-off",
         "range-too-narrow",
-        "character-not-in-pdf",
     }
 )
