@@ -14,11 +14,18 @@ TEXT_FAMILY, SIGNS_FAMILY = "Longneck Text", "Longneck Signs"
 FAMILY = f"'{TEXT_FAMILY}', '{SIGNS_FAMILY}', 'Times New Roman', 'Liberation Serif', Times, serif"
 #: The signs stand in every weight and slant as they are: a browser would thicken and slant them.
 _SIGN_RANGE = "font-weight:1 1000"
+_ORIGIN = (
+    "/*Longneck Text: made from Liberation Serif, (c) Google, Red Hat (OFL 1.1). "
+    "Longneck Signs: made from DejaVu Sans, (c) Bitstream*/"
+)
 
 
 def face_rules(shown: Mapping[str, Iterable[str]]) -> str:
     """One rule for each face with its characters; those that it lacks are left out, a face without any too."""
-    return "".join(_rule(name, frozenset(face(name).glyphs.keys() & set(shown[name]))) for name in sorted(shown))
+    rules = "".join(
+        _rule(name, frozenset(face(name).glyphs.keys() & set(shown[name]))) for name in sorted(shown)
+    return _ORIGIN + rules if rules else ""
+    )
 
 
 def _rule(name: str, characters: frozenset[str]) -> str:

@@ -17,7 +17,12 @@ Point = tuple[int, int, bool]
 def outline(name: str, character: str) -> str:
     """Path data of a character; empty for a space."""
     own = face(name)
-    return "".join(_contour(contour) for contour in _contours(own, own.glyphs[character]))
+    glyph = own.glyphs[character]
+    drawing = own.drawing(glyph)
+    # What is drawn begins at the bearing, whatever number it begins with in the outline.
+    shift = own.bearings[glyph] - struct.unpack_from(">h", drawing, 2)[0] if drawing else 0
+    moved = ([(x + shift, y, on) for x, y, on in contour] for contour in _contours(own, glyph))
+    return "".join(map(_contour, moved))
 
 
 def _contours(own: Face, glyph: int) -> Iterator[list[Point]]:

@@ -30,13 +30,15 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One face. ``units`` are to the type size; ``advances`` in these units, by glyph."""
+    """One face. ``units`` are to the type size; in them, by glyph, ``advances`` and ``bearings``: the room before the
+    outline."""
 
     name: str
     units: int
     tables: Mapping[str, bytes]
     glyphs: Mapping[str, int]
     advances: tuple[int, ...]
+    bearings: tuple[int, ...]
     places: tuple[int, ...]
 
     def drawing(self, glyph: int) -> bytes:
@@ -63,7 +65,7 @@ def face(name: str) -> Face:
         tables[tag.decode()] = content[start : start + length]
     count = struct.unpack_from(">H", tables["maxp"], 4)[0]
     measured = struct.unpack_from(">H", tables["hhea"], 34)[0]
-    advances = [struct.unpack_from(">H", tables["hmtx"], 4 * min(glyph, measured - 1))[0] for glyph in range(count)]
+    numbers = struct.unpack(f">{'Hh' * measured}{'h' * (count - measured)}", tables["hmtx"])
     long = struct.unpack_from(">H", tables["head"], 50)[0]
     places = struct.unpack_from(f">{count + 1}{'L' if long else 'H'}", tables["loca"])
     return Face(
@@ -71,7 +73,9 @@ def face(name: str) -> Face:
         struct.unpack_from(">H", tables["head"], 18)[0],
         tables,
         dict(_characters(tables["cmap"])),
-        tuple(advances),
+        # Glyphs at the end of a face share one advance.
+        numbers[0 : 2 * measured : 2] + numbers[2 * measured - 2 : 2 * measured - 1] * (count - measured),
+        numbers[1 : 2 * measured : 2] + numbers[2 * measured :],
         places if long else tuple(2 * place for place in places),
     )
 

@@ -19,8 +19,8 @@ _KNOWN = {
     "cmap": 0, "head": 1, "hhea": 2, "hmtx": 3, "maxp": 4, "name": 5, "OS/2": 6, "post": 7, "glyf": 10, "loca": 11
 }  # fmt: skip
 _UNTOUCHED = 3 << 6
-#: Copyright, family, style; Windows, Unicode.
-_NAMES, _WINDOWS = (0, 1, 2), 3
+#: Family, style; Windows, Unicode. Whose the faces are stands once in the page.
+_NAMES, _WINDOWS = (1, 2), 3
 #: In the head: "this font was made smaller without loss", which WOFF2 asks for.
 _LOSSLESS = 1 << 11
 #: Higher qualities and windows save 3 in 100 and take thirty times as long.
@@ -59,7 +59,7 @@ def _tables(own: Face, characters: list[str]) -> dict[str, bytes]:
     made["head"] = bytes(head)
     made["hhea"] = own.tables["hhea"][:34] + struct.pack(">H", len(kept))
     made["maxp"] = own.tables["maxp"][:4] + struct.pack(">H", len(kept)) + own.tables["maxp"][6:]
-    made["hmtx"] = b"".join(_measures(own, glyph) for glyph in kept)
+    made["hmtx"] = b"".join(struct.pack(">Hh", own.advances[glyph], own.bearings[glyph]) for glyph in kept)
     made["cmap"] = _map([(ord(character), number[own.glyphs[character]]) for character in characters])
     made["name"] = _names(own.tables["name"])
     made["glyf"] = b"".join(drawings)
@@ -86,13 +86,6 @@ def _renumbered(drawing: bytes, number: dict[int, int]) -> bytes:
     return bytes(changed) + bytes(len(changed) % 2)
 
 
-def _measures(own: Face, glyph: int) -> bytes:
-    """Advance and left bearing; glyphs at the end of a face share one advance."""
-    measured = struct.unpack_from(">H", own.tables["hhea"], 34)[0]
-    at = 4 * glyph + 2 if glyph < measured else 4 * measured + 2 * (glyph - measured)
-    return struct.pack(">H", own.advances[glyph]) + own.tables["hmtx"][at : at + 2]
-
-
 def _map(pairs: list[tuple[int, int]]) -> bytes:
     """Characters to glyphs in groups (format 12), for full Unicode."""
     groups: list[list[int]] = []
@@ -107,7 +100,7 @@ def _map(pairs: list[tuple[int, int]]) -> bytes:
 
 
 def _names(table: bytes) -> bytes:
-    """The names that say what the font is and whose."""
+    """The names that say what the font is."""
     _, count, strings = struct.unpack_from(">HHH", table)
     kept: list[tuple[int, int, int, int, bytes]] = []
     for number in range(count):
