@@ -145,8 +145,8 @@ def test_a_character_without_a_face_is_told() -> None:
 
 
 def test_the_engraver_measures_by_the_same_widths() -> None:
-    """Its table of Times, from which it spaces words and syllables, against our faces. Where the table tells an advance,
-    it is ours; where it tells only how far the outline reaches, ours ends at most a twelfth of the type size later."""
+    """Its table of Times, from which it spaces words and syllables, against our faces. Where the table tells an
+    advance, it is ours; where it tells only how far the outline reaches, ours ends at most a twelfth of the type size later."""
     for style, file in (("", "Times"), ("italic", "Times-italic"), ("bold", "Times-bold")):
         table = etree.parse(str(Path(verovio.__file__).parent / "data" / "text" / f"{file}.xml")).getroot()
         units = float(table.get("units-per-em", ""))

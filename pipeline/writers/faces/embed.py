@@ -22,10 +22,8 @@ _ORIGIN = (
 
 def face_rules(shown: Mapping[str, Iterable[str]]) -> str:
     """One rule for each face with its characters; those that it lacks are left out, a face without any too."""
-    rules = "".join(
-        _rule(name, frozenset(face(name).glyphs.keys() & set(shown[name]))) for name in sorted(shown)
+    rules = "".join(_rule(name, frozenset(face(name).glyphs.keys() & set(shown[name]))) for name in sorted(shown))
     return _ORIGIN + rules if rules else ""
-    )
 
 
 def _rule(name: str, characters: frozenset[str]) -> str:
