@@ -116,7 +116,7 @@ def test_both_draw_the_same_page(name: str, machines: tuple[Path, Path], songs: 
     if why := missing() or ("" if RSVG else "no rsvg-convert (Debian: librsvg2-bin)"):
         pytest.skip(why)
     drawn, seen = grey(by_rsvg(songs[name], machines[1])), grey(in_browser(songs[name], machines[1]))
-    assert apart(drawn, seen).max() < 0.09
+    assert apart(drawn, seen).max() < 0.03
     assert apart(np.roll(drawn, round(96 * SCALE / 25.4), axis=0), seen).max() > 0.09
 
 
@@ -137,12 +137,13 @@ def test_text_is_text_in_our_faces(page: Page, songs: dict[str, Path]) -> None:
     long = page.run(
         "const found = [...document.querySelectorAll('text')].find((each) => each.textContent === arguments[0]);"
         "getSelection().selectAllChildren(found);"
-        "return [getSelection().toString(), found.getComputedTextLength(), parseFloat(found.getAttribute('font-size'))]",
+        "const size = parseFloat(found.getAttribute('font-size'));"
+        "return [getSelection().toString(), found.getComputedTextLength(), size]",
         said,
     )
     assert long[0] == said
-    assert long[1] == pytest.approx(text_width(said, long[2]), rel=0.005)
-    assert page.run("return window.find('The scribe writes a pattern')")
+    assert long[1] == pytest.approx(text_width(said, long[2]), rel=0.001)
+    assert page.run("return window.find('The scribe writes a pattern', true, false, true)")
     shown = (
         "return [...document.querySelectorAll('.letters')].filter((each) => getComputedStyle(each).display !== 'none')"
     )
