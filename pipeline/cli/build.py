@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, refuse, run, waits
+from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
+from pipeline.cli.refusing import refuse
 from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
+from pipeline.cli.running import run
+from pipeline.folder.batch import build_all
+from pipeline.folder.batch.clearing import removed
+from pipeline.folder.files import PieceFile
 from pipeline.model.copy import Fullness
-from pipeline.model.options import Form, Sheet
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from pipeline.folder.files import PieceFile
-    from pipeline.model.interval import Interval
-    from pipeline.model.pitch import SpelledPitch
+from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
+from pipeline.model.options import Form, Options, Sheet
+from pipeline.model.pitch import SpelledPitch
 
 
-@app.command(short_help="Build the editions, each into a folder of its own.")
 def build(
     paths: Paths,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
@@ -96,9 +95,6 @@ def build(
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
     """
-    from pipeline.folder.batch import build_all  # noqa: PLC0415
-    from pipeline.model.options import Options  # noqa: PLC0415
-
     options = Options(
         copy=copy,
         fullness=texture,
@@ -129,14 +125,10 @@ def build(
 
 
 def _clear_removed(out: Path, paths: list[Path], pieces: Sequence[PieceFile]) -> None:
-    from pipeline.folder.batch.clearing import removed  # noqa: PLC0415
-
     clear_gone(removed(out, paths, pieces), out)
 
 
 def _interval(text: str) -> Interval:
-    from pipeline.model.interval import Refused, parse_interval  # noqa: PLC0415
-
     found = parse_interval(text)
     if isinstance(found, Refused):
         refuse(f"--transpose: {found.message}; {found.hint}")
@@ -144,8 +136,6 @@ def _interval(text: str) -> Interval:
 
 
 def _range(text: str) -> tuple[SpelledPitch, SpelledPitch]:
-    from pipeline.model.interval import Refused, parse_range  # noqa: PLC0415
-
     found = parse_range(text)
     if isinstance(found, Refused):
         refuse(f"--range: {found.message}; {found.hint}")
