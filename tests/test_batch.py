@@ -21,14 +21,15 @@ from pipeline.folder.batch import Crew, Done, Limits, Made, build_all, check_all
 from pipeline.folder.batch.guard import Workers
 from pipeline.folder.cache import read_findings
 from pipeline.folder.files import discover
+from pipeline.model.artefacts import Form
 from pipeline.model.diagnostics import Severity
-from pipeline.model.options import Form, Options
+from pipeline.model.options import Options
 
 ROOT = Path(__file__).parent.parent
 PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1={},4:2 |||\n"
 FEW = Limits(2.0, 1000)
 #: Only the findings and one form: the tests are about the pieces around it.
-QUICK = Options(copy=False, only=(Form.MUSICXML,))
+QUICK = Options(copy=False, forms=(Form.MUSICXML,))
 
 
 @pytest.fixture
@@ -165,7 +166,7 @@ def test_whatever_ends_one_piece_ends_no_other(
     pieces: tuple[Path, ...], workers: Workers, event: Callable[[], None], code: str, message: str, faulty: bool
 ) -> None:
     clean = list(build_all(discover(pieces), Path("clean"), QUICK))
-    list(build_all(discover(pieces), Path("out"), Options(copy=False, only=(Form.MEI,))))  # an older edition
+    list(build_all(discover(pieces), Path("out"), Options(copy=False, forms=(Form.MEI,))))  # an older edition
     crew = Crew(Spoilt(workers, "1.intav", event), 2)
     done = list(build_all(discover(pieces), Path("out"), QUICK, crew))
     assert [one.diagnostics for one in (done[0], done[2])] == [one.diagnostics for one in (clean[0], clean[2])]

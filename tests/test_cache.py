@@ -19,10 +19,11 @@ from pipeline.folder import batch
 from pipeline.folder.batch import Done, build_all
 from pipeline.folder.cache import RECORD, Record, program, read_record
 from pipeline.folder.cache.record import record_bytes
-from pipeline.folder.files import discover, is_artefact
+from pipeline.folder.files import discover
+from pipeline.model.artefacts import Form, is_artefact
 from pipeline.model.copy import Fullness
 from pipeline.model.diagnostics import Diagnostic, Related
-from pipeline.model.options import Form, Options, Sheet
+from pipeline.model.options import Options, Sheet
 from pipeline.model.text import Span
 from tests.test_batch import contents
 
@@ -32,7 +33,7 @@ WARNED = PIECE.replace("4=3:2 3:3", "4=3:2 _2:3")
 SONG = PIECE.replace("metre C\n", "metre C\nlayer v = Canto, clef C1, from voice.abc\n")
 VOICE = "X:1\nT:Voice\nM:4/4\nL:1/4\nK:C\n{}|c4|]\n"
 #: Without the engraver, which these tests do not need.
-QUICK = Options(copy=False, only=(Form.MUSICXML, Form.EVENTS))
+QUICK = Options(copy=False, forms=(Form.MUSICXML, Form.EVENTS))
 
 
 @pytest.fixture
@@ -131,11 +132,11 @@ def test_just_what_a_change_touches_is_built_again(book: Path, change: Callable[
 
 
 OTHER_OPTIONS = [
-    Options(copy=True, only=QUICK.only),
-    Options(copy=False, only=(Form.MUSICXML,)),
-    Options(copy=False, only=QUICK.only, midi=True),
-    Options(copy=False, only=QUICK.only, fullness=Fullness.SKETCH),
-    Options(copy=False, only=QUICK.only, paper=Sheet.LETTER),
+    Options(copy=True, forms=QUICK.forms),
+    Options(copy=False, forms=(Form.MUSICXML,)),
+    Options(copy=False, forms=(*QUICK.forms, Form.MIDI)),
+    Options(copy=False, forms=QUICK.forms, fullness=Fullness.SKETCH),
+    Options(copy=False, forms=QUICK.forms, paper=Sheet.LETTER),
 ]
 
 
@@ -212,7 +213,7 @@ def test_a_fault_is_not_kept(book: Path, monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 def test_every_artefact_is_known_by_its_name(book: Path) -> None:
-    full = Options(midi=True, pdf=True)
+    full = Options(forms=tuple(Form))
     names = [path.name for done in build(full) for path in done.written]
     assert len(set(names)) >= 11
     assert [name for name in names if not is_artefact(name)] == []

@@ -15,14 +15,15 @@ import pytest
 
 from pipeline.folder.batch import Crew, Limits, build_all, check_all
 from pipeline.folder.files import discover
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 from tests.test_batch import PIECE, ROOT, Spoilt, contents, crash, hang
 
 distributed = pytest.importorskip("distributed")
 from pipeline.folder.batch.cluster import Cluster, NoClusterError  # noqa: E402  the extra may be missing
 
 LIMITS = Limits(5.0, 1000)
-QUICK = Options(copy=False, only=(Form.MUSICXML,))
+QUICK = Options(copy=False, forms=(Form.MUSICXML,))
 
 
 def dask(folder: Path, *arguments: str) -> subprocess.Popen[bytes]:

@@ -9,11 +9,12 @@ import pytest
 
 from pipeline.folder.batch import build_all
 from pipeline.folder.files import discover, write_artefacts
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 from tests.faults import harm
 from tests.test_batch import PIECE, contents
 
-QUICK = Options(copy=False, only=(Form.MUSICXML,))
+QUICK = Options(copy=False, forms=(Form.MUSICXML,))
 
 
 @pytest.fixture

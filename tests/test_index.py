@@ -8,9 +8,11 @@ import pytest
 
 from pipeline.folder.batch import build_all
 from pipeline.folder.files import discover
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import USUAL, Form
+from pipeline.model.options import Options
 
-ONLY = Options(copy=False, only=(Form.PROOF,))
+ONLY = Options(copy=False, forms=(Form.PROOF,))
+UNPROVED = tuple(form for form in USUAL if form is not Form.PROOF)
 PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 1={} |||\n"
 
 
@@ -63,7 +65,7 @@ def test_one_that_cannot_be_written_is_told_with_the_last_piece(here: Path) -> N
     ]
 
 
-@pytest.mark.parametrize("options", [Options(copy=False, only=(Form.MUSICXML,)), Options(copy=False, proof=False)])
+@pytest.mark.parametrize("options", [Options(copy=False, forms=(Form.MUSICXML,)), Options(copy=False, forms=UNPROVED)])
 def test_none_without_proof_pages(here: Path, options: Options) -> None:
     list(build_all(discover([here]), here / "out", options))
     assert not (here / "out" / "index.html").exists()

@@ -17,12 +17,13 @@ import pytest
 import pipeline.folder.watching
 from pipeline.folder.batch import Done
 from pipeline.folder.watching import STAMP, Round, Watch, stamp_of
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 
 ROOT = Path(__file__).parent.parent
 PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 2=7,4:0,3:0 4=3:2 3:3\n| 1=7,4:2 |||\n"
 #: Nothing is drawn: what is watched, not what is built, is tried here.
-QUICK = Options(copy=False, only=(Form.EVENTS,))
+QUICK = Options(copy=False, forms=(Form.EVENTS,))
 #: Seconds that the slowest machine may take.
 LONG = 120.0
 
@@ -276,7 +277,7 @@ def test_a_stamp_depends_on_every_byte() -> None:
 
 def test_the_page_of_all_pieces_lists_all_of_them_after_each_round() -> None:
     watched = Watch(
-        [Path("book")], Path("out"), Options(copy=False, only=(Form.PROOF,), live=True), sleep=lambda _: None
+        [Path("book")], Path("out"), Options(copy=False, forms=(Form.PROOF,), live=True), sleep=lambda _: None
     )
     watched.look()
     first = Path("out/index.html").read_bytes(), Path("out", STAMP).read_bytes()

@@ -17,9 +17,10 @@ from pipeline.cli.running import run
 from pipeline.folder.batch import build_all
 from pipeline.folder.batch.clearing import removed
 from pipeline.folder.files import PieceFile
+from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Form, Options, Sheet
+from pipeline.model.options import Options, Sheet
 from pipeline.model.pitch import SpelledPitch
 
 
@@ -101,12 +102,9 @@ def build(
         transpose=_interval(transpose) if transpose else None,
         voice_range=_range(voice_range) if voice_range else None,
         chord_names=chord_names,
-        midi=midi,
-        pdf=pdf,
         paper=paper,
-        proof=proof,
         misprints=misprints,
-        only=tuple(form for form in Form if form in (only or ())),
+        forms=_forms(only or (), midi=midi, pdf=pdf, proof=proof),
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
@@ -126,6 +124,16 @@ def build(
 
 def _clear_removed(out: Path, paths: list[Path], pieces: Sequence[PieceFile]) -> None:
     clear_gone(removed(out, paths, pieces), out)
+
+
+def _forms(only: Sequence[Form], *, midi: bool, pdf: bool, proof: bool) -> tuple[Form, ...]:
+    """The forms asked for: ``--only`` in place of the usual ones; --midi and --pdf add one, --no-proof
+    takes one away."""
+    if not proof and Form.PROOF in only:
+        refuse("--only proof and --no-proof contradict each other; give one of them")
+    added = {form for form, asked in ((Form.MIDI, midi), (Form.PDF, pdf)) if asked}
+    wanted = {*(only or USUAL), *added} - ({Form.PROOF} if not proof else set())
+    return tuple(form for form in Form if form in wanted)
 
 
 def _interval(text: str) -> Interval:

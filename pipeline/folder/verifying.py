@@ -19,11 +19,11 @@ from pipeline.folder.batch import Crew, Done, build_all
 from pipeline.folder.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
 from pipeline.folder.cache.record import LARGEST as LARGEST_RECORD
 from pipeline.folder.files import PieceFile, artefacts_in, reason
+from pipeline.model.artefacts import EVENTS, FINDINGS
 from pipeline.model.options import Options
 
 #: Bytes of an artefact that is compared by what it holds; those of a piece of 5,000 bars stay below.
 LARGEST = 256 * 2**20
-EVENTS, FINDINGS = "events.xml", "findings.json"
 _USUAL = "built again with the usual options"
 
 __all__ = ["Kept", "accept", "kept", "verify_all"]

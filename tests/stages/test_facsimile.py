@@ -11,14 +11,15 @@ from PIL import Image
 
 from pipeline.folder.batch import Done, Job, build_one, check_one
 from pipeline.folder.files import PieceFile
+from pipeline.model.artefacts import Form
 from pipeline.model.facsimile import ImageFile
-from pipeline.model.options import Form, Options
+from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.source.facsimile import folio_images, image_of, images_named
 from pipeline.source.facsimile.headers import LARGEST, MOST_PIXELS
 from tests.made import HEADING, resolved
 
-ONLY_PROOF = Options(copy=False, only=(Form.PROOF,))
+ONLY_PROOF = Options(copy=False, forms=(Form.PROOF,))
 
 
 def picture(kind: str, width: int = 31, height: int = 17, **how: object) -> bytes:

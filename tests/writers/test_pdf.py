@@ -17,6 +17,7 @@ import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
 
+from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
@@ -201,7 +202,7 @@ def test_characters_without_a_face_are_found_where_they_are_typed() -> None:
 @pytest.mark.parametrize("pdf", [True, False])
 def test_a_build_warns_of_characters_that_its_pdf_lacks(pdf: bool) -> None:
     piece = SourceText.of("p.intav", "longneck 1\ntitle Rosa 龍\ninstrument theorbo in A\n\n| 1=3:2\n")
-    found = build_piece(piece, (), Options(pdf=pdf)).diagnostics
+    found = build_piece(piece, (), Options(forms=(*USUAL, Form.PDF) if pdf else USUAL)).diagnostics
     assert [(each.code.slug, each.span.line) for each in found] == [("character-not-in-pdf", 2)] * pdf
 
 

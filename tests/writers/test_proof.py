@@ -14,14 +14,16 @@ from pipeline.desk.proof.writers import write_index
 from pipeline.desk.proof.writers.facts import facts
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.perform import perform
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import USUAL, Form
+from pipeline.model.options import Options
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
 from pipeline.writers.html import Block, element, page
 from tests.made import HEADING, text, voiced
 
-ONLY = Options(only=(Form.PROOF,))
+ONLY = Options(forms=(Form.PROOF,))
+UNPROVED = tuple(form for form in USUAL if form is not Form.PROOF)
 MUSIC = '| 2=X,4:2 3:3!3:5"a\n"a : words </script> <!-- <script> & \x0c\n| 1=7,4:0,3:0 |||'
 
 
@@ -85,7 +87,7 @@ def test_only_a_live_page_asks_for_its_stamp() -> None:
 
 def test_the_same_bytes_every_time_and_none_if_not_wanted() -> None:
     assert built() == built()
-    assert "proof.html" not in dict(build_piece(text(MUSIC), (), Options(proof=False)).artefacts)
+    assert "proof.html" not in dict(build_piece(text(MUSIC), (), Options(forms=UNPROVED)).artefacts)
     assert [name for name, _ in build_piece(text(MUSIC), (), ONLY).artefacts] == ["findings.json", "proof.html"]
 
 
@@ -94,7 +96,7 @@ def test_probable_misprints_are_listed_when_asked_for() -> None:
     music = "\n".join(["| 4=7,3:0 3:2 3:3 3:0"] * 3 + ["| 4=7,3:0 3:2 3:3 3:0 3:2"] + ["| 4=7,3:0 3:2 3:3 3:0"] * 4)
     source = text(music, HEADING + "metre C\n")
     without = dict(build_piece(source, (), ONLY).artefacts)["proof.html"].decode()
-    asked = dict(build_piece(source, (), Options(only=(Form.PROOF,), misprints=True)).artefacts)["proof.html"].decode()
+    asked = dict(build_piece(source, (), Options(forms=(Form.PROOF,), misprints=True)).artefacts)["proof.html"].decode()
     assert "Not looked for." in without and 'class="item misprint"' not in without
     assert 'class="item misprint" data-at="b4' in asked
     assert "longneck propose trial.intav --accept " in asked
@@ -157,3 +159,12 @@ def test_facts_are_small() -> None:
     proof = proof_of((text(music),), piece, apparatus(piece), Song(), perform(piece), (), ())
     signs = sum(len(bar.signs) for bar in proof.bars)
     assert len(json.dumps(facts(proof), separators=(",", ":"))) < 100 * 100 + 30 * signs
+
+
+def test_a_finding_on_the_bytes_of_a_text_is_on_its_page_too(tmp_path: Path) -> None:
+    """A byte order mark is seen before there is any text."""
+    (tmp_path / "piece.intav").write_bytes(b"\xef\xbb\xbf" + MUSIC_FILE.encode())
+    (done,) = build_all(discover([tmp_path]), tmp_path / "out", ONLY)
+    assert [one.code.slug for one in done.diagnostics if "byte" in one.code.slug] == ["byte-order-mark"]
+    page = next(path for path in done.written if path.name == "proof.html").read_text(encoding="utf-8")
+    assert "byte-order-mark" in page
