@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +15,8 @@ from pipeline.desk.proof.writers import write_index
 from pipeline.desk.proof.writers.facts import facts
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.perform import perform
+from pipeline.folder.batch import build_all
+from pipeline.folder.files import discover
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.options import Options
 from pipeline.model.song import Song
@@ -163,7 +166,7 @@ def test_facts_are_small() -> None:
 
 def test_a_finding_on_the_bytes_of_a_text_is_on_its_page_too(tmp_path: Path) -> None:
     """A byte order mark is seen before there is any text."""
-    (tmp_path / "piece.intav").write_bytes(b"\xef\xbb\xbf" + MUSIC_FILE.encode())
+    (tmp_path / "piece.intav").write_bytes(b"\xef\xbb\xbf" + text(MUSIC).text.encode())
     (done,) = build_all(discover([tmp_path]), tmp_path / "out", ONLY)
     assert [one.code.slug for one in done.diagnostics if "byte" in one.code.slug] == ["byte-order-mark"]
     page = next(path for path in done.written if path.name == "proof.html").read_text(encoding="utf-8")
