@@ -24,7 +24,7 @@ from pipeline.folder.batch import Crew
 from pipeline.folder.batch.clearing import removed
 from pipeline.folder.files import PieceFile
 from pipeline.folder.verifying import accept as renew
-from pipeline.folder.verifying import verify_all
+from pipeline.folder.verifying import not_renewed, verify_all
 
 #: Names of pieces that are told with a remark on how they were built.
 MOST_NAMED = 3
@@ -122,12 +122,10 @@ def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, t
     it would be built."""
     target = console(sys.stdout)
     failed = {one.comparison.one for one in every if one.unbuilt}
-    changed = {one.comparison.one for one in every if not one.unbuilt and (one.unrecorded or not one.same)}
-    wanted = [piece for piece in pieces if piece.name in changed]
-    for done in renew(wanted, out, there, partial(waits, out)) if wanted else ():
-        refused = [finding for finding in done.diagnostics if finding.code.slug == "cannot-write"]
-        if done.unbuilt or refused:
-            show_findings(target, refused or done.diagnostics, {source.name: source for source in done.sources})
+    for done in renew(pieces, every, out, there, partial(waits, out)):
+        why = not_renewed(done)
+        if why:
+            show_findings(target, why, {source.name: source for source in done.sources})
             failed.add(done.name)
         else:
             target.print(f"{printable(done.name)}  renewed", soft_wrap=True)

@@ -15,5 +15,3 @@ CHARACTER_NOT_IN_PDF = Code(
     "",
     "",
 )
-
-CODES = (CHARACTER_NOT_IN_PDF,)
