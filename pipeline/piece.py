@@ -15,6 +15,7 @@ from pipeline.desk.proof.proofs import proof_of
 from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
+from pipeline.edition.casting import cast_off
 from pipeline.edition.copies import Plan, copy_of
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
@@ -137,11 +138,11 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     if not (on_pages or options.wants(Form.MEI)):
         return _Printed(name, tuple(artefacts))
     if options.wants(Form.MEI):
-        forms = write_mei_forms(score, acts)
+        forms = write_mei_forms(cast_off(score), acts)
         mei = forms.drawn
         artefacts.append((f"{name}.mei", forms.archive))
     else:
-        mei = write_mei(score)
+        mei = write_mei(cast_off(score))
     if not on_pages:
         return _Printed(name, tuple(artefacts))
     engraved = engrave(mei, score, _PAPERS[options.paper])

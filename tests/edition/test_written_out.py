@@ -9,6 +9,7 @@ from __future__ import annotations
 import pytest
 from lxml import etree
 
+from pipeline.edition.casting import cast_off
 from pipeline.model.notes import StaffEvent
 from pipeline.writers.mei import write_mei
 from pipeline.writers.musicxml import write_musicxml
@@ -56,7 +57,7 @@ def test_they_have_no_time_of_their_own_and_stand_in_both_formats() -> None:
     assert timed == [
         [(event.onset, event.ticks) for event in layer.events] for m in plain.measures for layer in m.layers
     ]
-    mei = etree.fromstring(write_mei(score))
+    mei = etree.fromstring(write_mei(cast_off(score)))
     notes = mei.findall(".//{*}graceGrp//{*}note")
     assert [note.get("pname") for note in notes] == ["e", "g", "c", "b"]
     xml = etree.fromstring(write_musicxml(score))

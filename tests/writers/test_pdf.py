@@ -17,6 +17,7 @@ import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
 
+from pipeline.edition.casting import cast_off
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.options import Options
 from pipeline.model.text import SourceText
@@ -46,7 +47,7 @@ def pages() -> tuple[str, ...]:
         HEADING + 'metre C\nkey D minor\ndiapasons 8 = F#2, 11 = Bb2\nmark T = "t" trill, after\neditor EB = E. B.\n'
     )
     notated = score(MUSIC, heading)
-    return engrave(write_mei(notated), notated).pages
+    return engrave(write_mei(cast_off(notated)), notated).pages
 
 
 @cache

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
+from pipeline.edition.casting import cast_off
 from pipeline.model.notes import Kind, Octave
 from pipeline.model.score import ChordSign, FigureColumn, Score, WordsKind
 from pipeline.model.time import WHOLE
@@ -21,7 +22,7 @@ ALONE = HEADING.replace("layer v2 = Tenore, clef C4, 1 flat\n", "").replace("lay
 
 
 def pages_of(score: Score) -> tuple[str, ...]:
-    engraved = engrave(write_mei(score), score)
+    engraved = engrave(write_mei(cast_off(score)), score)
     assert engraved.warnings == ()
     return engraved.pages
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
+from pipeline.edition.casting import cast_off
 from pipeline.model.score import Footnote, LegendEntry, Score
 from pipeline.writers.engrave import engrave
 from pipeline.writers.engrave.drawing import draw
@@ -28,7 +29,7 @@ ROOT = Path(__file__).resolve().parents[3]
 
 
 def pages_of(score: Score) -> tuple[str, ...]:
-    return engrave(write_mei(score), score).pages
+    return engrave(write_mei(cast_off(score)), score).pages
 
 
 def tree(page: str) -> etree._Element:
@@ -57,7 +58,7 @@ def long_piece(bars: int, *, notes: bool = False) -> Score:
 @pytest.mark.parametrize("name", PIECES)
 def test_no_warning_and_nothing_printed(name: str, capfd: pytest.CaptureFixture[str]) -> None:
     score = piece(name)
-    engraved = engrave(write_mei(score), score)
+    engraved = engrave(write_mei(cast_off(score)), score)
     assert engraved.warnings == ()
     assert capfd.readouterr().err == ""
     for page in engraved.pages:
@@ -67,8 +68,8 @@ def test_no_warning_and_nothing_printed(name: str, capfd: pytest.CaptureFixture[
 def test_letter_pages_are_set_for_letter() -> None:
     """ANSI Y14.1: 8.5 by 11 inches. The lines are those of A4, the pages shorter, and nothing stands below them."""
     score = long_piece(90, notes=True)
-    letter = engrave(write_mei(score), score, LETTER).pages
-    a4 = engrave(write_mei(score), score).pages
+    letter = engrave(write_mei(cast_off(score)), score, LETTER).pages
+    a4 = engrave(write_mei(cast_off(score)), score).pages
     assert len(letter) >= len(a4)
     for page in letter:
         root = tree(page)
@@ -80,7 +81,7 @@ def test_letter_pages_are_set_for_letter() -> None:
 
 def test_warnings_are_returned_and_not_printed(capfd: pytest.CaptureFixture[str]) -> None:
     score = scores.everything()
-    odd = write_mei(score).replace(b"<tie ", b"<line ")
+    odd = write_mei(cast_off(score)).replace(b"<tie ", b"<line ")
     assert any("line" in warning for warning in engrave(odd, score).warnings)
     assert capfd.readouterr().err == ""
 
@@ -122,11 +123,12 @@ def test_same_pages_twice() -> None:
 def test_same_pages_in_processes_with_other_hash_seeds() -> None:
     code = (
         "import hashlib, sys\n"
+        "from pipeline.edition.casting import cast_off\n"
         "from pipeline.writers.engrave import engrave\n"
         "from pipeline.writers.mei import write_mei\n"
         "from tests.writers.scores import everything\n"
         "score = everything()\n"
-        "print(hashlib.sha256(repr(engrave(write_mei(score), score)).encode()).hexdigest())\n"
+        "print(hashlib.sha256(repr(engrave(write_mei(cast_off(score)), score)).encode()).hexdigest())\n"
     )
     answers = {
         subprocess.run(
@@ -152,7 +154,7 @@ def placed(page: str) -> list[tuple[str, float]]:
 
 
 def heights_of(score: Score) -> list[float]:
-    document = drawable(write_mei(score))
+    document = drawable(write_mei(cast_off(score)))
     return [system.height * document.size for system in draw(document.mei, document.size).systems]
 
 
@@ -364,6 +366,8 @@ def test_a_chord_played_downwards_has_an_arrow() -> None:
     orders = [
         (arpeg.get("order"), arpeg.get("arrow"))
         for bar in ("| 1=3:3>2:1 |||", "| 1=2:1>3:3 |||", "| 1=3:3>2:1>4:0 |||")
-        for arpeg in etree.fromstring(write_mei(made.score(bar))).iter("{http://www.music-encoding.org/ns/mei}arpeg")
+        for arpeg in etree.fromstring(write_mei(cast_off(made.score(bar)))).iter(
+            "{http://www.music-encoding.org/ns/mei}arpeg"
+        )
     ]
     assert orders == [("down", "true"), ("up", None), ("up", None)]

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
+from pipeline.edition.casting.parts import divided
 from pipeline.model.notes import Kind
 from pipeline.model.score import BarStyle, Measure, Score, WordsKind
 from pipeline.model.time import WHOLE, Ticks
-from pipeline.writers.mei.parts import divided
 
 #: Width of the music on a page, in the engraver's units (a staff space is 18), and what each line takes before its
 #: first note: clef, and each sign of the key.
@@ -53,24 +53,25 @@ class _Lines:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """The measures, those too long for a line divided; the places (from 0) of those that had better begin a system,
-    the first not among them; and the size of print: 1, or more for a short piece."""
+class Cast:
+    """A score cast off: its measures, those too long for a line divided; the places (from 0) of those that
+    had better begin a system, the first not among them; and the size of print: 1, or more for a short piece."""
 
+    score: Score
     measures: tuple[Measure, ...]
     starts: frozenset[int]
     size: float
 
 
-def plan(score: Score) -> Plan:
-    """Lines and size of print for a piece."""
+def cast_off(score: Score) -> Cast:
+    """Lines and size of print for a piece. Linear in its measures."""
     measures = score.measures
     fifths = [abs(measures[0].fifths or 0) if measures else 0, *(abs(staff.fifths) for staff in score.vocal)]
     titles = max((len(title) for title in _titles(score)), default=0) * _LETTER
     lines = _Lines(_CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST)
-    usual = _plan(measures, 1.0, lines)
+    usual = _cast(score, 1.0, lines)
     if len(usual.starts) < _SHORT:
-        larger = _plan(measures, _LARGER, lines)
+        larger = _cast(score, _LARGER, lines)
         if len(larger.starts) <= _SHORT:
             return larger
     return usual
@@ -81,11 +82,11 @@ def _titles(score: Score) -> list[str]:
     return [score.accompaniment_title, *(staff.title for staff in score.vocal)]
 
 
-def _plan(measures: Sequence[Measure], size: float, lines: _Lines) -> Plan:
+def _cast(score: Score, size: float, lines: _Lines) -> Cast:
     room = lines.room(size)
     fitting: list[Measure] = []
     widths: list[float] = []
-    for measure in measures:
+    for measure in score.measures:
         width = _width(measure)
         if width <= room * _FULLEST:
             fitting.append(measure)
@@ -96,7 +97,7 @@ def _plan(measures: Sequence[Measure], size: float, lines: _Lines) -> Plan:
         widths.extend(map(_width, parts))
     if widths:
         widths[0] += lines.titles
-    return Plan(tuple(fitting), _starts(fitting, widths, room, lines.last), size)
+    return Cast(score, tuple(fitting), _starts(fitting, widths, room, lines.last), size)
 
 
 def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float, last: float) -> frozenset[int]:
