@@ -15,6 +15,7 @@ from pipeline.desk.proof.proofs import proof_of
 from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
+from pipeline.edition.casting import cast_off
 from pipeline.edition.copies import Plan, copy_of
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
@@ -22,9 +23,22 @@ from pipeline.edition.perform import perform
 from pipeline.edition.spell import spell
 from pipeline.findings.document import write_findings
 from pipeline.model.apparatus import Apparatus
+from pipeline.model.artefacts import (
+    CALLED,
+    COPY,
+    EDITION,
+    EVENTS,
+    FINDINGS,
+    MIDI,
+    PROOF,
+    REPORT,
+    REPORT_TABLE,
+    Form,
+    page_name,
+)
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
-from pipeline.model.options import Form, Options, Sheet
+from pipeline.model.options import Options, Sheet
 from pipeline.model.score import Score
 from pipeline.model.text import SourceText
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
@@ -37,7 +51,6 @@ from pipeline.writers.musicxml import write_musicxml
 from pipeline.writers.report import write_report, write_table
 
 Artefact = tuple[str, bytes]
-_CALLED = {"edition": "Edition", "reduction": "Singer’s copy"}
 _PAPERS = {Sheet.A4: A4, Sheet.LETTER: LETTER}
 
 
@@ -62,47 +75,49 @@ def build_piece(
     files: Files = NO_FILES,
     images: Images = NO_IMAGES,
     home: str = "",
+    before: tuple[Diagnostic, ...] = (),
 ) -> PieceResult:
     """Make every artefact of a piece. Faults become findings; what could be read is still made. ``files`` are the
-    notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces."""
+    notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces;
+    ``before`` is what was found while its bytes became text."""
     read = read_piece(source, inherited, files, images)
     reading = led(read.sounding)
     voiced = spell(reading.value)
     score = notate(voiced)
     acts = apparatus(voiced)
     plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
-    scores = (("edition", score), ("reduction", plan.score))
+    scores = ((EDITION, score), (COPY, plan.score))
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
-    found = read.settled(*reading.diagnostics, *plan.diagnostics, *unprinted)
+    found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)
     artefacts = [artefact for one in printed for artefact in one.artefacts]
     played = perform(voiced, read.song) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
     if played is not None and options.wants(Form.MIDI):
-        artefacts.append(("practice.mid", write_midi(played)))
+        artefacts.append((MIDI, write_midi(played)))
     if options.wants(Form.EVENTS):
-        artefacts.append(("events.xml", write_events(voiced, score, read.song)))
-    artefacts.append(("findings.json", write_findings(source.name, found)))
+        artefacts.append((EVENTS, write_events(voiced, score, read.song)))
+    artefacts.append((FINDINGS, write_findings(source.name, found)))
     artefacts += _report(acts, source.name, options)
     if played is not None and options.wants(Form.PROOF):
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
         slips = proposals_of(source, read.sounding) if options.misprints else None
         views = _views(printed)
         proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
-        artefacts.append(("proof.html", write_proof(proof, live=options.live)))
+        artefacts.append((PROOF, write_proof(proof, live=options.live)))
     warnings = tuple(warning for one in printed for warning in one.warnings)
     on_page = read.images if options.wants(Form.PROOF) else ()
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
 
 
 def _views(printed: list[_Printed]) -> tuple[View, ...]:
-    return tuple(View(one.name, _CALLED[one.name], one.pages, one.faces) for one in printed)
+    return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in printed)
 
 
 def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
     if options.wants(Form.REPORT):
-        proof = "proof.html" if options.wants(Form.PROOF) else ""
-        yield "critical-report.html", write_report(acts, name.rpartition("/")[2], proof=proof)
-        yield "critical-report.csv", write_table(acts)
+        proof = PROOF if options.wants(Form.PROOF) else ""
+        yield REPORT, write_report(acts, name.rpartition("/")[2], proof=proof)
+        yield REPORT_TABLE, write_table(acts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,18 +141,18 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     if not (on_pages or options.wants(Form.MEI)):
         return _Printed(name, tuple(artefacts))
     if options.wants(Form.MEI):
-        forms = write_mei_forms(score, acts)
+        forms = write_mei_forms(cast_off(score), acts)
         mei = forms.drawn
         artefacts.append((f"{name}.mei", forms.archive))
     else:
-        mei = write_mei(score)
+        mei = write_mei(cast_off(score))
     if not on_pages:
         return _Printed(name, tuple(artefacts))
     engraved = engrave(mei, score, _PAPERS[options.paper])
     set_pages = [lettered(page) for page in engraved.pages]
     if options.wants(Form.SVG):
         pages = enumerate(set_pages, start=1)
-        artefacts += [(f"{name}-{number:03d}.svg", one.page.encode()) for number, one in pages]
+        artefacts += [(page_name(name, number), one.page.encode()) for number, one in pages]
     if options.wants(Form.PDF):
         # Imported late: the PDF library is heavy and seldom asked for.
         from pipeline.writers.pdf import Paper, write_pdf  # noqa: PLC0415

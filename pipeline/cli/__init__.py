@@ -7,23 +7,11 @@ Exit codes: 0 nothing wrong, 1 findings that are errors, 2 a question that makes
 from __future__ import annotations
 
 import sys
+import traceback
 from io import TextIOWrapper
 
-# In the order in which the help lists them.
-from pipeline.cli import (  # noqa: F401
-    build,
-    check,
-    compare,
-    explain,
-    instruments,
-    programme,
-    propose,
-    tidy,
-    verify,
-    watch,
-)
 from pipeline.cli.app import app
-from pipeline.cli.asked import FAULT, STOPPED, USAGE
+from pipeline.cli.refusing import FAULT, STOPPED, USAGE
 
 __all__ = ["app", "main"]
 
@@ -41,8 +29,6 @@ def main() -> None:
             print("longneck: stopped", file=sys.stderr)
         raise
     except Exception:  # whatever breaks outside of a piece
-        import traceback  # noqa: PLC0415
-
         traceback.print_exc()
         sys.exit(FAULT)
 

@@ -2,13 +2,57 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from functools import cache
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
-from pipeline.cli.asked import CLEAN
+from pipeline import __version__
+from pipeline.cli.refusing import CLEAN
+
+#: The commands in the order of the help, each a function of its own name in a module of its own name.
+COMMANDS = {
+    "build": "Build the editions, each into a folder of its own.",
+    "check": "Say what cannot be right, by line and column.",
+    "compare": "Say how two encodings of a piece differ in music.",
+    "explain": "Explain a finding, or list them all.",
+    "instruments": "List the instruments that a heading can name.",
+    "programme": "Say which strings to retune between the pieces of a concert.",
+    "propose": "List probable misprints; write one that you accept.",
+    "tidy": "Bring pieces into their canonical layout.",
+    "verify": "Say what a new build would change in the editions that are kept.",
+    "watch": "Build again whatever changes, while you type.",
+}
+
+
+@cache
+def _loaded(name: str) -> Any:
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+    alone.command(name, short_help=COMMANDS[name])(getattr(import_module(f"pipeline.cli.{name}"), name))
+    return typer.main.get_command(alone)
+
+
+class Commands(TyperGroup):
+    """Commands that are loaded when they are called: the help must not wait for music libraries.
+
+    Contexts and commands are of the click that typer uses: since 0.26 one of its own, so it has no public name here.
+    """
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        return _loaded(cmd_name) if cmd_name in COMMANDS else None
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
 
 app = typer.Typer(
+    cls=Commands,
     name="longneck",
     add_completion=False,
     no_args_is_help=True,
@@ -21,8 +65,6 @@ app = typer.Typer(
 
 def _version(asked: bool) -> None:
     if asked:
-        from pipeline import __version__  # noqa: PLC0415
-
         typer.echo(f"longneck {__version__}")
         raise typer.Exit(CLEAN)
 

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, refuse, run, waits
+from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
+from pipeline.cli.refusing import refuse
 from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
+from pipeline.cli.running import run
+from pipeline.folder.batch import build_all
+from pipeline.folder.batch.clearing import removed
+from pipeline.folder.files import PieceFile
+from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
-from pipeline.model.options import Form, Sheet
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from pipeline.folder.files import PieceFile
-    from pipeline.model.interval import Interval
-    from pipeline.model.pitch import SpelledPitch
+from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
+from pipeline.model.options import Options, Sheet
+from pipeline.model.pitch import SpelledPitch
 
 
-@app.command(short_help="Build the editions, each into a folder of its own.")
 def build(
     paths: Paths,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
@@ -96,21 +96,15 @@ def build(
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
     """
-    from pipeline.folder.batch import build_all  # noqa: PLC0415
-    from pipeline.model.options import Options  # noqa: PLC0415
-
     options = Options(
         copy=copy,
         fullness=texture,
         transpose=_interval(transpose) if transpose else None,
         voice_range=_range(voice_range) if voice_range else None,
         chord_names=chord_names,
-        midi=midi,
-        pdf=pdf,
         paper=paper,
-        proof=proof,
         misprints=misprints,
-        only=tuple(form for form in Form if form in (only or ())),
+        forms=_forms(only or (), midi=midi, pdf=pdf, proof=proof),
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
@@ -129,14 +123,20 @@ def build(
 
 
 def _clear_removed(out: Path, paths: list[Path], pieces: Sequence[PieceFile]) -> None:
-    from pipeline.folder.batch.clearing import removed  # noqa: PLC0415
-
     clear_gone(removed(out, paths, pieces), out)
 
 
-def _interval(text: str) -> Interval:
-    from pipeline.model.interval import Refused, parse_interval  # noqa: PLC0415
+def _forms(only: Sequence[Form], *, midi: bool, pdf: bool, proof: bool) -> tuple[Form, ...]:
+    """The forms asked for: ``--only`` in place of the usual ones; --midi and --pdf add one, --no-proof
+    takes one away."""
+    if not proof and Form.PROOF in only:
+        refuse("--only proof and --no-proof contradict each other; give one of them")
+    added = {form for form, asked in ((Form.MIDI, midi), (Form.PDF, pdf)) if asked}
+    wanted = {*(only or USUAL), *added} - ({Form.PROOF} if not proof else set())
+    return tuple(form for form in Form if form in wanted)
 
+
+def _interval(text: str) -> Interval:
     found = parse_interval(text)
     if isinstance(found, Refused):
         refuse(f"--transpose: {found.message}; {found.hint}")
@@ -144,8 +144,6 @@ def _interval(text: str) -> Interval:
 
 
 def _range(text: str) -> tuple[SpelledPitch, SpelledPitch]:
-    from pipeline.model.interval import Refused, parse_range  # noqa: PLC0415
-
     found = parse_range(text)
     if isinstance(found, Refused):
         refuse(f"--range: {found.message}; {found.hint}")

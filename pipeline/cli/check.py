@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import Paths, pieces_under, run
+from pipeline.cli.asked import Paths, pieces_under
 from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
+from pipeline.cli.running import run
+from pipeline.folder.batch import check_all
 
 
-@app.command(short_help="Say what cannot be right, by line and column.")
 def check(
     paths: Paths,
     report: ReportFiles = None,
@@ -30,8 +30,6 @@ def check(
         longneck check book/ --report sarif=findings.sarif --report github=-
         longneck check book/ --baseline known.json --write-baseline
     """
-    from pipeline.folder.batch import check_all  # noqa: PLC0415
-
     asked = reporting(report, baseline, write_baseline)
     pieces = pieces_under(paths)
     with crew(jobs, time_limit, memory_limit) as there:

@@ -3,27 +3,28 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, ERRORS, refuse
 from pipeline.cli.outputs import can_be_written, write_output
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from pipeline.desk.compare.difference import Comparison
-    from pipeline.folder.comparing import Compared, Paired
+from pipeline.cli.refusing import CLEAN, ERRORS, refuse
+from pipeline.cli.show import console, show_findings
+from pipeline.desk.compare.difference import Comparison
+from pipeline.desk.compare.listing import comparison_lines
+from pipeline.desk.compare.writers import comparison_page, write_comparisons
+from pipeline.desk.compare.writers.words import counts
+from pipeline.findings.text import counted
+from pipeline.folder.comparing import Compared, Paired, compare_pieces, paired
+from pipeline.folder.files import NoSuchPieceError
 
 #: Not listed among the arguments: the text of the command says what they are.
 _One = Annotated[Path, typer.Argument(metavar="ONE", hidden=True, show_default=False)]
 _Two = Annotated[Path, typer.Argument(metavar="TWO", hidden=True, show_default=False)]
 
 
-@app.command(short_help="Say how two encodings of a piece differ in music.")
 def compare(
     one: _One,
     two: _Two,
@@ -49,9 +50,6 @@ def compare(
         longneck compare venice.intav rome.intav
         longneck compare before/ after/ --page changes.html
     """
-    from pipeline.folder.comparing import compare_pieces, paired  # noqa: PLC0415
-    from pipeline.folder.files import NoSuchPieceError  # noqa: PLC0415
-
     for path in (one, two):
         if not path.exists():
             refuse(f"there is no {path.as_posix()}")
@@ -82,17 +80,12 @@ def _alone(pairs: Sequence[Paired]) -> tuple[list[str], list[str]]:
 
 
 def _differs(done: Compared) -> bool:
-    from pipeline.desk.compare.writers.words import counts  # noqa: PLC0415
-
     return done.comparison is None or counts(done.comparison.differences) > 0
 
 
 def _show(
     done: Sequence[Compared], alone: tuple[list[str], list[str]], paths: tuple[Path, Path], *, folders: bool
 ) -> None:
-    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
-    from pipeline.desk.compare.listing import comparison_lines  # noqa: PLC0415
-
     target = console(sys.stdout)
     for found in done:
         if found.comparison is None:
@@ -109,8 +102,6 @@ def _show(
 
 def _sum(done: Sequence[Compared]) -> str:
     """One sentence over two folders."""
-    from pipeline.findings.text import counted  # noqa: PLC0415
-
     if not done:
         return "No piece has the same path in both folders: nothing is compared."
     compared = [found for found in done if found.comparison is not None]
@@ -126,8 +117,6 @@ def _sum(done: Sequence[Compared]) -> str:
 def _write(
     comparisons: Sequence[Comparison], alone: tuple[list[str], list[str]], page: Path | None, json: Path | None
 ) -> None:
-    from pipeline.desk.compare.writers import comparison_page, write_comparisons  # noqa: PLC0415
-
     if page is not None:
         write_output(page, comparison_page(comparisons, *alone))
     if json is not None:

@@ -7,15 +7,14 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.asked import refuse
-
-if TYPE_CHECKING:
-    from pipeline.folder.batch import Crew, Limits
-    from pipeline.folder.batch.guard import Workers
+from pipeline.cli.refusing import refuse
+from pipeline.folder.batch import Crew, Limits
+from pipeline.folder.batch import cluster as dask
+from pipeline.folder.batch.guard import Workers
 
 Jobs = Annotated[
     int,
@@ -41,8 +40,6 @@ LEAST_MEMORY = 500
 @contextmanager
 def crew(jobs: int, seconds: float, megabytes: int, cluster: str | None = None) -> Iterator[Crew]:
     """Those who do the work, until the block ends. Refuses a cluster that cannot be used."""
-    from pipeline.folder.batch import Crew, Limits  # noqa: PLC0415
-
     if 0 < megabytes < LEAST_MEMORY:
         refuse(f"--memory-limit: the program itself needs {LEAST_MEMORY} MB")
     limits = Limits(seconds, megabytes)
@@ -70,8 +67,6 @@ def _let_go(workers: Workers) -> None:
 @cache
 def _workers(count: int, limits: Limits) -> Workers:
     """The processes, kept for later commands of this process: they start as they are needed, and end with it."""
-    from pipeline.folder.batch.guard import Workers  # noqa: PLC0415
-
     workers = Workers(count, limits)
     atexit.register(workers.shutdown, cancel_futures=True)
     return workers
@@ -79,12 +74,9 @@ def _workers(count: int, limits: Limits) -> Workers:
 
 @contextmanager
 def _cluster(address: str, limits: Limits) -> Iterator[Crew]:
-    from pipeline.folder.batch import Crew  # noqa: PLC0415
-    from pipeline.folder.batch.cluster import Cluster, NoClusterError  # noqa: PLC0415
-
     try:
-        cluster = Cluster(address, limits)
-    except NoClusterError as error:
+        cluster = dask.Cluster(address, limits)
+    except dask.NoClusterError as error:
         refuse(f"--cluster: {error}")
     with cluster:
         # A piece may wait for another worker three times, should its own go away.

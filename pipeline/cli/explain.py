@@ -7,11 +7,11 @@ from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import refuse
+from pipeline.cli.refusing import refuse
+from pipeline.cli.show import console
+from pipeline.cli.show.explain import UnknownCodeError, explanation, overview
 
 
-@app.command(short_help="Explain a finding, or list them all.")
 def explain(
     code: Annotated[str, typer.Argument(metavar="CODE", hidden=True, show_default=False)] = "",
 ) -> None:
@@ -24,9 +24,6 @@ def explain(
         longneck explain
         longneck explain fretted-diapason
     """
-    from pipeline.cli.show import console  # noqa: PLC0415
-    from pipeline.cli.show.explain import UnknownCodeError, explanation, overview  # noqa: PLC0415
-
     target = console(sys.stdout)
     try:
         lines = explanation(code) if code else overview()

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import sys
 
-from pipeline.cli.app import app
+from pipeline.cli.show import console
+from pipeline.cli.show.instruments import instrument_list
 
 
-@app.command(short_help="List the instruments that a heading can name.")
 def instruments() -> None:
     """List the instruments that a heading can name, with the pitches of their courses.
 
@@ -20,9 +20,6 @@ def instruments() -> None:
         diapasons 8 = F#2, 11 = C#2
         course 7 = G2+G3
     """
-    from pipeline.cli.show import console  # noqa: PLC0415
-    from pipeline.cli.show.instruments import instrument_list  # noqa: PLC0415
-
     target = console(sys.stdout)
     for line in instrument_list():
         target.print(line, soft_wrap=True)

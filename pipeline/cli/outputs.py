@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pipeline.cli.asked import refuse
+from pipeline.cli.refusing import refuse
+from pipeline.folder.files import SUFFIX, reason, write_whole
 
 
 def can_be_written(*paths: Path | None) -> None:
     """Refuse, before any work begins, files that no output can go to, or one that is to hold two."""
-    from pipeline.folder.files import SUFFIX  # noqa: PLC0415
-
     asked = [path for path in paths if path is not None]
     for path in asked:
         shown = str(path)
@@ -26,8 +25,6 @@ def can_be_written(*paths: Path | None) -> None:
 
 def write_output(path: Path, data: bytes) -> None:
     """Write a file whole, or refuse."""
-    from pipeline.folder.files import reason, write_whole  # noqa: PLC0415
-
     try:
         write_whole(path, data)
     except OSError as error:

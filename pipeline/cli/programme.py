@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, ERRORS, Paths, refuse
+from pipeline.cli.asked import Paths
 from pipeline.cli.outputs import write_output
+from pipeline.cli.refusing import CLEAN, ERRORS, refuse
+from pipeline.cli.show import console, show_findings
+from pipeline.desk.programme.listing import sheet_lines
+from pipeline.desk.programme.plan import programme as programme_of
+from pipeline.desk.programme.sheet import Programme
+from pipeline.desk.programme.writers.page import programme_page
+from pipeline.desk.programme.writers.pdf import programme_pdf
+from pipeline.folder.concert import ReadPiece, in_concert_order, read_concert
+from pipeline.folder.files import SUFFIX, NoSuchPieceError, PieceFile
+from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.options import Sheet
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from pipeline.desk.programme.sheet import Programme
-    from pipeline.folder.concert import ReadPiece
-    from pipeline.folder.files import PieceFile
-    from pipeline.model.diagnostics import Diagnostic
 
 #: Hertz that A4 may have, as in a heading.
 _LOWEST, _HIGHEST = 300.0, 600.0
@@ -27,7 +29,6 @@ _LOWEST, _HIGHEST = 300.0, 600.0
 _MOST = 200
 
 
-@app.command(short_help="Say which strings to retune between the pieces of a concert.")
 def programme(
     paths: Paths,
     fewest: Annotated[
@@ -55,9 +56,6 @@ def programme(
         longneck programme toccata.intav ground.intav bergamasca.intav
         longneck programme concert/ --fewest --pdf stand.pdf
     """
-    from pipeline.desk.programme.plan import programme as programme_of  # noqa: PLC0415
-    from pipeline.folder.concert import read_concert  # noqa: PLC0415
-
     if pitch is not None and not _LOWEST <= pitch <= _HIGHEST:
         refuse(f"--pitch {pitch:g} is no pitch of A4; it lies between {_LOWEST:g} and {_HIGHEST:g} Hz")
     read = list(read_concert(_pieces(paths)))
@@ -70,9 +68,6 @@ def programme(
 
 
 def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
-    from pipeline.folder.concert import in_concert_order  # noqa: PLC0415
-    from pipeline.folder.files import SUFFIX, NoSuchPieceError  # noqa: PLC0415
-
     try:
         pieces = in_concert_order(paths)
     except NoSuchPieceError as error:
@@ -85,9 +80,6 @@ def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
 
 
 def _show(made: Programme) -> None:
-    from pipeline.cli.show import console  # noqa: PLC0415
-    from pipeline.desk.programme.listing import sheet_lines  # noqa: PLC0415
-
     target = console(sys.stdout)
     for line in sheet_lines(made):
         target.print(line, soft_wrap=True)
@@ -95,20 +87,13 @@ def _show(made: Programme) -> None:
 
 def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
     if page is not None:
-        from pipeline.desk.programme.writers.page import programme_page  # noqa: PLC0415
-
         write_output(page, programme_page(made))
     if pdf is not None:
-        from pipeline.desk.programme.writers.pdf import programme_pdf  # noqa: PLC0415
-
         write_output(pdf, programme_pdf(made, paper))
 
 
 def _report(read: Sequence[ReadPiece]) -> int:
     """Show the errors that bear on the tuning, and count the others; the exit code."""
-    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
-    from pipeline.model.diagnostics import Severity  # noqa: PLC0415
-
     target = console(sys.stderr)
     shown: set[Diagnostic] = set()
     code = CLEAN

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Sequence
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import Paths, exit_code, pieces_under, refuse
+from pipeline.cli.asked import Paths, pieces_under
+from pipeline.cli.refusing import refuse
+from pipeline.cli.running import exit_code
+from pipeline.cli.show import console, show_findings
+from pipeline.desk.misprints.accepting import NotAcceptedError
+from pipeline.desk.misprints.listing import proposal_lines
+from pipeline.folder.batch import Proposed, UnknownProposalError, accept_all, propose_all
+from pipeline.folder.files import PieceFile
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
-    from pipeline.folder.batch import Proposed
-    from pipeline.folder.files import PieceFile
-
-
-@app.command(short_help="List probable misprints; write one that you accept.")
 def propose(
     paths: Paths,
     accept: Annotated[
@@ -55,10 +55,6 @@ def propose(
 
 
 def _list(pieces: Sequence[PieceFile]) -> None:
-    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
-    from pipeline.desk.misprints.listing import proposal_lines  # noqa: PLC0415
-    from pipeline.folder.batch import propose_all  # noqa: PLC0415
-
     target = console(sys.stdout)
     done = []
     for found in propose_all(pieces):
@@ -73,10 +69,6 @@ def _list(pieces: Sequence[PieceFile]) -> None:
 
 
 def _accept(pieces: Sequence[PieceFile], names: Sequence[str], by: str) -> None:
-    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
-    from pipeline.desk.misprints.accepting import NotAcceptedError  # noqa: PLC0415
-    from pipeline.folder.batch import UnknownProposalError, accept_all  # noqa: PLC0415
-
     try:
         done = accept_all(pieces, names, by)
     except (UnknownProposalError, NotAcceptedError) as error:

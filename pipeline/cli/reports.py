@@ -5,17 +5,18 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.asked import refuse
 from pipeline.cli.outputs import can_be_written, write_output
-
-if TYPE_CHECKING:
-    from pipeline.findings.tally import Baseline, Taker, Tally
-    from pipeline.folder.files import Names, PieceFile
+from pipeline.cli.refusing import refuse
+from pipeline.findings.machine import WRITERS
+from pipeline.findings.tally import BadBaselineError, Baseline, Taker, Tally, read_baseline, renewed, write_baseline
+from pipeline.findings.text import counted, printable
+from pipeline.folder.files import Names, PieceFile, reason
 
 STANDARD_OUTPUT = "-"
 #: More known findings that occur no more are only counted.
@@ -67,8 +68,6 @@ def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool)
 
 
 def _pair(text: str) -> tuple[str, str]:
-    from pipeline.findings.machine import WRITERS  # noqa: PLC0415
-
     form, sign, file = text.partition("=")
     if form not in WRITERS:
         refuse(f"--report: no form is called {form or 'nothing'}; there are {', '.join(WRITERS)}")
@@ -78,9 +77,6 @@ def _pair(text: str) -> tuple[str, str]:
 
 
 def _known(file: Path, renew: bool) -> Baseline:
-    from pipeline.findings.tally import BadBaselineError, Baseline, read_baseline  # noqa: PLC0415
-    from pipeline.folder.files import reason  # noqa: PLC0415
-
     try:
         return read_baseline(file.read_bytes())
     except FileNotFoundError:
@@ -95,20 +91,12 @@ def _known(file: Path, renew: bool) -> Baseline:
 
 def taker(asked: Reporting, pieces: Sequence[PieceFile]) -> tuple[Taker, Names]:
     """Who takes the tally of a run over these pieces, and what files are called in it."""
-    from functools import cache  # noqa: PLC0415
-
-    from pipeline.findings.tally import Taker  # noqa: PLC0415
-    from pipeline.folder.files import Names  # noqa: PLC0415
-
     names = Names.of(pieces)
     return Taker(cache(names.name), asked.known), names
 
 
 def report(asked: Reporting, tally: Tally, names: Names) -> None:
     """Write what is asked for, each file whole or not at all, and say what occurs no more."""
-    from pipeline.findings.machine import WRITERS  # noqa: PLC0415
-    from pipeline.findings.tally import Baseline, renewed, write_baseline  # noqa: PLC0415
-
     for form, file in asked.reports:
         _write(file, WRITERS[form](tally))
     if asked.renew and asked.baseline is not None:
@@ -131,8 +119,6 @@ def _write(file: str, data: bytes) -> None:
 
 
 def _say_gone(tally: Tally, baseline: Path) -> None:
-    from pipeline.findings.text import counted, printable  # noqa: PLC0415
-
     if not tally.gone:
         return
     total = counted(len(tally.gone), "known finding")

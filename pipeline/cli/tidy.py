@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, ERRORS, Paths, exit_code, pieces_under
+from pipeline.cli.asked import Paths, pieces_under
+from pipeline.cli.refusing import CLEAN, ERRORS
+from pipeline.cli.running import exit_code
+from pipeline.cli.show import console, show_findings
+from pipeline.folder.batch import tidy_all
+from pipeline.model.diagnostics import Diagnostic
 
-if TYPE_CHECKING:
-    from pipeline.model.diagnostics import Diagnostic
 
-
-@app.command(short_help="Bring pieces into their canonical layout.")
 def tidy(
     paths: Paths,
     check: Annotated[
@@ -33,9 +33,6 @@ def tidy(
         longneck tidy song.intav
         longneck tidy --check book/
     """
-    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
-    from pipeline.folder.batch import tidy_all  # noqa: PLC0415
-
     target = console(sys.stdout)
     found: list[Diagnostic] = []
     faults: list[str] = []

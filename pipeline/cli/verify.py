@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, ERRORS, FAULT, Paths, clear_gone, pieces_under, refuse, waits
+from pipeline.cli.asked import Paths, clear_gone, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.outputs import can_be_written, write_output
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from pipeline.desk.compare.difference import Verified
-    from pipeline.folder.batch import Crew
-    from pipeline.folder.files import PieceFile
+from pipeline.cli.refusing import CLEAN, ERRORS, FAULT, refuse
+from pipeline.cli.show import console, show_findings
+from pipeline.cli.show.progress import watched
+from pipeline.desk.compare.difference import Verified
+from pipeline.desk.compare.listing import sum_of_verified, verified_lines
+from pipeline.desk.compare.writers import verified_page, write_verified
+from pipeline.findings.text import printable
+from pipeline.folder.batch import Crew
+from pipeline.folder.batch.clearing import removed
+from pipeline.folder.files import PieceFile
+from pipeline.folder.verifying import accept as renew
+from pipeline.folder.verifying import not_renewed, verify_all
 
 #: Names of pieces that are told with a remark on how they were built.
 MOST_NAMED = 3
 
 
-@app.command(short_help="Say what a new build would change in the editions that are kept.")
 def verify(
     paths: Paths,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder in which the editions are kept.")] = Path(
@@ -59,8 +63,6 @@ def verify(
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
     """
-    from pipeline.folder.batch.clearing import removed  # noqa: PLC0415
-
     pieces = pieces_under(paths)
     if not out.is_dir():
         refuse(f"there is no folder {out.as_posix()}; longneck build makes it")
@@ -80,11 +82,6 @@ def verify(
 
 def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified]:
     """Each piece that is not as kept, as soon as it is known."""
-    from pipeline.cli.show import console  # noqa: PLC0415
-    from pipeline.cli.show.progress import watched  # noqa: PLC0415
-    from pipeline.desk.compare.listing import verified_lines  # noqa: PLC0415
-    from pipeline.folder.verifying import verify_all  # noqa: PLC0415
-
     target = console(sys.stdout)
     every: list[Verified] = []
     for one in watched(verify_all(pieces, out, there), len(pieces), target):
@@ -98,10 +95,6 @@ def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified
 
 
 def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
-    from pipeline.cli.show import console  # noqa: PLC0415
-    from pipeline.desk.compare.listing import sum_of_verified  # noqa: PLC0415
-    from pipeline.findings.text import printable  # noqa: PLC0415
-
     target = console(sys.stdout)
     for folder in gone:
         target.print(
@@ -118,8 +111,6 @@ def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
 
 
 def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, json: Path | None) -> None:
-    from pipeline.desk.compare.writers import verified_page, write_verified  # noqa: PLC0415
-
     if page is not None:
         write_output(page, verified_page(every, gone))
     if json is not None:
@@ -129,18 +120,12 @@ def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, js
 def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, there: Crew) -> bool:
     """Renew what is kept of the pieces that changed, or whose record is lost; True if something is left that is not as
     it would be built."""
-    from pipeline.cli.show import console, show_findings  # noqa: PLC0415
-    from pipeline.findings.text import printable  # noqa: PLC0415
-    from pipeline.folder.verifying import accept as renew  # noqa: PLC0415
-
     target = console(sys.stdout)
     failed = {one.comparison.one for one in every if one.unbuilt}
-    changed = {one.comparison.one for one in every if not one.unbuilt and (one.unrecorded or not one.same)}
-    wanted = [piece for piece in pieces if piece.name in changed]
-    for done in renew(wanted, out, there, partial(waits, out)) if wanted else ():
-        refused = [finding for finding in done.diagnostics if finding.code.slug == "cannot-write"]
-        if done.unbuilt or refused:
-            show_findings(target, refused or done.diagnostics, {source.name: source for source in done.sources})
+    for done in renew(pieces, every, out, there, partial(waits, out)):
+        why = not_renewed(done)
+        if why:
+            show_findings(target, why, {source.name: source for source in done.sources})
             failed.add(done.name)
         else:
             target.print(f"{printable(done.name)}  renewed", soft_wrap=True)

@@ -5,25 +5,24 @@ from __future__ import annotations
 import sys
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
+from rich.console import Console
 
-from pipeline.cli.app import app
-from pipeline.cli.asked import CLEAN, Paths, folder_for, pieces_under, waits
+from pipeline.cli.asked import Paths, folder_for, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from pipeline.folder.batch import Done
-    from pipeline.folder.watching import Round
+from pipeline.cli.refusing import CLEAN
+from pipeline.cli.show import console, finding_lines, summary
+from pipeline.findings.text import printable
+from pipeline.folder.batch import Done
+from pipeline.folder.watching import Round, Watch
+from pipeline.model.options import Options
 
 #: Findings of one piece that are shown; the page lists them all.
 _MOST = 12
 
 
-@app.command(short_help="Build again whatever changes, while you type.")
 def watch(
     paths: Paths,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
@@ -48,10 +47,6 @@ def watch(
         longneck watch song.intav
         longneck watch book/ --out proofs
     """
-    from pipeline.cli.show import console  # noqa: PLC0415
-    from pipeline.folder.watching import Watch  # noqa: PLC0415
-    from pipeline.model.options import Options  # noqa: PLC0415
-
     pieces = pieces_under(paths)
     folder_for(out)
     target = console(sys.stdout)
@@ -69,8 +64,6 @@ def watch(
 
 def _show(target: Console, found: Round, *, first: bool) -> None:
     """One line for each piece that was built, under it its findings, one line each."""
-    from pipeline.findings.text import printable  # noqa: PLC0415
-
     for name in found.gone:
         target.print(f"{printable(name)}  gone; what was built of it stays")
     for remark in found.remarks:
@@ -90,9 +83,6 @@ def _page(out: Path, found: Round) -> str:
 
 
 def _show_piece(target: Console, piece: Done, shown: set[str]) -> None:
-    from pipeline.cli.show import finding_lines, summary  # noqa: PLC0415
-    from pipeline.findings.text import printable  # noqa: PLC0415
-
     target.print(f"{printable(piece.name)}  {summary(1, piece.diagnostics).partition(': ')[2]}")
     graver = sorted(piece.diagnostics, key=lambda finding: _GRAVITY.index(finding.severity.value))
     # A folder's heading is read with every piece under it; what is wrong in it is said once.

@@ -22,7 +22,9 @@ def check_piece(
     inherited: tuple[SourceText, ...] = (),
     files: Files = NO_FILES,
     images: Images = NO_IMAGES,
+    before: tuple[Diagnostic, ...] = (),
 ) -> tuple[Diagnostic, ...]:
-    """Every finding on a piece, in order of place; nothing is written. Arguments as for ``read_piece``."""
+    """Every finding on a piece, in order of place; nothing is written. Arguments as for ``read_piece``;
+    ``before`` is what was found while its bytes became text."""
     read = read_piece(source, inherited, files, images)
-    return read.settled(*led(read.sounding).diagnostics)
+    return read.settled(*before, *led(read.sounding).diagnostics)

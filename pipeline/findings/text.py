@@ -6,13 +6,10 @@ line of the file with the place underlined, what to do, and the other places tha
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from typing import TextIO
 
 from rich.cells import cell_len
-from rich.console import Console
 from rich.text import Text
 
 from pipeline.model.diagnostics import Diagnostic, Severity
@@ -26,31 +23,6 @@ WIDEST = 110
 MOST_RELATED = 4
 
 STYLES = {Severity.ERROR: "bold red", Severity.WARNING: "bold yellow", Severity.NOTE: "bold cyan"}
-
-
-def console(stream: TextIO) -> Console:
-    """A console on a stream: colours only on a terminal, and not where ``NO_COLOR`` is set to anything."""
-    plain = not stream.isatty() or bool(os.environ.get("NO_COLOR"))
-    return Console(
-        file=stream,
-        force_terminal=None if stream.isatty() else False,
-        color_system=None if plain else "auto",
-        no_color=plain,
-        highlight=False,
-        markup=False,
-        emoji=False,
-        soft_wrap=True,
-    )
-
-
-def show_findings(target: Console, diagnostics: Iterable[Diagnostic], sources: Mapping[str, SourceText]) -> None:
-    """Print findings in the order given; ``sources`` are the files they speak of, by name."""
-    for diagnostic in diagnostics:
-        for line in finding_lines(diagnostic, sources):
-            if target.is_terminal:
-                target.print(line, soft_wrap=True)
-            else:  # the same text, a hundred times faster
-                target.file.write(f"{line.plain}\n")
 
 
 def finding_lines(diagnostic: Diagnostic, sources: Mapping[str, SourceText]) -> list[Text]:

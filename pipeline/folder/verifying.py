@@ -15,18 +15,20 @@ from pipeline.desk.compare.content import FindingContent, PieceContent
 from pipeline.desk.compare.contents import NotEventsError, NotFindingsError, recall_content, recall_findings
 from pipeline.desk.compare.differ import differences
 from pipeline.desk.compare.difference import Comparison, Difference, Verified
+from pipeline.findings.codes.files import CANNOT_WRITE
 from pipeline.folder.batch import Crew, Done, build_all
 from pipeline.folder.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
 from pipeline.folder.cache.record import LARGEST as LARGEST_RECORD
 from pipeline.folder.files import PieceFile, artefacts_in, reason
+from pipeline.model.artefacts import EVENTS, FINDINGS
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
 
 #: Bytes of an artefact that is compared by what it holds; those of a piece of 5,000 bars stay below.
 LARGEST = 256 * 2**20
-EVENTS, FINDINGS = "events.xml", "findings.json"
 _USUAL = "built again with the usual options"
 
-__all__ = ["Kept", "accept", "kept", "verify_all"]
+__all__ = ["Kept", "accept", "kept", "not_renewed", "verify_all"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +79,25 @@ def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None)
                 yield _verified(one, made, out / one.piece.place, again / one.piece.place)
 
 
-def accept(pieces: Sequence[PieceFile], out: Path, crew: Crew | None, waits: Callable[[], None]) -> Iterator[Done]:
-    """Renew what is kept: build into ``out``, with the options of the records. What is as kept stays untouched."""
-    for options, group in _by_options([kept(piece, out) for piece in pieces]):
+def accept(
+    pieces: Sequence[PieceFile],
+    every: Sequence[Verified],
+    out: Path,
+    crew: Crew | None,
+    waits: Callable[[], None],
+) -> Iterator[Done]:
+    """Renew what is kept of the pieces that are not as kept, or whose record is lost: build into ``out``, with the
+    options of the records. What is as kept stays untouched, and what could not be built for comparison."""
+    changed = {one.comparison.one for one in every if not one.unbuilt and (one.unrecorded or not one.same)}
+    wanted = [kept(piece, out) for piece in pieces if piece.name in changed]
+    for options, group in _by_options(wanted):
         yield from build_all([one.piece for one in group], out, options, crew, waits)
+
+
+def not_renewed(done: Done) -> tuple[Diagnostic, ...]:
+    """Why a renewed piece is not as it would be built; empty if it is."""
+    refused = tuple(finding for finding in done.diagnostics if finding.code is CANNOT_WRITE)
+    return refused or (done.diagnostics if done.unbuilt else ())
 
 
 def _by_options(every: Iterable[Kept]) -> list[tuple[Options, list[Kept]]]:

@@ -30,7 +30,8 @@ from pipeline.folder.files import (
     sole_writer,
     write_whole,
 )
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 
 #: Seconds between two looks; a look never takes more than a twentieth of the time.
 PAUSE, SHARE = 0.05, 20

@@ -11,6 +11,9 @@ SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 #: Place of each natural letter on the line of fifths, F = -1, C = 0, G = 1 …
 FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 
+#: Hz of A4 where no pitch standard is declared. Source: ISO 16.
+CONCERT_A = 440.0
+
 #: A sounding pitch is a whole number of semitones; 60 is middle C (C4), 69 is A4.
 Semitones = int
 

@@ -328,7 +328,6 @@ class Score:
     footnotes: tuple[Footnote, ...]
     legend: tuple[LegendEntry, ...]
     lines: int = 6
-    unmeasured: bool = False
     #: False in a singer's copy: then measures hold no tablature events.
     tablature: bool = True
     vocal: tuple[VocalStaff, ...] = ()

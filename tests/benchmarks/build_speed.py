@@ -20,6 +20,7 @@ import verovio
 from rich.console import Console
 from rich.table import Table
 
+from pipeline.edition.casting import cast_off
 from pipeline.edition.lead import lead
 from pipeline.edition.notate import notate, notate_copy
 from pipeline.edition.reduce import reduce
@@ -91,7 +92,7 @@ def documents_of(source: SourceText, *, copy: bool) -> list[bytes]:
     scores = [notate(voiced)]
     if copy:
         scores.append(notate_copy(reduce(voiced, Fullness.PLAYABLE), Song(), Copy()))
-    return [write_mei(score) for score in scores]
+    return [write_mei(cast_off(score)) for score in scores]
 
 
 def built(source: SourceText, *, copy: bool) -> Done:
@@ -145,7 +146,7 @@ def stages(source: SourceText) -> Table:
     led = timed("lead", lambda: lead(sounding))
     voiced = timed("spell", lambda: spell(led))
     score = timed("notate", lambda: notate(voiced))
-    mei = timed("write MEI", lambda: write_mei(score))
+    mei = timed("write MEI", lambda: write_mei(cast_off(score)))
     timed("write MusicXML", lambda: write_musicxml(score))
     timed("write events", lambda: write_events(voiced))
     timed("engrave", lambda: engrave(mei, score))

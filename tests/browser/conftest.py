@@ -12,6 +12,7 @@ from PIL import Image
 
 from pipeline.folder.batch import build_all
 from pipeline.folder.files import discover
+from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.options import Options
 from tests.browser.machine import asked_for, browser, complaints, missing, sized
 
@@ -78,7 +79,7 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(FIXTURES / "anthology" / "theorbo" / "images", folder / "images")
     heading = (FIXTURES / "anthology" / "heading.intav").read_text(encoding="utf-8")
     (folder / "heading.intav").write_text(heading, encoding="utf-8")
-    for done in build_all(discover([folder]), folder / "out", Options(pdf=False, midi=True)):
+    for done in build_all(discover([folder]), folder / "out", Options(forms=(*USUAL, Form.MIDI))):
         assert not done.fault, done.fault
     return folder / "out"
 

@@ -17,15 +17,15 @@ import pytest
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from PIL import Image
 
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
 from pipeline.writers.engrave.widths import text_width
 from pipeline.writers.faces.setting import TEXT
-from pipeline.writers.faces.store import face_file
 from tests.browser.conftest import FIXTURES, Page
 from tests.browser.machine import CHROMIUM, FLAGS, missing
-from tests.writers.test_pdf import apart, grey, pages
+from tests.writers.test_pdf import FACES, apart, grey, pages
 
 RSVG = shutil.which("rsvg-convert")
 #: Dots to the unit of style sheets, and the size of A4 in whole units.
@@ -37,7 +37,7 @@ def machine(folder: Path, names: tuple[str, ...], wider: float = 1.0) -> Path:
     """The fontconfig file of a machine with our text faces under these names only, so much wider and larger."""
     for number, name in enumerate(names):
         for (bold, italic), own in TEXT.items():
-            font = TTFont(face_file(own))
+            font = TTFont(FACES / f"{own}.ttf")
             font["head"].unitsPerEm = round(font["head"].unitsPerEm / wider)
             style = " ".join(["Bold"] * bold + ["Italic"] * italic) or "Regular"
             for record, text in ((1, name), (2, style), (4, f"{name} {style}"), (6, f"{name}-{style}")):
@@ -68,7 +68,7 @@ def songs(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     made: dict[str, Path] = {}
     for name in ("songs/06-aria", "theorbo/07-bergamasca"):
         text = (FIXTURES / "anthology" / f"{name}.intav").read_text(encoding="utf-8")
-        result = build_piece(SourceText.of("p.intav", text), (heading,), Options(only=(Form.SVG,)))
+        result = build_piece(SourceText.of("p.intav", text), (heading,), Options(forms=(Form.SVG,)))
         made[name] = folder / f"{name[-6:]}.svg"
         made[name].write_bytes(dict(result.artefacts)["edition-001.svg"])
     made["bare"] = folder / "bare.svg"

@@ -11,7 +11,8 @@ from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.perform import perform
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
@@ -26,7 +27,7 @@ BARS, ON_A_PAGE = 5000, 16
 def test_sixty_bars(page: Page, tmp_path: Path) -> None:
     """Eight events a bar, chords on the beat: denser than most. Limits: 1.5 MB, first view in a second."""
     file = tmp_path / "sixty.html"
-    file.write_bytes(dict(build_piece(piece_of(480), (), Options(only=(Form.PROOF,))).artefacts)["proof.html"])
+    file.write_bytes(dict(build_piece(piece_of(480), (), Options(forms=(Form.PROOF,))).artefacts)["proof.html"])
     assert file.stat().st_size < 1_500_000
     page.driver.get(file.as_uri())
     assert 0 < page.wait(PAINT) < 1000

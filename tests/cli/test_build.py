@@ -68,13 +68,14 @@ def test_a_form_that_is_none(here: Path) -> None:
 def test_musicxml_alone_needs_no_engraver(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from pipeline.folder.batch import build_all  # noqa: PLC0415
     from pipeline.folder.files import discover  # noqa: PLC0415
-    from pipeline.model.options import Form, Options  # noqa: PLC0415
+    from pipeline.model.artefacts import Form  # noqa: PLC0415
+    from pipeline.model.options import Options  # noqa: PLC0415
 
     def engraves(*_: object, **__: object) -> None:
         raise AssertionError("the engraver was called")
 
     monkeypatch.setattr("pipeline.piece.engrave", engraves)
-    done = list(build_all(discover([Path("a")]), Path("out"), Options(only=(Form.MUSICXML, Form.EVENTS, Form.MEI))))
+    done = list(build_all(discover([Path("a")]), Path("out"), Options(forms=(Form.MUSICXML, Form.EVENTS, Form.MEI))))
     assert [one.fault for one in done] == ["", ""]
 
 

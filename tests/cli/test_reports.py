@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-import pipeline.folder.files
+import pipeline.cli.outputs
 from tests.cli.asked import run, write
 from tests.outside.machine import junit_suites, valid, valid_sarif
 
@@ -132,7 +132,7 @@ def test_a_report_that_cannot_be_written(here: Path, monkeypatch: pytest.MonkeyP
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     write("1.intav", BAD)
-    monkeypatch.setattr(pipeline.folder.files, "write_whole", full)
+    monkeypatch.setattr(pipeline.cli.outputs, "write_whole", full)
     code, out, err = run("check", ".", "--report", "sarif=x")
     assert (code, err) == (2, "longneck: x cannot be written: No space left on device\n")
     assert SLIP in out  # what was found has been said

@@ -135,13 +135,14 @@ def records() -> list[bytes]:
     from pipeline.findings.tally.baseline import Baseline, write_baseline  # noqa: PLC0415
     from pipeline.findings.tally.records import Key  # noqa: PLC0415
     from pipeline.folder.cache.record import Record, record_bytes  # noqa: PLC0415  seeds need more than the targets
-    from pipeline.model.options import Form, Options  # noqa: PLC0415
+    from pipeline.model.artefacts import Form  # noqa: PLC0415
+    from pipeline.model.options import Options  # noqa: PLC0415
     from pipeline.model.text import SourceText  # noqa: PLC0415
     from pipeline.piece import build_piece  # noqa: PLC0415
 
     text = whole_piece('| 2=8:1,4:2 4=7,4:0\'T 3:2!3:5"a\n"a EB: so\n| 4=3:2 _3:3 |||\n')
     source = SourceText.of("piece.intav", text)
-    made = build_piece(source, (), Options(only=(Form.EVENTS,), proof=False))
+    made = build_piece(source, (), Options(forms=(Form.EVENTS,)))
     events = dict(made.artefacts)["events.xml"]
     found = write_findings("piece.intav", check_piece(source))
     record = record_bytes(

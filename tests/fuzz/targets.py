@@ -25,9 +25,10 @@ from pipeline.findings.tally.baseline import BadBaselineError, read_baseline, wr
 from pipeline.folder.cache.asked import UnknownOptionsError, options_read
 from pipeline.folder.cache.record import read_record, record_bytes
 from pipeline.folder.files import RawFile, ReadFile, decoded
+from pipeline.model.artefacts import Form
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Form, Options
+from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
 from pipeline.piece import build_piece
@@ -41,8 +42,8 @@ from tests.fuzz import seeds
 
 #: Parts an input into folder's heading and piece.
 BETWEEN = b"\n@@@\n"
-_UNDRAWN = Options(chord_names=True, only=(Form.MUSICXML, Form.MEI, Form.MIDI, Form.EVENTS, Form.REPORT), proof=False)
-_DRAWN = Options(pdf=True, midi=True)
+_UNDRAWN = Options(chord_names=True, forms=(Form.MUSICXML, Form.MEI, Form.MIDI, Form.EVENTS, Form.REPORT))
+_DRAWN = Options(forms=tuple(Form))
 _ENDINGS = (".musicxml", ".mxl", ".abc", ".krn", ".mid", ".xml")
 _MOST_DRAWN = 300
 MUSIC = "| 1=7,4:0,3:0\nv 2=D5 E\n1 la la\n| 4=3:2 3:3 2:0'T 1:0 |||\n"

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from pipeline.model.text import SourceText
 from pipeline.source.read import song_of, sounding_piece
-from tests.stages.test_parse_laws import TEXTS, spans
+from tests.source.test_parse_laws import TEXTS, spans
 
 HEAD = "longneck 1\ninstrument theorbo in A\nmetre C\nlayer v = Canto, clef C1, 1 flat\nlayer b = Basso, clef F4\n\n"
 LINES = [

@@ -128,7 +128,7 @@ def heads_by_partitura(document: bytes) -> Counter[Heard]:
 
 
 def _small(note: partitura.score.Note) -> bool:
-    """Small notes have no time of their own: ``tests/stages/test_written_out.py`` reads them."""
+    """Small notes have no time of their own: ``tests/edition/test_written_out.py`` reads them."""
     return isinstance(note, partitura.score.GraceNote)
 
 

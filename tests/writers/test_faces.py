@@ -26,9 +26,9 @@ from pipeline.writers.engrave.widths import text_width
 from pipeline.writers.faces import FAMILY, face_rules, lettered
 from pipeline.writers.faces.outline import outline
 from pipeline.writers.faces.setting import SIGNS, TEXT
-from pipeline.writers.faces.store import face, face_file
+from pipeline.writers.faces.store import face
 from pipeline.writers.faces.woff2 import woff2
-from tests.writers.test_pdf import apart, coarse, of_svg, pages, svg
+from tests.writers.test_pdf import FACES, apart, coarse, of_svg, pages, svg
 
 NAMES = (*TEXT.values(), SIGNS)
 ANTHOLOGY = Path(__file__).parent.parent.parent / "fixtures" / "anthology"
@@ -58,7 +58,7 @@ def texts_of(page: str) -> str:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_shape_and_width_is_that_of_the_full_face(name: str) -> None:
     """Read by another library from the packed face and from the full one."""
-    full = TTFont(face_file(name))
+    full = TTFont(FACES / f"{name}.ttf")
     codes = sorted(full.getBestCmap())
     assert set(face(name).glyphs) == set(map(chr, codes))
     for start in range(0, len(codes), 150):
@@ -79,7 +79,7 @@ def test_every_shape_and_width_is_that_of_the_full_face(name: str) -> None:
 def test_outlines_are_those_of_the_face(name: str) -> None:
     """As another library draws them; compared by their bounds, with y turned. To a unit, a two-thousandth of the type
     size: where a bearing is not that of the outline, it moves the parts of a glyph and not the whole."""
-    full = TTFont(face_file(name))
+    full = TTFont(FACES / f"{name}.ttf")
     glyphs = full.getGlyphSet()
     for code, glyph in full.getBestCmap().items():
         pen = SVGPathPen(glyphs)

@@ -13,12 +13,12 @@ import pytest
 import verovio
 from lxml import etree
 
+from pipeline.edition.casting import cast_off
 from pipeline.model.copy import Fullness
 from pipeline.model.notes import Kind, Octave
 from pipeline.model.score import ChordSign, FigureColumn, Score
 from pipeline.model.time import WHOLE
 from pipeline.writers.mei import write_mei
-from pipeline.writers.mei.breaks import plan
 from tests.songs import HEADING, copied
 from tests.writers.mei_schema import faults
 
@@ -57,7 +57,7 @@ def score() -> Score:
 
 @pytest.fixture(scope="module")
 def root(score: Score) -> etree._Element:
-    return etree.fromstring(write_mei(score))
+    return etree.fromstring(write_mei(cast_off(score)))
 
 
 def find(root: etree._Element, path: str) -> list[etree._Element]:
@@ -74,18 +74,18 @@ def strings(root: etree._Element, path: str) -> list[str]:
 @pytest.mark.parametrize("fullness", list(Fullness))
 def test_valid_against_the_schema_of_mei(fullness: Fullness) -> None:
     """Source: mei-all-5.1.rng of the Music Encoding Initiative."""
-    assert faults(write_mei(copied(MUSIC, fullness=fullness))) == []
+    assert faults(write_mei(cast_off(copied(MUSIC, fullness=fullness)))) == []
 
 
 def test_valid_without_a_voice() -> None:
     """Source: as above."""
-    assert faults(write_mei(copied("| 4=X,3:3 3:2 2:1 |||", KEYBOARD))) == []
+    assert faults(write_mei(cast_off(copied("| 4=X,3:3 3:2 2:1 |||", KEYBOARD)))) == []
 
 
 def test_verovio_draws_it_without_a_word(score: Score, capfd: pytest.CaptureFixture[str]) -> None:
     """The engraver as it comes, without this project's font. Source: verovio, which complains on descriptor 2."""
     toolkit = verovio.toolkit()
-    assert toolkit.loadData(write_mei(score).decode())
+    assert toolkit.loadData(write_mei(cast_off(score)).decode())
     assert toolkit.renderToSVG(1)
     assert capfd.readouterr().err == ""
 
@@ -116,7 +116,7 @@ def test_every_reference_leads_somewhere(root: etree._Element) -> None:
 
 
 def test_same_bytes_every_time(score: Score) -> None:
-    assert write_mei(score) == write_mei(score)
+    assert write_mei(cast_off(score)) == write_mei(cast_off(score))
 
 
 # --- staves ----------------------------------------------------------------------------------------------
@@ -146,7 +146,7 @@ def test_names_before_the_staves(root: etree._Element) -> None:
 
 def test_voices_with_the_same_initial_keep_their_names() -> None:
     heading = HEADING.replace("Tenore", "Contralto")
-    root = etree.fromstring(write_mei(copied(MUSIC, heading)))
+    root = etree.fromstring(write_mei(cast_off(copied(MUSIC, heading))))
     assert strings(root, "//m:staffDef/m:labelAbbr/text()") == ["Canto", "Contralto", "B."]
 
 
@@ -160,13 +160,13 @@ def test_each_voice_has_its_own_signature(root: etree._Element) -> None:
 )
 def test_metre_as_a_modern_part_prints_it(metre: str, sign: str | None, count: str, unit: str) -> None:
     heading = KEYBOARD.replace("metre 3", f"metre {metre}")
-    root = etree.fromstring(write_mei(copied("| 4=X,3:3 3:2 2:1 |||", heading)))
+    root = etree.fromstring(write_mei(cast_off(copied("| 4=X,3:3 3:2 2:1 |||", heading))))
     for staff in find(root, "//m:scoreDef[1]//m:staffDef"):
         assert (staff.get("meter.sym"), staff.get("meter.count"), staff.get("meter.unit")) == (sign, count, unit)
 
 
 def test_two_staves_of_the_usual_size_without_a_voice() -> None:
-    root = etree.fromstring(write_mei(copied("| 4=X,3:3 3:2 2:1 |||", KEYBOARD)))
+    root = etree.fromstring(write_mei(cast_off(copied("| 4=X,3:3 3:2 2:1 |||", KEYBOARD))))
     staves = find(root, "//m:scoreDef[1]//m:staffDef")
     assert [(staff.get("n"), staff.get("scale")) for staff in staves] == [("1", None), ("2", None)]
     assert find(root, "//m:label") == []
@@ -194,7 +194,7 @@ def test_hyphens_elisions_extenders(root: etree._Element) -> None:
 
 
 def test_a_lone_sign_of_elision_is_printed_as_typed() -> None:
-    root = etree.fromstring(write_mei(copied(MUSIC.replace("1 no.", "1 __"))))
+    root = etree.fromstring(write_mei(cast_off(copied(MUSIC.replace("1 no.", "1 __")))))
     assert syllables(root, "1", "1")[-1] == ("‿‿", None, None)
 
 
@@ -205,7 +205,7 @@ def test_slur_over_a_melisma(score: Score, root: etree._Element) -> None:
 
 
 def test_a_tie_over_the_bar_line() -> None:
-    root = etree.fromstring(write_mei(copied("| 1=X,3:3\nv 1=D5\n| 1=X,3:3 |||\nv 1=_D5\n")))
+    root = etree.fromstring(write_mei(cast_off(copied("| 1=X,3:3\nv 1=D5\n| 1=X,3:3 |||\nv 1=_D5\n"))))
     first, second = (note.get(ID) for note in find(root, "//m:staff[@n='1']//m:note"))
     ties = [(tie.get("startid"), tie.get("endid")) for tie in find(root, "//m:measure[1]/m:tie")]
     assert (f"#{first}", f"#{second}") in ties
@@ -258,7 +258,7 @@ def test_worked_out_figures_stand_under_the_lower_staff() -> None:
     column = FigureColumn("f-1", "", WHOLE // 4, WHOLE // 4, ("b", "n"), "", editorial=True)
     letter = ChordSign("c-1", "", 0, "F♯m", "")
     measures = (replace(score.measures[0], figures=(column,), chord_signs=(letter,)), *score.measures[1:])
-    document = write_mei(replace(score, measures=measures))
+    document = write_mei(cast_off(replace(score, measures=measures)))
     assert faults(document) == []
     under, over = find(etree.fromstring(document), "//m:harm")
     assert (under.get("staff"), under.get("tstamp"), under.get("type")) == ("2", "2", "editorial")
@@ -279,7 +279,7 @@ def test_octave_signs_of_a_copy_are_small_eights() -> None:
     event = replace(first, heads=(*first.heads[:-1], head))
     layer = replace(score.measures[0].layers[0], events=(event, *score.measures[0].layers[0].events[1:]))
     measure = replace(score.measures[0], layers=(layer, *score.measures[0].layers[1:]))
-    root = etree.fromstring(write_mei(replace(score, measures=(measure, *score.measures[1:]))))
+    root = etree.fromstring(write_mei(cast_off(replace(score, measures=(measure, *score.measures[1:])))))
     signs = find(root, f"//m:dir[@startid='#{head.id}']")
     assert [("".join(map(str, sign.itertext())), sign.get("type")) for sign in signs] == [("8", "octave beside")]
 
@@ -293,13 +293,13 @@ def song_of(bars: int, words: str) -> Score:
 
 
 def test_long_words_ask_for_more_lines() -> None:
-    short, long = (len(plan(song_of(24, words)).starts) for words in ("a e i o", "strin- ghiam- stram- strin-"))
+    short, long = (len(cast_off(song_of(24, words)).starts) for words in ("a e i o", "strin- ghiam- stram- strin-"))
     assert long > short
 
 
 def test_no_line_of_a_song_holds_next_to_nothing() -> None:
     for bars in range(8, 24):
-        layout = plan(song_of(bars, "la la la la"))
+        layout = cast_off(song_of(bars, "la la la la"))
         edges = [0, *sorted(layout.starts), len(layout.measures)]
         lengths = [end - start for start, end in pairwise(edges)]
         assert min(lengths) >= 2, lengths
@@ -311,10 +311,10 @@ def test_a_measure_too_long_for_a_line_is_divided_with_its_words() -> None:
     words = " ".join(["strin-"] * 47 + ["ga"])
     stops = " ".join(["3:3"] * 48)
     score = copied(f"| 4={stops} |||\nv 4={notes}\n1 {words}\n", HEADING.replace("metre C", "metre none"))
-    layout = plan(score)
+    layout = cast_off(score)
     assert len(layout.measures) > 1
     sung = [event.id for m in layout.measures for staff in m.sung if staff.staff == "v" for event in staff.events]
     assert sung == [event.id for event in score.measures[0].sung[0].events if event.kind is Kind.NOTE]
-    document = write_mei(score)
+    document = write_mei(cast_off(score))
     assert faults(document) == []
     assert len(find(etree.fromstring(document), "//m:staff[@n='1']//m:syl")) == 48

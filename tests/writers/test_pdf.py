@@ -17,18 +17,19 @@ import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
 
+from pipeline.edition.casting import cast_off
+from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
 from pipeline.writers.engrave import engrave
-from pipeline.writers.faces import FAMILY, lost_characters
-from pipeline.writers.faces.store import face_file
+from pipeline.writers.faces import FAMILY, lost_characters, store
 from pipeline.writers.mei import write_mei
 from pipeline.writers.pdf import Paper, write_pdf
 from pipeline.writers.pdf.outlines import segments
 from tests.made import HEADING, score
 
-FACES = face_file("LongneckText").parent
+FACES = Path(store.__file__).parent / "files"
 MUSIC = """section Prima
 | 4'r=X,4:2,3:3,2:1 8=3:5 3:6'T _3:8 _3:6"a 2=8,3:2!3:3
 "a EB: a doubt — as in “B”, per l'élève
@@ -45,7 +46,7 @@ def pages() -> tuple[str, ...]:
         HEADING + 'metre C\nkey D minor\ndiapasons 8 = F#2, 11 = Bb2\nmark T = "t" trill, after\neditor EB = E. B.\n'
     )
     notated = score(MUSIC, heading)
-    return engrave(write_mei(notated), notated).pages
+    return engrave(write_mei(cast_off(notated)), notated).pages
 
 
 @cache
@@ -202,7 +203,7 @@ def test_characters_without_a_face_are_found_where_they_are_typed() -> None:
 def test_a_build_warns_of_characters_that_its_pages_lack(pdf: bool) -> None:
     """With a PDF and without: the pages carry the same faces."""
     piece = SourceText.of("p.intav", "longneck 1\ntitle Rosa 龍\ninstrument theorbo in A\n\n| 1=3:2\n")
-    found = build_piece(piece, (), Options(pdf=pdf)).diagnostics
+    found = build_piece(piece, (), Options(forms=(*USUAL, Form.PDF) if pdf else USUAL)).diagnostics
     assert [(each.code.slug, each.span.line) for each in found] == [("character-without-face", 2)]
 
 

@@ -14,6 +14,7 @@ import verovio
 from lxml import etree
 
 from pipeline.edition.apparatus import apparatus
+from pipeline.edition.casting import cast_off
 from pipeline.edition.lead import lead
 from pipeline.edition.notate import notate
 from pipeline.edition.spell import spell
@@ -43,7 +44,8 @@ def forms_of(music: str, heading: str = HEADING) -> tuple[Score, Apparatus]:
 
 def mei(music: str, heading: str = HEADING) -> etree._Element:
     """The archive's form, which must be valid."""
-    document = write_mei_forms(*forms_of(music, heading)).archive
+    score, acts = forms_of(music, heading)
+    document = write_mei_forms(cast_off(score), acts).archive
     assert faults(document) == []
     return etree.fromstring(document)
 
@@ -138,7 +140,7 @@ def test_lines_of_a_singers_copy() -> None:
     voiced = spell(lead(made.resolved("| 1=3:2\nv 2=D5! E?", heading)[0]))
     copied = copy_of(voiced, song_of(voiced.sounding).value, Options()).score
     assert copied is not None
-    document = write_mei_forms(copied, apparatus(voiced)).archive
+    document = write_mei_forms(cast_off(copied), apparatus(voiced)).archive
     assert faults(document) == []
     root = etree.fromstring(document)
     assert found(root, "//m:supplied[@reason='omitted']/m:note[@xml:id='v-b1n1']") == 1
@@ -159,9 +161,9 @@ def anthology(path: Path) -> tuple[Score, Apparatus]:
 def test_the_anthology_for_an_archive(path: Path) -> None:
     """Valid; and what the engraver is given is what it always was."""
     score, acts = anthology(path)
-    forms = write_mei_forms(score, acts)
+    forms = write_mei_forms(cast_off(score), acts)
     assert faults(forms.archive) == []
-    assert forms.drawn == write_mei(score)
+    assert forms.drawn == write_mei(cast_off(score))
 
 
 def _loads(document: str) -> None:
@@ -174,7 +176,7 @@ def _loads(document: str) -> None:
 def test_the_archive_can_be_drawn_by_others(name: str) -> None:
     """In a process of its own: the engraver never comes back from some documents."""
     score, acts = anthology(next(path for path in ANTHOLOGY if path.stem == name))
-    document = write_mei_forms(score, acts).archive.decode()
+    document = write_mei_forms(cast_off(score), acts).archive.decode()
     worker = multiprocessing.get_context("spawn").Process(target=_loads, args=(document,))
     worker.start()
     worker.join(60)

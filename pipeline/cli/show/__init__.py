@@ -1,5 +1,6 @@
 """What the reader sees: findings, explanations, lists, progress. The only place that says how they look."""
 
-from pipeline.findings.text import console, finding_lines, show_findings, summary
+from pipeline.cli.show.terminal import console, show_findings
+from pipeline.findings.text import finding_lines, summary
 
 __all__ = ["console", "finding_lines", "show_findings", "summary"]

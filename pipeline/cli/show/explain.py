@@ -8,6 +8,7 @@ from difflib import get_close_matches
 
 from rich.text import Text
 
+from pipeline.edition.leading import check_piece
 from pipeline.findings.codes import ALL, whole_piece
 from pipeline.findings.text import INDENT, STYLES
 from pipeline.model.diagnostics import Code, Diagnostic
@@ -68,7 +69,5 @@ def _wrapped(text: str) -> list[str]:
 def _what_is_said(code: Code) -> list[Diagnostic]:
     """The findings of this code on its own faulty example, if it has any as a text."""
     # Imported late: the list of findings must not wait for music libraries.
-    from pipeline.edition.leading import check_piece  # noqa: PLC0415
-
     found = check_piece(SourceText.of("example", whole_piece(code.faulty)))
     return [finding for finding in found if finding.code is code]

@@ -11,12 +11,10 @@ from pipeline.model.apparatus import Apparatus
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Performance
+from pipeline.model.pitch import CONCERT_A
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.model.voiced import VoicedPiece
-
-#: What a piece sounds at that declares no pitch standard. Source: ISO 16.
-A4 = 440.0
 
 
 def proof_of(
@@ -45,7 +43,7 @@ def proof_of(
         bars,
         heard_bars(voiced.sounding, performance),
         performance.crotchets,
-        heading.pitch or A4,
+        heading.pitch or CONCERT_A,
         _shown(found, texts, PlaceFinder(bars)),
         marked_places(apparatus),
         None if proposals is None else tuple(_misprint(proposal) for proposal in proposals),

@@ -9,7 +9,7 @@ from pipeline.edition.notate.drafts import DraftEvent
 from pipeline.model.notes import BeamState, Kind
 from pipeline.model.time import WHOLE, Metre, Ticks, Value
 
-_QUAVER: Ticks = WHOLE // 8
+_CROTCHET: Ticks = WHOLE // 4
 
 
 def hooks(value: Value) -> int:
@@ -21,25 +21,26 @@ def beam_states(events: Sequence[DraftEvent], metre: Metre | None, shift: Ticks)
     """One tuple of states, outermost beam first, for each event of a layer; empty where none."""
     states: list[tuple[BeamState, ...]] = [()] * len(events)
     group: list[int] = []
-    spans = _Spans(_beam_length(metre), _half_bar(metre), shift)
+    spans = _Spans(_beam_length(metre), _half_bar(metre), _inner_length(metre), shift)
     for at, event in enumerate(events):
         if event.kind is not Kind.NOTE or hooks(event.value) == 0 or event.stemless:
-            _close(group, events, states)
+            _close(group, events, states, spans)
             continue
         new_group = event.tuplet is not None and event.tuplet.starts
         if group and (new_group or not spans.together([events[member] for member in group], event)):
-            _close(group, events, states)
+            _close(group, events, states, spans)
         group.append(at)
-    _close(group, events, states)
+    _close(group, events, states, spans)
     return states
 
 
 @dataclass(frozen=True, slots=True)
 class _Spans:
-    """Within ``unit`` notes hang together; quavers also within ``half`` (0: not)."""
+    """Within ``unit`` notes hang together; quavers also within ``half`` (0: not); inner beams within ``inner``."""
 
     unit: Ticks
     half: Ticks
+    inner: Ticks
     shift: Ticks
 
     def together(self, group: list[DraftEvent], event: DraftEvent) -> bool:
@@ -49,14 +50,25 @@ class _Spans:
         quavers = event.value.unit == 8 and all(member.value.unit == 8 for member in group)
         return quavers and self.half > 0 and start // self.half == place // self.half and start % self.half == 0
 
+    def inner_break(self, event: DraftEvent) -> bool:
+        """Inner beams break where a beat begins, so that it stays visible."""
+        return (event.start + self.shift) % self.inner == 0
+
 
 def _beam_length(metre: Metre | None) -> Ticks:
+    """The beat: where the metre counts quavers or less, three of them, or two if their number is no multiple of three.
+    Source: common practice of engraving."""
     if metre is None or not metre.beats:
-        return WHOLE // 4
-    beat = WHOLE // metre.unit
-    if metre.beats in (6, 9, 12) and metre.unit >= 8:
-        return 3 * beat
-    return beat
+        return _CROTCHET
+    unit = WHOLE // metre.unit
+    if metre.unit < 8:
+        return unit
+    return 3 * unit if metre.beats % 3 == 0 else 2 * unit if metre.beats % 2 == 0 else unit
+
+
+def _inner_length(metre: Metre | None) -> Ticks:
+    """A beat longer than a crotchet shows its crotchets, unless it is dotted."""
+    return _beam_length(metre) if metre is not None and metre.unit >= 8 else min(_beam_length(metre), _CROTCHET)
 
 
 def _half_bar(metre: Metre | None) -> Ticks:
@@ -67,17 +79,12 @@ def _half_bar(metre: Metre | None) -> Ticks:
     return WHOLE // 2 if metre.beats == 4 else metre.ticks
 
 
-def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]]) -> None:
+def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]], spans: _Spans) -> None:
     if len(group) > 1:
         counts = [hooks(events[at].value) for at in group]
         for place, at in enumerate(group):
-            states[at] = levels(counts, place, lambda between: _breaks(events, group, between))
+            states[at] = levels(counts, place, lambda between: spans.inner_break(events[group[between]]))
     group.clear()
-
-
-def _breaks(events: Sequence[DraftEvent], group: list[int], place: int) -> bool:
-    """Secondary beams break at the quaver's multiples, so that the beat stays visible."""
-    return events[group[place]].start % (2 * _QUAVER) == 0
 
 
 def levels(counts: Sequence[int], place: int, breaks: Callable[[int], bool]) -> tuple[BeamState, ...]:

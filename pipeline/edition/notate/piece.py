@@ -50,7 +50,6 @@ def notate(voiced: VoicedPiece) -> Score:
         tuple(engraver.footnotes.notes),
         legend_of(measures, heading),
         lines=min(heading.instrument.stopped, _LINES),
-        unmeasured=heading.metre is None or not heading.metre.beats,
     )
 
 

@@ -48,5 +48,3 @@ NOT_WORKED_ON = Code(
     "",
     fixed=True,
 )
-
-CODES = (OUT_OF_TIME, OUT_OF_MEMORY, PROGRAM_DIED, NOT_WORKED_ON)

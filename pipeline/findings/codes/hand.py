@@ -186,13 +186,3 @@ mark T = "t" trill, after
 | 1=7,4:0,3:0'T |||
 """,
 )
-
-CODES = (
-    WIDE_STRETCH,
-    TOO_MANY_FINGERS,
-    SLUR_LEAVES_COURSE,
-    FRET_ON_BODY,
-    DIAPASON_CLASH,
-    STRING_WOULD_BREAK,
-    UNDECLARED_MARK,
-)

@@ -27,5 +27,3 @@ FINDINGS_CUT_OFF = Code(
     "",
     fixed=True,
 )
-
-CODES = (TOO_MUCH, FINDINGS_CUT_OFF)

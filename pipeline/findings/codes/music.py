@@ -203,14 +203,3 @@ metre C
 | 2=5:0,3:0 3:2,5:- |||
 """,
 )
-
-CODES = (
-    FRETTED_DIAPASON,
-    NO_SUCH_COURSE,
-    FRET_PAST_NECK,
-    NO_CHORD_BEFORE,
-    NO_SIGN_IN_FORCE,
-    NO_SUCH_BAR,
-    NOTHING_HELD,
-    GROUP_INCOMPLETE,
-)

@@ -14,5 +14,3 @@ CHARACTER_WITHOUT_FACE = Code(
     "",
     "",
 )
-
-CODES = (CHARACTER_WITHOUT_FACE,)

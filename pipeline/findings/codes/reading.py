@@ -37,5 +37,3 @@ SCALE_QUESTION = Code(
     "| 2=X,4:2,3:3,2:2 8,5:4,3:1,1:0\n| 1=X,5:4,4:2,3:3 |||",
     "| 2=X,4:2,3:3,2:1 8,4:2,3:1\n| 1=X,4:2,3:3,2:1 |||",
 )
-
-CODES = (OCTAVE_DOUBTFUL, PIN_IMPOSSIBLE, SCALE_QUESTION)

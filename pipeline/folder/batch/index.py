@@ -10,9 +10,10 @@ from pathlib import Path
 from pipeline.desk.proof.record import ListedPiece
 from pipeline.folder.batch.jobs import Done
 from pipeline.folder.batch.recorded import recorded
-from pipeline.folder.batch.writing import NOT_BUILT, cannot_write
-from pipeline.folder.cache import FINDINGS, NotFindingsError, read_findings
+from pipeline.folder.batch.writing import cannot_write
+from pipeline.folder.cache import NotFindingsError, read_findings
 from pipeline.folder.files import SUFFIX, artefacts_in, write_changed
+from pipeline.model.artefacts import FINDINGS, NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic, Severity
 
 INDEX = "index.html"

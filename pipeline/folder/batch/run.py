@@ -18,7 +18,8 @@ from pipeline.folder.batch.work import Work, broken_down, build_parcel, check_pa
 from pipeline.folder.batch.writing import done_again, done_of, written
 from pipeline.folder.cache import Recalled, fingerprint, inputs_hash, program_hash, recalled
 from pipeline.folder.files import PieceFile, clear_leftovers, read_voice_file, sole_writer
-from pipeline.model.options import Form, Options
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
 
 #: Pieces that are read and sent ahead of the work, for each that is worked on at a time.
 AHEAD = 2

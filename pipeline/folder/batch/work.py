@@ -7,9 +7,9 @@ import traceback
 from collections.abc import Callable
 
 from pipeline.findings.codes.files import INTERNAL_FAULT
-from pipeline.findings.settling import in_order
 from pipeline.folder.batch.jobs import Made, Parcel
 from pipeline.folder.files import ReadFile, decoded
+from pipeline.model.artefacts import FINDINGS
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
 from pipeline.model.text import Span
@@ -59,7 +59,7 @@ def _check(parcel: Parcel) -> Made:
     heads = tuple(read.source for read in headings)
     files = {file.name: file for file in parcel.files}
     images = {image.name: image for image in parcel.images}
-    return Made(in_order((*found, *check_piece(text.source, heads, files, images))))
+    return Made(check_piece(text.source, heads, files, images, found))
 
 
 def _build(parcel: Parcel, options: Options) -> Made:
@@ -70,19 +70,13 @@ def _build(parcel: Parcel, options: Options) -> Made:
     if any(raw.refused for raw in parcel.texts):
         return Made(found)
     if not all(read.usable for read in (text, *headings)):
-        return Made(found, (("findings.json", write_findings(parcel.name, found)),))
+        return Made(found, ((FINDINGS, write_findings(parcel.name, found)),))
     files = {file.name: file for file in parcel.files}
     images = {image.name: image for image in parcel.images}
     heads = tuple(read.source for read in headings)
-    result = build_piece(text.source, heads, options, files, images, parcel.home)
-    artefacts, every = result.artefacts, result.diagnostics
-    if found:
-        every = in_order((*found, *every))
-        artefacts = tuple(
-            (file, write_findings(parcel.name, every) if file == "findings.json" else data) for file, data in artefacts
-        )
+    result = build_piece(text.source, heads, options, files, images, parcel.home, found)
     copied = tuple((image.file, image.original) for image in result.images)
-    return Made(every, artefacts, result.notation_warnings, result.title, images=copied)
+    return Made(result.diagnostics, result.artefacts, result.notation_warnings, result.title, images=copied)
 
 
 def _read(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:

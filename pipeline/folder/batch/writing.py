@@ -11,12 +11,10 @@ from pipeline.folder.batch.jobs import Done, Job, Made, Parcel
 from pipeline.folder.batch.reading import Shown, file_hash_key
 from pipeline.folder.cache import Recalled, Record, fingerprint, hashes, options_told, versions, write_record
 from pipeline.folder.files import artefacts_in, read_voice_file, reason, write_artefacts, write_changed
+from pipeline.model.artefacts import NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
 from pipeline.model.text import Span
-
-#: Beside an edition that could not be renewed: the findings that say why.
-NOT_BUILT = "not-built.json"
 
 
 def done_of(job: Job, parcel: Parcel, made: Made) -> Done:

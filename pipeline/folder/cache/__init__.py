@@ -4,7 +4,6 @@ from pipeline.findings.recorded import NotFindingsError, read_findings
 from pipeline.folder.cache.asked import UnknownOptionsError, options_read, options_told
 from pipeline.folder.cache.program import program_hash, versions
 from pipeline.folder.cache.record import (
-    FINDINGS,
     RECORD,
     Recalled,
     Record,
@@ -17,7 +16,6 @@ from pipeline.folder.cache.record import (
 )
 
 __all__ = [
-    "FINDINGS",
     "RECORD",
     "NotFindingsError",
     "Recalled",

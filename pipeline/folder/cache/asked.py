@@ -7,8 +7,9 @@ from dataclasses import fields
 from enum import Enum
 from typing import Any
 
+from pipeline.model.artefacts import Form
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Form, Options
+from pipeline.model.options import Options
 from pipeline.model.pitch import SpelledPitch
 
 _DEFAULTS = Options()
@@ -54,7 +55,7 @@ def _read(name: str, text: str) -> Any:
             return {"yes": True, "no": False}[text]
         if isinstance(usual, Enum):
             return type(usual)(text)
-        if name == "only":
+        if name == "forms":
             return tuple(Form(word) for word in text.split())
         found = None if not text else parse_interval(text) if name == "transpose" else parse_range(text)
     except (KeyError, ValueError) as error:

@@ -12,12 +12,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from pipeline.findings.recorded import NotFindingsError, read_findings
-from pipeline.folder.files import is_artefact, write_whole
+from pipeline.folder.files import write_whole
+from pipeline.model.artefacts import FINDINGS, is_artefact
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
 
 RECORD = "build.json"
-FINDINGS = "findings.json"
 #: Raised when the form of the record changes.
 FORM = 1
 #: Bytes; a record of a thousand pages stays below.

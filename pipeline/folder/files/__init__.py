@@ -30,7 +30,6 @@ from pipeline.folder.files.reading import (
 from pipeline.folder.files.writing import (
     artefacts_in,
     clear_leftovers,
-    is_artefact,
     write_artefacts,
     write_changed,
     write_whole,
@@ -54,7 +53,6 @@ __all__ = [
     "decoded",
     "discover",
     "headings_above",
-    "is_artefact",
     "read_file",
     "read_image",
     "read_raw",

@@ -13,17 +13,10 @@ from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
-_ARTEFACT = re.compile(
-    r"(edition|reduction)(\.(musicxml|mei|pdf)|-\d{3,}\.svg)|practice\.mid|events\.xml|findings\.json"
-    r"|not-built\.json|proof\.html|critical-report\.(html|csv)|facsimile-\d{3,}\.(png|jpg|webp)"
-)
+from pipeline.model.artefacts import is_artefact
+
 #: Behind the name of the file that a temporary will become.
 _PART = re.compile(r"\..+\.part-[a-z0-9_]{8}")
-
-
-def is_artefact(name: str) -> bool:
-    """True for the names of files that a build makes: these it may take away again."""
-    return _ARTEFACT.fullmatch(name) is not None
 
 
 def write_whole(path: Path, data: bytes) -> None:

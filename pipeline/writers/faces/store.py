@@ -10,9 +10,8 @@ import struct
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
+from importlib.resources import files
 
-_FOLDER = Path(__file__).parent / "files"
 #: Flags of a part of a composite glyph: two-byte numbers, numbers are distances, one scale, another part follows,
 #: two scales, a matrix.
 _WORDS, _DISTANCES, _SCALE, _MORE, _SCALES, _MATRIX = 0x1, 0x2, 0x8, 0x20, 0x40, 0x80
@@ -50,15 +49,15 @@ class Face:
         return self.advances[self.glyphs[character]] / self.units
 
 
-def face_file(name: str) -> Path:
-    """Where a face stands."""
-    return _FOLDER / f"{name}.ttf"
+def face_file(name: str) -> bytes:
+    """A face as a TrueType file."""
+    return files("pipeline.writers.faces").joinpath("files", f"{name}.ttf").read_bytes()
 
 
 @cache
 def face(name: str) -> Face:
     """The face of a file, by the file's name."""
-    content = face_file(name).read_bytes()
+    content = face_file(name)
     tables: dict[str, bytes] = {}
     for number in range(struct.unpack_from(">H", content, 4)[0]):
         tag, _, start, length = struct.unpack_from(">4sLLL", content, 12 + 16 * number)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from lxml import etree
 
+from pipeline.edition.casting import Cast
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.parts import whole_id
-from pipeline.model.score import BarStyle, Footnote, Measure, Score
+from pipeline.model.score import BarStyle, Footnote, Measure
 from pipeline.model.xmltext import legal
-from pipeline.writers.mei.breaks import Plan, plan
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
 from pipeline.writers.mei.editing import mark_readings
 from pipeline.writers.mei.harmony import write_harmony
@@ -35,17 +35,17 @@ class MeiForms:
     drawn: bytes
 
 
-def write_mei(score: Score) -> bytes:
+def write_mei(cast: Cast) -> bytes:
     """The score as a UTF-8 document, valid against the schema of MEI 5.1; the same score gives the same bytes. This is
     the engraver's form; the archive's is that of :func:`write_mei_forms`."""
-    return _bytes(_document(score))
+    return _bytes(_document(cast))
 
 
-def write_mei_forms(score: Score, apparatus: Apparatus) -> MeiForms:
+def write_mei_forms(cast: Cast, apparatus: Apparatus) -> MeiForms:
     """Both forms, from one tree. The second differs from the first by nothing but the readings."""
-    root = _document(score)
+    root = _document(cast)
     drawn = _bytes(root)
-    mark_readings(root, apparatus, score.heading, tablature=score.tablature)
+    mark_readings(root, apparatus, cast.score.heading, tablature=cast.score.tablature)
     return MeiForms(_bytes(root), drawn)
 
 
@@ -53,16 +53,16 @@ def _bytes(root: Element) -> bytes:
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
 
 
-def _document(score: Score) -> Element:
+def _document(cast: Cast) -> Element:
+    score = cast.score
     root = etree.Element(name("mei"), nsmap={None: MEI})  # type: ignore[dict-item]  # the stubs know no default
     root.set("meiversion", "5.1")
     write_mei_head(root, score)
     music = sub(root, name("music"))
     score_element = sub(sub(sub(music, name("body")), name("mdiv")), name("score"))
     symbols = Symbols(score)
-    layout = plan(score)
-    write_score_def(score_element, score, symbols, layout.size)
-    _Writer(score, symbols, layout).write(sub(score_element, SECTION))
+    write_score_def(score_element, score, symbols, cast.size)
+    _Writer(cast, symbols).write(sub(score_element, SECTION))
     write_back(music, score)
     return root
 
@@ -70,13 +70,14 @@ def _document(score: Score) -> Element:
 class _Writer:
     """What is in force while the measures are written in order."""
 
-    def __init__(self, score: Score, symbols: Symbols, layout: Plan) -> None:
+    def __init__(self, cast: Cast, symbols: Symbols) -> None:
+        score = cast.score
         self._symbols = symbols
         self._numbers = staff_numbers(score)
         self._vocal = score.vocal
         self._ties = Ties()
         self._beat = 4
-        self._layout = layout
+        self._cast = cast
         self._footnotes: dict[str, list[Footnote]] = {}
         for footnote in score.footnotes:
             self._footnotes.setdefault(footnote.measure, []).append(footnote)
@@ -84,12 +85,12 @@ class _Writer:
     def write(self, section: Element) -> None:
         """Every measure, inside its ``ending`` where it has one."""
         holder = section
-        for place, measure in enumerate(self._layout.measures):
+        for place, measure in enumerate(self._cast.measures):
             if measure.ending is not None and measure.ending.starts:
                 number = str(measure.ending.number)
                 holder = sub(section, ENDING, {"n": number, "label": f"{number}."})
             self._write_measure(holder, measure, place)
-            if place + 1 in self._layout.starts:
+            if place + 1 in self._cast.starts:
                 sub(holder, SB)  # inside the ending that it follows: engravers overlook it behind one
             if measure.ending is not None and measure.ending.ends:
                 holder = section

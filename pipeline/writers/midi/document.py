@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from struct import pack
 
 from pipeline.model.performance import Performance, PlayedPart, Sounder
+from pipeline.model.pitch import CONCERT_A
 from pipeline.model.time import WHOLE, Metre, Ticks
 
 #: MIDI ticks to the crotchet: every value down to 1/128, and groups of 3, 5, 7, 9, fall on whole ticks.
@@ -23,7 +24,6 @@ _PERCUSSION = 9
 #: High and low wood block, with their loudness; and how long a stroke lasts.
 _FIRST, _OTHER, _STROKE = (76, 88), (77, 60), DIVISION // 16
 _CHANNELS = [channel for channel in range(16) if channel != _PERCUSSION]
-_CONCERT_A = 440.0
 
 #: Moment, place among those of the same moment (an end goes before a beginning), message.
 _Message = tuple[int, int, bytes]
@@ -68,7 +68,7 @@ def _signature(metre: Metre) -> bytes:
 def _part(part: PlayedPart, channel: int, pitch: float | None) -> list[_Message]:
     """Name, program, tuning, notes."""
     messages: list[_Message] = [(0, 0, _meta(3, part.name.encode()))]
-    if pitch is not None and pitch != _CONCERT_A:
+    if pitch is not None and pitch != CONCERT_A:
         messages.append((0, 1, _tuning(channel, pitch)))
     messages.append((0, 2, bytes((0xC0 | channel, _PROGRAMS[part.sounder]))))
     loud = _LOUDNESS[part.sounder]
@@ -115,7 +115,7 @@ def _click(performance: Performance) -> list[_Message]:
 def _tuning(channel: int, pitch: float) -> bytes:
     """Registered parameters 2 (semitones, 64 is none) and 1 (fine, 8192 steps to a semitone) of a channel: several
     messages, each but the first with the zero delay before it."""
-    distance = 12 * math.log2(pitch / _CONCERT_A)
+    distance = 12 * math.log2(pitch / CONCERT_A)
     semitones = round(distance)
     fine = max(0, min(16383, 8192 + round((distance - semitones) * 8192)))
     pairs = [(101, 0), (100, 2), (6, 64 + semitones), (101, 0), (100, 1), (6, fine >> 7), (38, fine & 127)]

@@ -14,7 +14,8 @@ from reportlab.pdfgen.canvas import Canvas
 from pipeline.writers.pdf.faces import first_face
 from pipeline.writers.pdf.page import Glyphs, draw_page
 
-_PER_MM = 72 / 25.4
+#: Points in a millimetre.
+PER_MM = 72 / 25.4
 _SIZE = re.compile(r'<svg [^>]*?width="([\d.]+)mm" height="([\d.]+)mm" viewBox="0 0 (\d+) (\d+)"')
 
 
@@ -41,7 +42,7 @@ def write_pdf(pages: Sequence[str], title: str, paper: Paper = Paper.A4) -> Pdf:
     The same pages give the same bytes. Raises ValueError for a page with something that the writer does not know.
     """
     content = BytesIO()
-    width, height = (side * _PER_MM for side in paper.value)
+    width, height = (side * PER_MM for side in paper.value)
     # A face that is always there, or the library would name one that does not stand in the file. Its stubs are wrong.
     face: Any = first_face()
     canvas = Canvas(content, pagesize=(width, height), invariant=1, pageCompression=1, initialFontName=face)
@@ -63,7 +64,7 @@ def _set_on(canvas: Canvas, page: str, width: float, height: float) -> None:
     found = _SIZE.search(page)
     if found is None:
         raise ValueError("the page does not say its size in millimetres")
-    wide, high = float(found[1]) * _PER_MM, float(found[2]) * _PER_MM
+    wide, high = float(found[1]) * PER_MM, float(found[2]) * PER_MM
     size = min(1.0, width / wide, height / high)
     across, down = size * wide / float(found[3]), size * high / float(found[4])
     left, top = (width - size * wide) / 2, (height - size * high) / 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from io import BytesIO
 
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
@@ -19,5 +20,5 @@ def first_face() -> str:
 @cache
 def known(face: str) -> str:
     """A face by its name, known to the PDF library from now on."""
-    pdfmetrics.registerFont(TTFont(face, str(face_file(face))))
+    pdfmetrics.registerFont(TTFont(face, BytesIO(face_file(face))))
     return face

@@ -45,7 +45,6 @@ class SignSlip:
     weighed: tuple[float, ...]
     lengths: tuple[Ticks, ...]
     change: Change | None
-    mended_bars: int
 
     @property
     def event(self) -> SoundingEvent:
@@ -58,9 +57,6 @@ class SuspectBar:
 
     stretch: Stretch
     slips: tuple[SignSlip, ...]
-
-
-Best = Sequence[float]
 
 
 def suspect_bars(
@@ -140,7 +136,7 @@ def _slips(bars: list[SoundingBar], stretch: Stretch, habits: RhythmHabits) -> I
         weighed = _weigh(bars, stretch, change, slip, habits)
         numbers = weighed | _rhythm(events, change.lengths, figures, habits, stretch.expected)
         yield SignSlip(
-            slip, stretch.bars, change.mend.event, change.mend.value, _ordered(numbers), change.lengths, change, 1
+            slip, stretch.bars, change.mend.event, change.mend.value, _ordered(numbers), change.lengths, change
         )
     for mend in bar_line_mends(stretch, following):
         yield _of_bar_line(stretch, mend, following, habits)
@@ -283,4 +279,4 @@ def _of_bar_line(stretch: Stretch, mend: Mend, following: SoundingBar | None, ha
     numbers = _rhythm(events, lengths, figures, habits, stretch.expected)
     numbers |= {"line extra" if joins else "line missing": 1.0}
     slip = Slip.BAR_LINE_EXTRA if joins else Slip.BAR_LINE_MISSING
-    return SignSlip(slip, bars, mend.event, None, _ordered(numbers), lengths, None, 2 if joins else 1)
+    return SignSlip(slip, bars, mend.event, None, _ordered(numbers), lengths, None)

@@ -8,10 +8,8 @@ from dataclasses import dataclass
 
 from pipeline.desk.programme.sheet import Standard
 from pipeline.model.instrument import Instrument
+from pipeline.model.pitch import CONCERT_A
 from pipeline.model.sounding import SoundingPiece
-
-#: Where no piece of an instrument declares a standard. Source: ISO 16.
-USUAL_HZ = 440.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +60,7 @@ def standards_of(
         elif kind in declared:
             found.append((declared[kind].most_common(1)[0][0], Standard.OTHERS))
         else:
-            found.append((USUAL_HZ, Standard.NONE))
+            found.append((CONCERT_A, Standard.NONE))
     return tuple(found)
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from pipeline.desk.programme.sheet import Move, ProgrammePiece, TunedCourse, TunedString
+from pipeline.model.pitch import CONCERT_A
 
 #: In a cost, one string outweighs any way that strings could go.
 _STRING = 10**9
@@ -40,4 +41,4 @@ def position(string: TunedString, a4: float) -> int:
 
 def _tenths(a4: float) -> int:
     """A pitch standard as its distance from 440 Hz; rounded here, once, so that ways add up."""
-    return round(12000 * math.log2(a4 / 440))
+    return round(12000 * math.log2(a4 / CONCERT_A))

@@ -10,10 +10,10 @@ from typing import Any
 from reportlab.pdfgen.canvas import Canvas
 
 from pipeline.writers.faces import set_in, width
+from pipeline.writers.pdf import PER_MM
 from pipeline.writers.pdf.faces import first_face, known
 
-_PER_MM = 72 / 25.4
-MARGIN = 17 * _PER_MM
+MARGIN = 17 * PER_MM
 #: Space for the number of the page.
 _FOOT = 14.0
 
@@ -102,7 +102,7 @@ def _broken(text: str, style: Style, across: float) -> Iterator[str]:
 def printed(bands: Sequence[Band], title: str, size: tuple[float, float]) -> bytes:
     """The bands on as many sheets as they need; ``size`` in millimetres. The same bands give the same bytes."""
     content = BytesIO()
-    wide, high = (side * _PER_MM for side in size)
+    wide, high = (side * PER_MM for side in size)
     # A face that is always there, or the library would name one that does not stand in the file. Its stubs are wrong.
     face: Any = first_face()
     canvas = Canvas(content, pagesize=(wide, high), invariant=1, pageCompression=1, initialFontName=face)
@@ -125,7 +125,7 @@ def printed(bands: Sequence[Band], title: str, size: tuple[float, float]) -> byt
 
 def across(size: tuple[float, float]) -> float:
     """The width between the margins, in points."""
-    return size[0] * _PER_MM - 2 * MARGIN
+    return size[0] * PER_MM - 2 * MARGIN
 
 
 def _pages(bands: Sequence[Band], high: float) -> Iterator[list[Band]]:

@@ -9,6 +9,7 @@ from importlib.resources import files
 from pipeline.desk.proof.record import ListedPiece
 from pipeline.desk.proof.writers.links import link, links
 from pipeline.desk.proof.writers.words import counted, title_of
+from pipeline.model.artefacts import PROOF
 from pipeline.writers.html import Element, element, page
 
 _COLUMNS = ("Piece", "Errors", "Warnings", "Notes", "Files")
@@ -42,7 +43,7 @@ def _part(name: str) -> str:
 
 def _row(piece: ListedPiece) -> Element:
     title = title_of(piece.title, piece.name)
-    proof = link(piece.folder, "proof.html", title) if "proof.html" in piece.files else element("span", None, title)
+    proof = link(piece.folder, PROOF, title) if PROOF in piece.files else element("span", None, title)
     others = list(links(piece.files, piece.folder))
     cell: list[Element | str] = []
     if piece.unbuilt:

@@ -1,0 +1,16 @@
+"""Exit codes, and the refusal of what cannot be done."""
+
+from __future__ import annotations
+
+from typing import NoReturn
+
+import typer
+
+CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
+#: By convention 128 and the number of the signal, SIGINT.
+STOPPED = 130
+
+
+def refuse(message: str) -> NoReturn:
+    typer.echo(f"longneck: {message}", err=True)
+    raise typer.Exit(USAGE)

@@ -1,0 +1,71 @@
+"""The page of all pieces: written behind the last piece, with all of them, and found from each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from pipeline.folder.batch import build_all
+from pipeline.folder.files import discover
+from pipeline.model.artefacts import USUAL, Form
+from pipeline.model.options import Options
+
+ONLY = Options(copy=False, forms=(Form.PROOF,))
+UNPROVED = tuple(form for form in USUAL if form is not Form.PROOF)
+PIECE = "longneck 1\ntitle {}\ninstrument theorbo in A\nmetre C\n\n| 1={} |||\n"
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "book" / "part").mkdir(parents=True)
+    (tmp_path / "a.intav").write_text(PIECE.format("One", "7,4:0,3:0"), encoding="utf-8")
+    (tmp_path / "book" / "part" / "b.intav").write_text(PIECE.format("Two", "8:1,4:2"), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_all_pieces_are_on_it_and_lead_back(here: Path) -> None:
+    done = list(build_all(discover([here]), here / "out", ONLY))
+    assert [one.title for one in done] == ["One", "Two"]
+    page = (here / "out" / "index.html").read_text(encoding="utf-8")
+    assert 'href="a/proof.html">One' in page and 'href="book/part/b/proof.html">Two' in page
+    assert "2 pieces, 1 error, 0 warnings" in page
+    assert 'href="../index.html"' in (here / "out" / "a" / "proof.html").read_text(encoding="utf-8")
+    assert 'href="../../../index.html"' in (here / "out/book/part/b/proof.html").read_text(encoding="utf-8")
+
+
+def test_pieces_that_are_kept_are_on_it_too(here: Path) -> None:
+    list(build_all(discover([here]), here / "out", ONLY))
+    before = (here / "out" / "index.html").read_bytes()
+    (here / "out" / "index.html").unlink()
+    assert all(one.kept for one in build_all(discover([here]), here / "out", ONLY))
+    assert (here / "out" / "index.html").read_bytes() == before
+
+
+def test_another_depth_is_another_page(here: Path) -> None:
+    """The way up is part of what a page is made from: the same piece in another place is built again."""
+    piece = discover([here / "a.intav"])
+    list(build_all(piece, here / "out", ONLY))
+    moved = here / "elsewhere" / "deep"
+    (moved / "x").mkdir(parents=True)
+    (here / "out" / "a").rename(moved / "x" / "a")
+    (one,) = build_all([type(piece[0])(piece[0].path, piece[0].name, Path("x/a"))], moved, ONLY)
+    assert not one.kept
+    assert 'href="../../index.html"' in (moved / "x" / "a" / "proof.html").read_text(encoding="utf-8")
+
+
+def test_one_that_cannot_be_written_is_told_with_the_last_piece(here: Path) -> None:
+    (here / "out" / "index.html").mkdir(parents=True)
+    done = list(build_all(discover([here]), here / "out", ONLY))
+    assert [[found.code.slug for found in one.diagnostics] for one in done] == [
+        [],
+        ["fretted-diapason", "cannot-write"],
+    ]
+
+
+@pytest.mark.parametrize("options", [Options(copy=False, forms=(Form.MUSICXML,)), Options(copy=False, forms=UNPROVED)])
+def test_none_without_proof_pages(here: Path, options: Options) -> None:
+    list(build_all(discover([here]), here / "out", options))
+    assert not (here / "out" / "index.html").exists()
