@@ -50,7 +50,6 @@ class _Spans:
         quavers = event.value.unit == 8 and all(member.value.unit == 8 for member in group)
         return quavers and self.half > 0 and start // self.half == place // self.half and start % self.half == 0
 
-
     def inner_break(self, event: DraftEvent) -> bool:
         """Inner beams break where a beat begins, so that it stays visible."""
         return (event.start + self.shift) % self.inner == 0
@@ -80,9 +79,7 @@ def _half_bar(metre: Metre | None) -> Ticks:
     return WHOLE // 2 if metre.beats == 4 else metre.ticks
 
 
-def _close(
-    group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]], spans: _Spans
-) -> None:
+def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]], spans: _Spans) -> None:
     if len(group) > 1:
         counts = [hooks(events[at].value) for at in group]
         for place, at in enumerate(group):
