@@ -1,8 +1,8 @@
 """A face cut down to some of its characters, as a WOFF2 file.
 
 Every table is put together from what stands in the full face, without a font library: fontTools took 65 ms for a face
-of 54 characters, this takes 1. Source: WOFF File Format 2.0 (W3C Recommendation); OpenType 1.9. Outlines are packed as they
-stand there (the null transform).
+of 54 characters, this takes 1. Source: WOFF File Format 2.0 (W3C Recommendation); OpenType 1.9. Outlines are packed as
+they stand there (the null transform).
 """
 
 from __future__ import annotations
