@@ -17,7 +17,7 @@ from pipeline.desk.programme.plan.instruments import kinds_of, standards_of
 from pipeline.desk.programme.plan.moves import between, cost, position
 from pipeline.desk.programme.plan.order import MOST_EXACT, best_order, good_order
 from pipeline.desk.programme.plan.tunings import tuned_piece
-from pipeline.desk.programme.sheet import Change, Method, Programme, ProgrammePiece
+from pipeline.desk.programme.sheet import Changeover, Method, Programme, ProgrammePiece
 from pipeline.model.sounding import SoundingPiece
 
 __all__ = ["programme"]
@@ -43,18 +43,18 @@ def programme(
     return Programme(played, tuple(_changes(played)), kinds.names, method, as_given)
 
 
-def _changes(pieces: Sequence[ProgrammePiece]) -> list[Change]:
+def _changes(pieces: Sequence[ProgrammePiece]) -> list[Changeover]:
     last: dict[int, int] = {}
     changes = []
     for place, piece in enumerate(pieces):
         since = last.get(piece.instrument)
         last[piece.instrument] = place
         if since is None:
-            changes.append(Change(None))
+            changes.append(Changeover(None))
             continue
         before = pieces[since]
         standard = None if before.a4 == piece.a4 else (before.a4, piece.a4)
-        changes.append(Change(since, between(before, piece), standard))
+        changes.append(Changeover(since, between(before, piece), standard))
     return changes
 
 
