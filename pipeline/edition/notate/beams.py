@@ -50,10 +50,15 @@ class _Spans:
         quavers = event.value.unit == 8 and all(member.value.unit == 8 for member in group)
         return quavers and self.half > 0 and start // self.half == place // self.half and start % self.half == 0
 
-
     def inner_break(self, event: DraftEvent) -> bool:
         """Inner beams break where a beat begins, so that it stays visible."""
         return (event.start + self.shift) % self.inner == 0
+
+    def first_half(self, event: DraftEvent, level: int) -> bool:
+        """A note alone on a beam level fills the next longer value together with the note behind it where that value
+        begins with it. Source: common practice of engraving."""
+        longer = _CROTCHET >> (level - 1)
+        return event.tuplet is None and (event.start + self.shift) % longer == 0
 
 
 def _beam_length(metre: Metre | None) -> Ticks:
@@ -80,19 +85,25 @@ def _half_bar(metre: Metre | None) -> Ticks:
     return WHOLE // 2 if metre.beats == 4 else metre.ticks
 
 
-def _close(
-    group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]], spans: _Spans
-) -> None:
+def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]], spans: _Spans) -> None:
     if len(group) > 1:
         counts = [hooks(events[at].value) for at in group]
         for place, at in enumerate(group):
-            states[at] = levels(counts, place, lambda between: spans.inner_break(events[group[between]]))
+            states[at] = levels(
+                counts,
+                place,
+                lambda between: spans.inner_break(events[group[between]]),
+                lambda level, note: spans.first_half(events[group[note]], level),
+            )
     group.clear()
 
 
-def levels(counts: Sequence[int], place: int, breaks: Callable[[int], bool]) -> tuple[BeamState, ...]:
+def levels(
+    counts: Sequence[int], place: int, breaks: Callable[[int], bool], forward: Callable[[int, int], bool]
+) -> tuple[BeamState, ...]:
     """The states of note ``place`` in a beamed group with these numbers of hooks. ``breaks(i)`` says that the
-    inner beams are broken before note ``i``."""
+    inner beams are broken before note ``i``, ``forward(level, i)`` that note ``i`` alone on a level belongs to the
+    note behind it."""
     found: list[BeamState] = []
     for level in range(1, counts[place] + 1):
         before = place > 0 and counts[place - 1] >= level and (level == 1 or not breaks(place))
@@ -104,5 +115,6 @@ def levels(counts: Sequence[int], place: int, breaks: Callable[[int], bool]) -> 
         elif after:
             found.append(BeamState.BEGIN)
         else:
-            found.append(BeamState.BACKWARD if place else BeamState.FORWARD)
+            last = place + 1 == len(counts)
+            found.append(BeamState.FORWARD if not last and (not place or forward(level, place)) else BeamState.BACKWARD)
     return tuple(found)
