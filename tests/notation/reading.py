@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 FOLDER = Path(__file__).parent
+_MUSIC = ("|", "&", "!", '"', "opens", "ending", "section", "tempo", "again")
 
 
 @dataclass
@@ -48,8 +49,7 @@ def _cases(path: Path) -> Iterator[Case]:
             name, _, text = line.removeprefix("rule ").partition(": ")
             rules[name] = text
         elif line and not line.startswith("#"):
-            key, _, value = line.partition(" ")
-            heading[key] = value
+            heading.update([_heading(line)])
     for block in rest:
         yield _case(path.name, block, rules, heading)
 
@@ -62,13 +62,21 @@ def _case(file: str, block: str, rules: dict[str, str], heading: dict[str, str])
         if line.startswith(("rule: ", "fault: ")):
             key, _, value = line.partition(": ")
             setattr(case, key, value)
-        elif case.music or line[0] in "|&!" or line.startswith(("opens", "ending", "section", "tempo", "again")):
+        elif case.music or line.startswith(_MUSIC):
             case.music.append(line)
         else:
-            key, _, value = line.partition(" ")
-            case.heading[key] = value
+            case.heading.update([_heading(line)])
     for line in lines[split + 1 :]:
         key, _, value = line.partition(": ")
         assert key not in case.expected, f"{file}: {name}: {key} twice"
         case.expected[key] = value
     return case
+
+
+def _heading(line: str) -> tuple[str, str]:
+    """Key and value; a mark's letter belongs to its key, for there may be several."""
+    key, _, value = line.partition(" ")
+    if key == "mark":
+        letter, _, value = value.partition(" ")
+        key = f"mark {letter}"
+    return key, value

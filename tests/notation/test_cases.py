@@ -9,6 +9,7 @@ import pytest
 from tests.dump import dump, narrow
 from tests.made import score
 from tests.notation.reading import FOLDER, Case, cases
+from tests.songs import copied
 
 CASES = list(cases())
 SOURCES = ("Source: common practice, no source", "Source: from memory", "Source: Read", "Source: MusicXML 4.0")
@@ -21,7 +22,8 @@ def _marked(case: Case) -> object:
 
 @pytest.mark.parametrize("case", map(_marked, CASES))
 def test_is_notated_by_the_rule(case: Case) -> None:
-    made = score("\n".join(case.music), case.head)
+    make = copied if "layer" in case.heading else score
+    made = make("\n".join(case.music), case.head)
     lines = [line.partition(": ") for line in (*dump(made), *narrow(made))]
     found = {key: value for key, _, value in lines}
     assert {key: found.get(key, "") for key in case.expected} == case.expected

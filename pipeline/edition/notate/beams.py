@@ -26,12 +26,19 @@ def beam_states(events: Sequence[DraftEvent], metre: Metre | None, shift: Ticks)
         if event.kind is not Kind.NOTE or hooks(event.value) == 0 or event.stemless:
             _close(group, events, states, spans)
             continue
-        new_group = event.tuplet is not None and event.tuplet.starts
-        if group and (new_group or not spans.together([events[member] for member in group], event)):
+        if group and (
+            _tuplet_between(events[group[-1]], event) or not spans.together([events[member] for member in group], event)
+        ):
             _close(group, events, states, spans)
         group.append(at)
     _close(group, events, states, spans)
     return states
+
+
+def _tuplet_between(before: DraftEvent, event: DraftEvent) -> bool:
+    """A group of its own number hangs together, and with no neighbour."""
+    starts = event.tuplet is not None and event.tuplet.starts
+    return starts or (before.tuplet is not None and before.tuplet.ends)
 
 
 @dataclass(frozen=True, slots=True)
