@@ -44,6 +44,7 @@ from pipeline.model.text import SourceText
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
 from pipeline.writers.events import write_events
+from pipeline.writers.faces import lettered, lost_characters
 from pipeline.writers.mei import write_mei, write_mei_forms
 from pipeline.writers.midi import write_midi
 from pipeline.writers.musicxml import write_musicxml
@@ -109,7 +110,7 @@ def build_piece(
 
 
 def _views(printed: list[_Printed]) -> tuple[View, ...]:
-    return tuple(View(one.name, CALLED[one.name], one.pages) for one in printed)
+    return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in printed)
 
 
 def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
@@ -127,7 +128,9 @@ class _Printed:
     artefacts: tuple[Artefact, ...]
     warnings: tuple[str, ...] = ()
     pages: tuple[str, ...] = ()
-    missing: tuple[str, ...] = ()
+    #: Each face with its characters, and those that none has.
+    faces: tuple[tuple[str, str], ...] = ()
+    missing: frozenset[str] = frozenset()
 
 
 def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Printed:
@@ -146,24 +149,23 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     if not on_pages:
         return _Printed(name, tuple(artefacts))
     engraved = engrave(mei, score, _PAPERS[options.paper])
+    set_pages = [lettered(page) for page in engraved.pages]
     if options.wants(Form.SVG):
-        pages = enumerate(engraved.pages, start=1)
-        artefacts += [(page_name(name, number), page.encode()) for number, page in pages]
-    missing: tuple[str, ...] = ()
+        pages = enumerate(set_pages, start=1)
+        artefacts += [(page_name(name, number), one.page.encode()) for number, one in pages]
     if options.wants(Form.PDF):
         # Imported late: the PDF library is heavy and seldom asked for.
         from pipeline.writers.pdf import Paper, write_pdf  # noqa: PLC0415
 
         pdf = write_pdf(engraved.pages, score.credits.title, Paper[options.paper.name])
         artefacts.append((f"{name}.pdf", pdf.content))
-        missing = pdf.missing
-    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, missing)
+    missing = frozenset[str]().union(*(one.missing for one in set_pages))
+    faces = tuple(face for one in set_pages for face in one.faces)
+    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing)
 
 
 def _unprinted(printed: list[_Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:
-    """What a PDF cannot print, where it is typed."""
+    """What the pages cannot print, where it is typed."""
     missing = {character for one in printed for character in one.missing}
     if missing:
-        from pipeline.writers.pdf import lost_characters  # noqa: PLC0415 -- imported late, as above
-
         yield from lost_characters(missing, texts)

@@ -1,4 +1,4 @@
-"""Findings that no text can bring about: they speak of the machine, the run, or an option."""
+"""Findings that reading a text never brings about: they speak of the machine, the run, an option, or drawn pages."""
 
 from __future__ import annotations
 
@@ -14,6 +14,6 @@ UNTYPED = frozenset(
         "not-worked-on",
         "findings-cut-off",
         "range-too-narrow",
-        "character-not-in-pdf",
+        "character-without-face",
     }
 )

@@ -22,6 +22,7 @@ from pipeline.model.options import Options
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
+from pipeline.writers.faces import lettered
 from pipeline.writers.html import Block, element, page
 from tests.made import HEADING, text, voiced
 
@@ -63,7 +64,9 @@ def test_one_script_and_the_drawings_as_they_are() -> None:
     assert set(read.scripts) == {"", "facts", "edition-1", "reduction-1"}
     for name in ("edition", "reduction"):
         drawing = result[f"{name}-001.svg"].decode()
-        assert read.scripts[f"{name}-1"] == drawing[drawing.index("<svg") :]
+        bare = read.scripts[f"{name}-1"]
+        assert "@font-face" not in bare and "letters" not in bare  # the page carries the faces once
+        assert lettered(bare).page == drawing
     known = json.loads(read.scripts["facts"])
     assert [bar[1] for bar in known["bars"]] == [5, 7]  # lines of the bars
     assert [page[2] for page in known["views"][0][2]] == [[1, 2]]  # bars on the page

@@ -23,14 +23,13 @@ from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
 from pipeline.writers.engrave import engrave
-from pipeline.writers.engrave.text import FAMILY
+from pipeline.writers.faces import FAMILY, lost_characters, store
 from pipeline.writers.mei import write_mei
-from pipeline.writers.pdf import Paper, lost_characters, write_pdf
-from pipeline.writers.pdf import faces as pdf_faces
+from pipeline.writers.pdf import Paper, write_pdf
 from pipeline.writers.pdf.outlines import segments
 from tests.made import HEADING, score
 
-FACES = Path(pdf_faces.__file__).parent / "faces"
+FACES = Path(store.__file__).parent / "files"
 MUSIC = """section Prima
 | 4'r=X,4:2,3:3,2:1 8=3:5 3:6'T _3:8 _3:6"a 2=8,3:2!3:3
 "a EB: a doubt — as in “B”, per l'élève
@@ -197,14 +196,15 @@ def test_characters_without_a_face_are_found_where_they_are_typed() -> None:
         ("heading.intav", 2, 10),
         ("p.intav", 2, 12),
     ]
-    assert found[2].message == "No face in the PDF has “龍” (U+9F8D), “虎” (U+864E); they are printed as U+FFFD."
+    assert found[2].message == "No face of the pages has “龍” (U+9F8D), “虎” (U+864E); they are printed as U+FFFD."
 
 
 @pytest.mark.parametrize("pdf", [True, False])
-def test_a_build_warns_of_characters_that_its_pdf_lacks(pdf: bool) -> None:
+def test_a_build_warns_of_characters_that_its_pages_lack(pdf: bool) -> None:
+    """With a PDF and without: the pages carry the same faces."""
     piece = SourceText.of("p.intav", "longneck 1\ntitle Rosa 龍\ninstrument theorbo in A\n\n| 1=3:2\n")
     found = build_piece(piece, (), Options(forms=(*USUAL, Form.PDF) if pdf else USUAL)).diagnostics
-    assert [(each.code.slug, each.span.line) for each in found] == [("character-not-in-pdf", 2)] * pdf
+    assert [(each.code.slug, each.span.line) for each in found] == [("character-without-face", 2)]
 
 
 def test_characters_without_a_face_are_told() -> None:

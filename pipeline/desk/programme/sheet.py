@@ -126,7 +126,7 @@ class ProgrammePiece:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class Changeover:
     """What is done before a piece. ``since`` is the place in the programme (from 0) of the piece that the instrument
     was last played in; None where it is taken up for the first time. ``standard`` is the pitch standard before and
     after, in hertz, where it changes: every string then moves, and ``moves`` names them all."""
@@ -144,7 +144,7 @@ class Programme:
     """
 
     pieces: tuple[ProgrammePiece, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[Changeover, ...]
     instruments: tuple[str, ...]
     method: Method
     as_given: int

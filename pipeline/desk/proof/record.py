@@ -18,11 +18,13 @@ from pipeline.model.text import SourceText
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """One score in pages: its files' common name, what it is called, its pages as SVG documents."""
+    """One score in pages: its files' common name, what it is called, its pages as SVG documents without their faces,
+    and these faces, each with the characters that it shows."""
 
     name: str
     title: str
     pages: tuple[str, ...]
+    faces: tuple[tuple[str, str], ...] = ()
 
 
 @quick

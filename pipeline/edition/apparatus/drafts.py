@@ -50,7 +50,7 @@ class Spot(NamedTuple):
         return (self.line, self.moment, self.course, _RANKS[self.subject])
 
 
-class Finding(NamedTuple):
+class Said(NamedTuple):
     """What a reading says of the source and of the edition."""
 
     kind: Kind
@@ -60,7 +60,7 @@ class Finding(NamedTuple):
     was: Was = None
 
 
-def act_of(reading: Reading[T], said: Saying[T]) -> Finding | None:
+def act_of(reading: Reading[T], said: Saying[T]) -> Said | None:
     """The act at a reading; None where the edition is simply the source."""
     if reading.act is Act.PRINTED:
         if not reading.doubtful:
@@ -69,7 +69,7 @@ def act_of(reading: Reading[T], said: Saying[T]) -> Finding | None:
     else:
         kind = _KINDS[reading.act]
     was = reading.source if reading.act in (Act.EMENDED, Act.REMOVED) else None
-    return Finding(kind, source_said(reading, said), here_said(reading, said), reading.doubtful, was)  # type: ignore[arg-type]
+    return Said(kind, source_said(reading, said), here_said(reading, said), reading.doubtful, was)  # type: ignore[arg-type]
 
 
 @dataclass(slots=True)
@@ -77,7 +77,7 @@ class _Draft:
     """One act, the labels that are its own, and those of the whole event that it stands in."""
 
     spot: Spot
-    finding: Finding
+    finding: Said
     labels: tuple[str, ...]
     wide: tuple[str, ...] = ()
     siglum: str = ""
@@ -110,7 +110,7 @@ class BarDraft:
     def act(
         self,
         spot: Spot,
-        finding: Finding,
+        finding: Said,
         labels: Iterable[Label] = (),
         wide: Iterable[Label] = (),
         *,
@@ -137,7 +137,7 @@ class BarDraft:
                     for act in acts:
                         act.reasons.append(line)
                     if not acts:
-                        remark = Finding(Kind.REMARK, "", spots[0].here)
+                        remark = Said(Kind.REMARK, "", spots[0].here)
                         found.append((spots[0], self._entry(spots[0], remark, [line], spots)))
                 case NoteKind.WITNESS:
                     found.append((spots[0], self._variant(line, spots)))
@@ -163,7 +163,7 @@ class BarDraft:
         return [act for act in around if given.isdisjoint(act.labels)] or around
 
     def _entry(
-        self, spot: Spot, finding: Finding, reasons: list[NoteLine], spots: list[Spot] | None = None, siglum: str = ""
+        self, spot: Spot, finding: Said, reasons: list[NoteLine], spots: list[Spot] | None = None, siglum: str = ""
     ) -> Entry:
         reason, who = _reasons(reasons)
         return Entry(
@@ -198,7 +198,7 @@ class BarDraft:
         elif line.text in spot.typed_source:
             agrees = "agrees with the copy-text"
         said, was = self._quoted(line.text, spot)
-        entry = self._entry(spot, Finding(Kind.VARIANT, said, spot.here, was=was), [], spots, line.who)
+        entry = self._entry(spot, Said(Kind.VARIANT, said, spot.here, was=was), [], spots, line.who)
         return replace(entry, reason=agrees)
 
     def _quoted(self, text: str, spot: Spot) -> tuple[str, Was]:
@@ -215,7 +215,7 @@ class BarDraft:
     def _pinned(self, line: NoteLine, spots: list[Spot]) -> Entry:
         words = self._pin(line.pin) if line.pin is not None else line.text
         refused = next((self._refused[spot.at] for spot in spots if spot.at in self._refused), "")
-        entry = self._entry(spots[0], Finding(Kind.PINNED, "", words), [], spots)
+        entry = self._entry(spots[0], Said(Kind.PINNED, "", words), [], spots)
         return replace(entry, reason=f"cannot be followed: {refused}") if refused else entry
 
     def _pin(self, pin: Pin) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.edition.apparatus.drafts import BarDraft, Finding, Spot, act_of
+from pipeline.edition.apparatus.drafts import BarDraft, Said, Spot, act_of
 from pipeline.edition.readings import NOTHING, here_said, marks_of, pitch_said, value_said
 from pipeline.model.apparatus import Kind, Subject
 from pipeline.model.heading import Heading
@@ -64,7 +64,7 @@ class LineActs:
                 acts += 1
         if note.group is not None and note.group.added:
             here = f"{note.group.notes} in the time of {note.group.time}"
-            finding = Finding(Kind.ADDED, NOTHING, here)
+            finding = Said(Kind.ADDED, NOTHING, here)
             draft.act(spot._replace(subject=Subject.GROUP), finding, () if acts else note.labels)
         draft.point(note.labels, spot)
         self._marks(draft, note, spot._replace(subject=Subject.MARK))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
-from pipeline.edition.apparatus.drafts import BarDraft, Finding, Made, Spot
+from pipeline.edition.apparatus.drafts import BarDraft, Made, Said, Spot
 from pipeline.edition.apparatus.lines import LineActs
 from pipeline.edition.apparatus.octaves import octaves
 from pipeline.edition.apparatus.statement import statement_of
@@ -75,7 +75,7 @@ class _Walk:
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0)
         whole_bars(draft, bar)
         if bar.bar.ditto is not None:
-            finding = Finding(Kind.WRITTEN_OUT, ditto_said(bar.bar.ditto), "written out")
+            finding = Said(Kind.WRITTEN_OUT, ditto_said(bar.bar.ditto), "written out")
             draft.act(spot, finding, whole=not bar.bar.variants)
         else:
             tabs.events(draft, bar)
@@ -113,7 +113,7 @@ class _Walk:
         subject = Subject.BAR if gap else Subject.DIRECTIVE
         spot = Spot(f"b{number}" if bar is not None else "", 0, 0, subject, moment, "" if gap else _said(line))
         if gap:
-            draft.act(spot, Finding(Kind.LOST, line.text, NO_READING, was=missing), whole=True)
+            draft.act(spot, Said(Kind.LOST, line.text, NO_READING, was=missing), whole=True)
         yield from draft.made(spot)
 
 

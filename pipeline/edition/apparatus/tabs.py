@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from pipeline.edition.apparatus.drafts import BarDraft, Finding, Spot, act_of
+from pipeline.edition.apparatus.drafts import BarDraft, Said, Spot, act_of
 from pipeline.edition.readings import (
     LEFT_OUT,
     NO_READING,
@@ -25,9 +25,9 @@ from pipeline.model.time import Value
 
 _PLAIN_SLURS = (None, Slur.PRINTED)
 _SLURS = {
-    Slur.ADDED: Finding(Kind.ADDED, NOTHING, "slur"),
-    Slur.DOUBTFUL: Finding(Kind.DOUBTFUL, "slur (doubtful)", "slur", doubtful=True),
-    Slur.REMOVED: Finding(Kind.REMOVED, "slur", LEFT_OUT),
+    Slur.ADDED: Said(Kind.ADDED, NOTHING, "slur"),
+    Slur.DOUBTFUL: Said(Kind.DOUBTFUL, "slur (doubtful)", "slur", doubtful=True),
+    Slur.REMOVED: Said(Kind.REMOVED, "slur", LEFT_OUT),
 }
 _DRAWN = (Act.ILLEGIBLE, Act.LOST)
 
@@ -133,7 +133,7 @@ def whole_bars(draft: BarDraft, bar: SoundingBar) -> None:
         here = "the bar as printed here"
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0, here)
         labels = tuple(_labels(variant))
-        finding = Finding(kind, variant.typed, here, was=variant.items)
+        finding = Said(kind, variant.typed, here, was=variant.items)
         draft.act(spot, finding, labels, siglum=variant.witness, whole=not variant.witness)
         draft.point(labels, spot)
 
@@ -175,16 +175,16 @@ def _named(event: SoundingEvent) -> Iterator[tuple[Stop, str]]:
             yield stop, f"{event.id}u{unread}"
 
 
-def _unsure(sign: Sign | None) -> Finding | None:
+def _unsure(sign: Sign | None) -> Said | None:
     """A stop of which only the course, or only the fret, can be made out."""
     if sign is None:
         return None
     if sign.state is FretState.ILLEGIBLE or sign.state is FretState.LOST:
         kind = Kind.ILLEGIBLE if sign.state is FretState.ILLEGIBLE else Kind.LOST
-        return Finding(kind, sign.state.value, NO_READING)
+        return Said(kind, sign.state.value, NO_READING)
     if sign.course is None:
         said = sign_said(sign)
-        return Finding(Kind.LOST if sign.course_sign == "*" else Kind.ILLEGIBLE, said, said, was=sign)
+        return Said(Kind.LOST if sign.course_sign == "*" else Kind.ILLEGIBLE, said, said, was=sign)
     return None
 
 
@@ -193,11 +193,11 @@ def _line(draft: BarDraft, line: Barline, spot: Spot) -> None:
     spot = spot._replace(here=LEFT_OUT if line.act is BarlineAct.REMOVED else said)
     match line.act:
         case BarlineAct.ADDED:
-            draft.act(spot, Finding(Kind.ADDED, NOTHING, said), line.labels)
+            draft.act(spot, Said(Kind.ADDED, NOTHING, said), line.labels)
         case BarlineAct.REMOVED:
-            draft.act(spot, Finding(Kind.REMOVED, said, LEFT_OUT, was=line), line.labels)
+            draft.act(spot, Said(Kind.REMOVED, said, LEFT_OUT, was=line), line.labels)
         case BarlineAct.DOUBTFUL:
-            draft.act(spot, Finding(Kind.DOUBTFUL, f"{said} (doubtful)", said, doubtful=True), line.labels)
+            draft.act(spot, Said(Kind.DOUBTFUL, f"{said} (doubtful)", said, doubtful=True), line.labels)
         case BarlineAct.PRINTED:
             pass
     draft.point(line.labels, spot)
@@ -205,7 +205,7 @@ def _line(draft: BarDraft, line: Barline, spot: Spot) -> None:
 
 def _group(draft: BarDraft, spot: Spot, group: Group, labels: tuple[Label, ...], wide: tuple[Label, ...]) -> None:
     here = f"{group.notes} in the time of {group.time}"
-    draft.act(spot._replace(here=here), Finding(Kind.ADDED, NOTHING, here), labels, wide)
+    draft.act(spot._replace(here=here), Said(Kind.ADDED, NOTHING, here), labels, wide)
 
 
 def _spellings(sign: Sign | None) -> tuple[str, ...]:

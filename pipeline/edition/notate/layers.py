@@ -18,7 +18,7 @@ _MIDDLE_C = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class LayerStretch:
     """What one voice does from ``start`` to ``end`` of a measure: a chord (tied from or to), or silence."""
 
     start: Ticks
@@ -36,9 +36,9 @@ class VoiceReader:
         self._next = 0
         self._ringing: tuple[tuple[VoicedNote, ...], Ticks] | None = None
 
-    def stretches(self, bar: SoundingBar) -> list[Stretch]:
+    def stretches(self, bar: SoundingBar) -> list[LayerStretch]:
         """Chords of this measure, gaps between them left out."""
-        found: list[Stretch] = []
+        found: list[LayerStretch] = []
         if self._ringing is not None:
             notes, end = self._ringing
             self._ringing = None
@@ -52,7 +52,7 @@ class VoiceReader:
 
     def _take(
         self,
-        found: list[Stretch],
+        found: list[LayerStretch],
         notes: tuple[VoicedNote, ...],
         onset: Ticks,
         end: Ticks,
@@ -63,7 +63,7 @@ class VoiceReader:
         goes_on = end > bar.end
         if goes_on:
             self._ringing = (notes, end)
-        found.append(Stretch(onset - bar.onset, min(end, bar.end) - bar.onset, notes, tied, goes_on))
+        found.append(LayerStretch(onset - bar.onset, min(end, bar.end) - bar.onset, notes, tied, goes_on))
 
 
 def _chords(notes: Sequence[VoicedNote]) -> list[tuple[tuple[VoicedNote, ...], Ticks, Ticks]]:
@@ -91,7 +91,9 @@ def by_voice(piece: VoicedPiece) -> dict[int, tuple[Part, list[VoicedNote]]]:
     return dict(sorted(voices.items()))
 
 
-def write_layer(voice: int, part: Part, stretches: list[Stretch], frame: Frame, pieces: dict[str, int]) -> DraftLayer:
+def write_layer(
+    voice: int, part: Part, stretches: list[LayerStretch], frame: Frame, pieces: dict[str, int]
+) -> DraftLayer:
     """One voice of one measure in values. ``pieces`` counts the heads made so far of notes that ring on."""
     pen = _LayerPen(frame, part, stretches, pieces)
     for stretch in _filled(stretches, frame.bar.length):
@@ -119,7 +121,7 @@ def rests(frame: Frame) -> list[DraftEvent]:
 class _LayerPen:
     """Writes one layer: tied notes, rests, or spaces where silence is not shown."""
 
-    def __init__(self, frame: Frame, part: Part, stretches: list[Stretch], pieces: dict[str, int]) -> None:
+    def __init__(self, frame: Frame, part: Part, stretches: list[LayerStretch], pieces: dict[str, int]) -> None:
         self.events: list[DraftEvent] = []
         self.staff = home_staff(part, stretches)
         self._frame = frame
@@ -127,7 +129,7 @@ class _LayerPen:
         shows_silence = part in (Part.UPPER, Part.BASS) and not frame.free
         self._silence = Kind.REST if shows_silence else Kind.SPACE
 
-    def write(self, stretch: Stretch, start: Ticks, end: Ticks, span: GroupSpan | None) -> None:
+    def write(self, stretch: LayerStretch, start: Ticks, end: Ticks, span: GroupSpan | None) -> None:
         """Append the values of one stretch from ``start`` to ``end``, inside a group or outside all."""
         at = start
         kind = Kind.NOTE if stretch.notes else self._silence
@@ -156,7 +158,7 @@ class _LayerPen:
         return DraftHead(note, number, tie_from, tie_to, self.staff)
 
 
-def home_staff(part: Part, stretches: list[Stretch]) -> int:
+def home_staff(part: Part, stretches: list[LayerStretch]) -> int:
     """The staff that a part stands on in this measure."""
     if part is not Part.MIDDLE:
         return UPPER_STAFF if part in (Part.UPPER, Part.ALTO) else LOWER_STAFF
@@ -164,22 +166,22 @@ def home_staff(part: Part, stretches: list[Stretch]) -> int:
     return UPPER_STAFF if pitches and sum(pitches) >= _MIDDLE_C * len(pitches) else LOWER_STAFF
 
 
-def _filled(stretches: list[Stretch], length: Ticks) -> list[Stretch]:
+def _filled(stretches: list[LayerStretch], length: Ticks) -> list[LayerStretch]:
     """The same with the silences between put in."""
-    found: list[Stretch] = []
+    found: list[LayerStretch] = []
     at = 0
     for stretch in stretches:
         if stretch.start > at:
-            found.append(Stretch(at, stretch.start))
+            found.append(LayerStretch(at, stretch.start))
         found.append(stretch)
         at = stretch.end
     if at < length:
-        found.append(Stretch(at, length))
+        found.append(LayerStretch(at, length))
     return found
 
 
 def _cut(
-    stretch: Stretch, stretches: list[Stretch], spans: Sequence[GroupSpan]
+    stretch: LayerStretch, stretches: list[LayerStretch], spans: Sequence[GroupSpan]
 ) -> list[tuple[Ticks, Ticks, GroupSpan | None]]:
     """Cut a stretch at the ends of those groups that this voice takes part in."""
     found: list[tuple[Ticks, Ticks, GroupSpan | None]] = []
@@ -198,7 +200,7 @@ def _cut(
     return found
 
 
-def _takes_part(stretches: list[Stretch], span: GroupSpan) -> bool:
+def _takes_part(stretches: list[LayerStretch], span: GroupSpan) -> bool:
     if not span.full:
         return True
     return any(span.start < stretch.start < span.end or span.start < stretch.end < span.end for stretch in stretches)

@@ -13,7 +13,7 @@ from types import MappingProxyType
 import pipeline
 
 #: The libraries that the artefacts pass through.
-LIBRARIES = ("lxml", "music21", "numpy", "reportlab", "verovio")
+LIBRARIES = ("brotli", "lxml", "music21", "numpy", "reportlab", "verovio")
 _NOT_OURS = (".pyc", ".pyo")
 
 

@@ -13,7 +13,7 @@ from pipeline.model.song import PartBook, PartNote
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.text import Span
 from pipeline.model.time import Ticks, Value, show
-from pipeline.source.sing.drafts import Draft, Stretch, Word
+from pipeline.source.sing.drafts import Draft, SungStretch, Word
 from pipeline.source.sing.line import scaled
 
 #: So many bars that differ are named one by one.
@@ -71,8 +71,8 @@ def _ratio(part: PartBook, piece: SoundingPiece) -> Fraction:
         held, asked = _sum(part.bars), sum(bar.length for bar in piece.bars)
         return ratio if abs(held * ratio - asked) < abs(held - asked) else Fraction(1)
     pairs = list(zip(piece.bars, part.bars, strict=False))
-    as_it_is = sum(_sum((notes,)) in Stretch((bar,)).asked for bar, notes in pairs)
-    as_printed = sum(_sum((notes,)) * ratio in Stretch((bar,)).asked for bar, notes in pairs)
+    as_it_is = sum(_sum((notes,)) in SungStretch((bar,)).asked for bar, notes in pairs)
+    as_printed = sum(_sum((notes,)) * ratio in SungStretch((bar,)).asked for bar, notes in pairs)
     return ratio if as_printed > as_it_is else Fraction(1)
 
 
@@ -149,9 +149,9 @@ def _bars(count: int) -> str:
 def _lengths(
     bars: tuple[tuple[PartNote, ...], ...], layer: Layer, piece: SoundingPiece, place: Span
 ) -> Iterator[Diagnostic]:
-    off: list[tuple[Stretch, Ticks]] = []
+    off: list[tuple[SungStretch, Ticks]] = []
     for bar, notes in zip(piece.bars, bars, strict=False):
-        stretch, held = Stretch((bar,)), _sum((notes,))
+        stretch, held = SungStretch((bar,)), _sum((notes,))
         if stretch.certain and held not in stretch.asked:
             off.append((stretch, held))
     for stretch, held in off[:MOST_BARS]:

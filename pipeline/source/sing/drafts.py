@@ -88,7 +88,7 @@ _NOT_READ = (Act.ILLEGIBLE, Act.LOST)
 
 @quick
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class SungStretch:
     """The sounding bars that one typed bar stands for: several only where the source says ditto."""
 
     bars: tuple[SoundingBar, ...]
@@ -128,7 +128,7 @@ class Stretch:
         return f"bar {first}" if len(self.bars) == 1 else f"bars {first} to {last}"
 
 
-def stretches(bars: tuple[SoundingBar, ...]) -> list[Stretch]:
+def stretches(bars: tuple[SoundingBar, ...]) -> list[SungStretch]:
     """The piece typed bar by typed bar."""
     found: list[list[SoundingBar]] = []
     for bar in bars:
@@ -136,4 +136,4 @@ def stretches(bars: tuple[SoundingBar, ...]) -> list[Stretch]:
             found[-1].append(bar)
         else:
             found.append([bar])
-    return [Stretch(tuple(group)) for group in found]
+    return [SungStretch(tuple(group)) for group in found]

@@ -13,7 +13,7 @@ from pipeline.model.signs import Act, Body, Event, Head, Unread
 from pipeline.model.song import Figure
 from pipeline.model.time import Ticks, Value, show
 from pipeline.source.resolve.clock import Beat, Clock, enclosed
-from pipeline.source.sing.drafts import Draft, Stretch
+from pipeline.source.sing.drafts import Draft, SungStretch
 
 _ALTER = {"#": 1, "b": -1, "n": 0}
 #: Fallback octaves of a line whose first octave is missing: that of the clef's line or near it.
@@ -45,7 +45,7 @@ class LineReader:
     def diagnostics(self) -> tuple[Diagnostic, ...]:
         return (*self.found, *self._clock.diagnostics)
 
-    def bar(self, line: LayerLine, stretch: Stretch) -> list[Draft]:
+    def bar(self, line: LayerLine, stretch: SungStretch) -> list[Draft]:
         """The notes of the line in time. Each bar begins at the tablature's, whatever the one before held."""
         if _rests(line) and not stretch.asked[-1]:  # through a bar that lasts nothing
             self.rest()
@@ -81,7 +81,7 @@ class LineReader:
 
     # --- time --------------------------------------------------------------------------------------------
 
-    def _beats(self, line: LayerLine, stretch: Stretch) -> list[Beat]:
+    def _beats(self, line: LayerLine, stretch: SungStretch) -> list[Beat]:
         if _rests(line):
             return [Beat(stretch.asked[-1], _filling(stretch.asked[-1], self._ratio), False, None)]
         first = line.notes[0] if line.notes else None
@@ -98,7 +98,7 @@ class LineReader:
         self._clock.end_bar()
         return beats
 
-    def _measure(self, line: LayerLine, stretch: Stretch, drafts: list[Draft]) -> None:
+    def _measure(self, line: LayerLine, stretch: SungStretch, drafts: list[Draft]) -> None:
         held = sum(draft.length for draft in drafts)
         inner = {bar.end for bar in stretch.bars[:-1]}
         if not stretch.certain or any(isinstance(note, Unread) for note in line.notes):
@@ -111,7 +111,7 @@ class LineReader:
                 message = f"This note crosses a bar line inside {stretch.name}, for which the source says ditto."
                 self.found.append(Diagnostic(LINE_TOO_LONG, draft.span, message, "Type two notes, the second tied: _"))
 
-    def _off(self, line: LayerLine, stretch: Stretch, drafts: list[Draft], held: Ticks) -> Diagnostic:
+    def _off(self, line: LayerLine, stretch: SungStretch, drafts: list[Draft], held: Ticks) -> Diagnostic:
         asked = stretch.asked[-1]
         message = (
             f"{self._name} of {stretch.name} holds {_length(held, self._ratio)},"
@@ -177,7 +177,7 @@ class LineReader:
             draft.slurred = True
 
 
-def _bar_at(stretch: Stretch, onset: Ticks) -> int:
+def _bar_at(stretch: SungStretch, onset: Ticks) -> int:
     return next((bar.index for bar in stretch.bars if onset < bar.end), stretch.bars[-1].index)
 
 

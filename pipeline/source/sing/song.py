@@ -14,7 +14,7 @@ from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Directive, DirectiveKind
 from pipeline.model.text import Span
 from pipeline.source.sing.copied import copied
-from pipeline.source.sing.drafts import Draft, Stretch, stretches
+from pipeline.source.sing.drafts import Draft, SungStretch, stretches
 from pipeline.source.sing.line import LineReader
 from pipeline.source.sing.moving import moved, nominal_shift, said
 from pipeline.source.sing.text import NONE, Text
@@ -73,7 +73,7 @@ class _Singing:
 
     # --- bars --------------------------------------------------------------------------------------------
 
-    def _bar(self, stretch: Stretch) -> None:
+    def _bar(self, stretch: SungStretch) -> None:
         bar = stretch.bars[0].bar
         gap = any(line.kind is DirectiveKind.GAP for line in stretch.bars[0].directives)
         under: dict[str, list[LayerLine]] = {}

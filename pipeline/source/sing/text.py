@@ -10,7 +10,7 @@ from pipeline.model.layers import LayerLine
 from pipeline.model.signs import Unread
 from pipeline.model.song import WordPlace
 from pipeline.model.text import Span
-from pipeline.source.sing.drafts import Draft, Stretch, Word
+from pipeline.source.sing.drafts import Draft, SungStretch, Word
 
 NONE, MELISMA, ELISION = "-", "_", "‿"
 
@@ -44,7 +44,7 @@ class Stanza:
             draft.words.append(word)
             self._last = word
 
-    def broken(self, stretch: Stretch | None) -> None:
+    def broken(self, stretch: SungStretch | None) -> None:
         """The stanza has no words here (None: at the end of the piece), though there are notes to sing."""
         if self._open is None:
             return
@@ -112,7 +112,7 @@ class Text:
     def found(self) -> list[Diagnostic]:
         return [finding for stanza in self.stanzas.values() for finding in stanza.found]
 
-    def bar(self, typed: LayerLine, under: Iterable[LayerLine], drafts: list[Draft], stretch: Stretch) -> None:
+    def bar(self, typed: LayerLine, under: Iterable[LayerLine], drafts: list[Draft], stretch: SungStretch) -> None:
         """The words of one bar."""
         if stretch.bars[0].ending != self._ending:
             self._ending = stretch.bars[0].ending

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pipeline.writers.engrave.paper import Paper
-from pipeline.writers.engrave.text import FAMILY, markup
+from pipeline.writers.engrave.text import markup
+from pipeline.writers.faces import FAMILY
 
-#: ``xlink`` beside plain attributes: older readers know nothing else.
+#: Text is as long as it was reckoned, not rounded to the dots of a screen letter by letter.
 _STYLE = (
+    "text{font-synthesis:none;text-rendering:geometricPrecision}"
     "path,polygon,polyline,rect,ellipse{stroke:currentColor}"
     ".placeholder{visibility:hidden}"
     ".dir,.mNum{font-style:italic}"

@@ -8,9 +8,6 @@ from html import escape
 from pipeline.model.xmltext import legal
 from pipeline.writers.engrave.widths import text_width
 
-#: The faces asked for, in order; the first two have the same widths.
-FAMILY = "'Times New Roman', 'Liberation Serif', Times, serif"
-
 
 @dataclass(frozen=True, slots=True)
 class Run:

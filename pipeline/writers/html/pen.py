@@ -1,14 +1,14 @@
 """A page as a tree of elements. Every word goes in as text; markup comes only from ``element``.
 
-The page carries its style and script inside and asks for nothing else: a Content-Security-Policy lets no request leave
-the machine, whatever a page holds.
+The page carries its style, script and faces inside and asks for nothing else: a Content-Security-Policy lets no request
+leave the machine, whatever a page holds.
 """
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -17,6 +17,7 @@ from typing import TypeAlias
 from lxml import etree
 
 from pipeline.model.xmltext import legal
+from pipeline.writers.faces import UPRIGHT, face_rules
 
 Element: TypeAlias = "etree._Element"
 #: What stands inside an element: a text, another element, or nothing.
@@ -25,7 +26,7 @@ Child: TypeAlias = "str | etree._Element | None"
 #: Images may lie beside the page (facsimiles); nothing else is loaded, and scripts beside it only by a live page.
 POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'{beside}; img-src 'self' file: data:; "
-    "base-uri 'none'; form-action 'none'"
+    "font-src data:; base-uri 'none'; form-action 'none'"
 )
 BESIDE = " 'self' file:"
 _SCRIPT = re.compile("</?script", re.IGNORECASE)
@@ -63,9 +64,11 @@ def page(
     language: str = "en",
     live: bool = False,
     blocks: Sequence[Block] = (),
+    drawn: Iterable[tuple[str, str]] = (),
 ) -> bytes:
     """A whole page in UTF-8. ``body`` is its ``body`` element; ``style`` and ``script`` are added to those of the
-    house; ``blocks`` stand before the script. A ``live`` page may load scripts that lie beside it.
+    house; ``blocks`` stand before the script; ``drawn`` are faces that drawings in them show, each with the
+    characters. A ``live`` page may load scripts that lie beside it.
 
     Raises ValueError for a block that holds a script element or a comment.
     """
@@ -86,7 +89,18 @@ def page(
         body.append(element("script", None, script))
     root = element("html", {"lang": language}, head, body)
     written = etree.tostring(root, method="html", encoding="utf-8")
-    return b"".join((b"<!DOCTYPE html>\n", *_filled(written, blocks), b"\n"))
+    filled = b"".join((b"<!DOCTYPE html>\n", *_filled(written, blocks), b"\n"))
+    return filled.replace(b"<style>", b"<style>" + _faces(filled, drawn).encode(), 1)
+
+
+def _faces(filled: bytes, drawn: Iterable[tuple[str, str]]) -> str:
+    """The upright faces with all characters of the page, its scripts and style with them: a script may show any of its
+    own. And what its drawings show."""
+    characters = frozenset(filled.decode())
+    shown = {name: set(characters) for name in UPRIGHT}
+    for name, letters in drawn:
+        shown.setdefault(name, set()).update(letters)
+    return face_rules(shown)
 
 
 def _filled(written: bytes, blocks: Sequence[Block]) -> Iterator[bytes]:

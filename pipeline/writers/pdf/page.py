@@ -14,10 +14,11 @@ from lxml.etree import _Element
 from reportlab.lib.colors import toColor
 from reportlab.pdfgen.canvas import Canvas
 
+from pipeline.writers.faces.styles import START, Styles
+from pipeline.writers.faces.words import Words, words_of
+from pipeline.writers.pdf.faces import known
 from pipeline.writers.pdf.outlines import Segment, segments
-from pipeline.writers.pdf.styles import START, Styles
 from pipeline.writers.pdf.transforms import matrix, numbers_in
-from pipeline.writers.pdf.words import Words, words_of
 
 _HREF = "{http://www.w3.org/1999/xlink}href"
 _CAPS = {"butt": 0, "round": 1, "square": 2}
@@ -175,7 +176,7 @@ class _Page:
             text = self._canvas.beginText()
             # The page runs downwards, letters stand upright.
             text.setTextTransform(1, 0, 0, -1, piece.x, piece.y)
-            text.setFont(piece.face, piece.size)
+            text.setFont(known(piece.face), piece.size)
             text.textOut(piece.text)
             self._canvas.drawText(text)
 

@@ -21,7 +21,7 @@ _FRENCH_LATE = {course: figure for figure, course in FRENCH_DIAPASONS.items()}
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class Rewriting:
     """What to write; where ``by_hand`` says why the program cannot write it, ``edits`` only show what is meant."""
 
     edits: tuple[Edit, ...] = ()
@@ -31,22 +31,22 @@ class Change:
 # --- rhythm signs ----------------------------------------------------------------------------------------
 
 
-def read_value(event: Event, value: Value | None) -> Change:
+def read_value(event: Event, value: Value | None) -> Rewriting:
     """Another value over an event, or none (``!8``)."""
     head = event.head
     if head is None:
         if value is None:
-            return Change(by_hand="no sign stands here")
+            return Rewriting(by_hand="no sign stands here")
         start = event.span.part(0, 0)
-        return Change((Edit(start, "", f"{value.name}!", "="),))
+        return Rewriting((Edit(start, "", f"{value.name}!", "="),))
     at = 2 * len(head.opening_labels) + head.beamed
     group = "" if head.group is None else encoded.group(head.group)
     before = "" if head.value is None else encoded.edited(head.value, encoded.value_name)
     after = f"{value.name}!" if head.value is None and value is not None else _emended(head.value, value)
     span = head.span.part(at, at + len(before) + len(group))
     if not after:
-        return Change((_without(head, span, before, group),), "the sign here is the editor's own")
-    return Change((Edit(span, before + group, after + group),))
+        return Rewriting((_without(head, span, before, group),), "the sign here is the editor's own")
+    return Rewriting((Edit(span, before + group, after + group),))
 
 
 def _without(head: Head, span: Span, value: str, group: str) -> Edit:
@@ -80,12 +80,12 @@ def _emended(reading: Reading[Value] | None, value: Value | None) -> str:
 # --- stops -----------------------------------------------------------------------------------------------
 
 
-def read_stop(bar: Bar, sounding: SoundingStop, course: int, fret: int, signs: Signs) -> Change:
+def read_stop(bar: Bar, sounding: SoundingStop, course: int, fret: int, signs: Signs) -> Rewriting:
     """Another course or fret for a stop that stands as printed."""
     stop = sounding.stop
     sign = stop.reading.edition
     if stop.reading.act is not Act.PRINTED or sign is None or sign.state is not FretState.READ:
-        return Change(by_hand="the reading here is the editor's own")
+        return Rewriting(by_hand="the reading here is the editor's own")
     doubt = "?" * stop.reading.doubtful
     at = _SLUR_WIDTH[stop.slur.value if stop.slur else None]
     old = _sign(sign, signs)
@@ -95,9 +95,9 @@ def read_stop(bar: Bar, sounding: SoundingStop, course: int, fret: int, signs: S
     if course != sign.course:
         expanded = _next_in_full(bar, stop, signs)
         if expanded is None:
-            return Change(tuple(edits), "the stop after it leaves out its course")
+            return Rewriting(tuple(edits), "the stop after it leaves out its course")
         edits += expanded
-    return Change(tuple(edits))
+    return Rewriting(tuple(edits))
 
 
 def _next_in_full(bar: Bar, stop: Stop, signs: Signs) -> list[Edit] | None:
@@ -135,17 +135,17 @@ def _sign_of(course: int, fret: int, signs: Signs, *, bare: bool) -> str:
 # --- bar lines -------------------------------------------------------------------------------------------
 
 
-def line_too_many(first: SoundingBar, second: SoundingBar) -> Change:
+def line_too_many(first: SoundingBar, second: SoundingBar) -> Rewriting:
     """The bar line between two typed bars struck out: the second goes on in the line of the first."""
     bar, after = first.bar, second.bar
     if bar.kind is not BarKind.MEASURED or after.kind is not BarKind.MEASURED or bar.closing.typed:
-        return Change(by_hand="the bar line is marked already")
+        return Rewriting(by_hand="the bar line is marked already")
     if bar.notes or _laden(bar) or _laden(after):
-        return Change(by_hand="notes or other lines stand between the bars")
+        return Rewriting(by_hand="notes or other lines stand between the bars")
     if after.span.line <= bar.span.line or _page_between(second):
-        return Change(by_hand="a page or system begins between the bars")
+        return Rewriting(by_hand="a page or system begins between the bars")
     start = after.span.part(0, 1)
-    return Change((Edit(start, "|", "+ !|"),))
+    return Rewriting((Edit(start, "|", "+ !|"),))
 
 
 def _page_between(second: SoundingBar) -> bool:
@@ -158,17 +158,17 @@ def _laden(bar: Bar) -> bool:
     return bool(bar.layers or bar.variants or bar.ditto)
 
 
-def line_missing(bar: SoundingBar, number: int) -> Change:
+def line_missing(bar: SoundingBar, number: int) -> Rewriting:
     """A bar line added before event ``number`` (from 1)."""
     typed = bar.bar
     if typed.kind is not BarKind.MEASURED or _laden(typed):
-        return Change(by_hand="other lines stand under the bar")
+        return Rewriting(by_hand="other lines stand under the bar")
     first = typed.events[number - 2]
     labels = {letter for event in typed.events[: number - 1] for letter in letters_of(event)}
     if labels or any(note.label == "" for note in typed.notes):
-        return Change(by_hand="notes stand under the bar")
+        return Rewriting(by_hand="notes stand under the bar")
     end = Span(first.span.file, first.span.line, first.span.end, first.span.end)
-    return Change((Edit(end, "", " |!", "\n|"),))
+    return Rewriting((Edit(end, "", " |!", "\n|"),))
 
 
 def letters_of(event: Event) -> set[str]:

@@ -8,7 +8,7 @@ from math import exp
 
 from pipeline.desk.misprints.proposal import Slip, Suspicion
 from pipeline.desk.misprints.search.context import Context, Passages, context_of, passages_of
-from pipeline.desk.misprints.search.edits import Change, line_missing, line_too_many, read_stop, read_value
+from pipeline.desk.misprints.search.edits import Rewriting, line_missing, line_too_many, read_stop, read_value
 from pipeline.desk.misprints.search.habits import RhythmHabits, habits_of
 from pipeline.desk.misprints.search.judge import learned
 from pipeline.desk.misprints.search.reasons import of_sign, of_stop
@@ -87,7 +87,7 @@ def _bar_of(slip: SignSlip) -> SoundingBar:
     return slip.bars[-1]
 
 
-def _sign_change(slip: SignSlip) -> Change:
+def _sign_change(slip: SignSlip) -> Rewriting:
     match slip.slip:
         case Slip.BAR_LINE_EXTRA:
             return line_too_many(slip.bars[0], slip.bars[1])

@@ -1,6 +1,12 @@
 """A programme: the pieces of a concert, what must be retuned between them, the order with the fewest retunings.
 
 Nothing is counted between two instruments: while one is played, the other keeps the tuning of its last piece.
+
+The order with the fewest retunings is found by dynamic programming over subsets, for an open path with asymmetric costs
+(a piece may end in another tuning than it began), up to 14 places. The cost is one whole number: strings first, then
+tenths of a cent. Where there are more pieces, those of one tuning are stacked first: strings and ways are metrics, so a
+detour is never shorter. Beyond that, nearest-neighbour starts are improved by moving and turning stretches, and the
+sheet says that the order is not proven.
 """
 
 from __future__ import annotations
@@ -11,7 +17,7 @@ from pipeline.desk.programme.plan.instruments import kinds_of, standards_of
 from pipeline.desk.programme.plan.moves import between, cost, position
 from pipeline.desk.programme.plan.order import MOST_EXACT, best_order, good_order
 from pipeline.desk.programme.plan.tunings import tuned_piece
-from pipeline.desk.programme.sheet import Change, Method, Programme, ProgrammePiece
+from pipeline.desk.programme.sheet import Changeover, Method, Programme, ProgrammePiece
 from pipeline.model.sounding import SoundingPiece
 
 __all__ = ["programme"]
@@ -37,18 +43,18 @@ def programme(
     return Programme(played, tuple(_changes(played)), kinds.names, method, as_given)
 
 
-def _changes(pieces: Sequence[ProgrammePiece]) -> list[Change]:
+def _changes(pieces: Sequence[ProgrammePiece]) -> list[Changeover]:
     last: dict[int, int] = {}
     changes = []
     for place, piece in enumerate(pieces):
         since = last.get(piece.instrument)
         last[piece.instrument] = place
         if since is None:
-            changes.append(Change(None))
+            changes.append(Changeover(None))
             continue
         before = pieces[since]
         standard = None if before.a4 == piece.a4 else (before.a4, piece.a4)
-        changes.append(Change(since, between(before, piece), standard))
+        changes.append(Changeover(since, between(before, piece), standard))
     return changes
 
 

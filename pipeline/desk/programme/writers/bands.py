@@ -9,8 +9,9 @@ from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
 
+from pipeline.writers.faces import set_in, width
 from pipeline.writers.pdf import PER_MM
-from pipeline.writers.pdf.faces import first_face, set_in, width
+from pipeline.writers.pdf.faces import first_face, known
 
 MARGIN = 17 * PER_MM
 #: Space for the number of the page.
@@ -54,7 +55,7 @@ def put(canvas: Canvas, left: float, base: float, text: str, style: Style) -> No
     """Set a text on its base line."""
     canvas.setFillGray(style.grey)
     for face, piece in set_in(text, bold=style.bold, italic=style.italic):
-        canvas.setFont(face, style.size)
+        canvas.setFont(known(face), style.size)
         canvas.drawString(left, base, piece)
         left += width(face, piece, style.size)
     canvas.setFillGray(0)

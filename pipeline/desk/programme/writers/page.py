@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from pipeline.desk.programme.sheet import Change, Move, Programme, ProgrammePiece, TunedCourse
+from pipeline.desk.programme.sheet import Changeover, Move, Programme, ProgrammePiece, TunedCourse
 from pipeline.desk.programme.writers import words
 from pipeline.writers.html import Child, Element, element, page
 
@@ -59,7 +59,7 @@ def _paragraphs(texts: Iterable[str], look: str = "") -> Iterator[Element]:
             yield element("p", {"class": look} if look else None, text)
 
 
-def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Change) -> Element:
+def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Changeover) -> Element:
     head = element("h2", {"id": f"piece-{place}"}, f"{place}. {words.name_of(piece)}")
     instrument = words.instrument_of(piece, programme)
     who = f"{piece.composer} · {instrument}" if piece.composer else instrument

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 
-from pipeline.desk.programme.sheet import Change, Move, Programme, ProgrammePiece, TunedCourse
+from pipeline.desk.programme.sheet import Changeover, Move, Programme, ProgrammePiece, TunedCourse
 from pipeline.desk.programme.writers import words
 from pipeline.desk.programme.writers.bands import (
     Band,
@@ -71,7 +71,7 @@ def _item(said: str, wide: float) -> list[Band]:
     return [Band(first.height, draw, first.joined), *bands[1:]]
 
 
-def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Change, wide: float) -> Iterator[Band]:
+def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Changeover, wide: float) -> Iterator[Band]:
     """The change before a piece and the piece itself, on one page if they fit."""
     yield Band(20, lambda canvas, left, top, across: canvas.line(left, top - 12, left + across, top - 12), joined=True)
     if change.since is not None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from pipeline.desk.programme.sheet import (
-    Change,
+    Changeover,
     Inside,
     Known,
     Method,
@@ -60,7 +60,7 @@ def lines(moves: Sequence[Move], piece: ProgrammePiece) -> Iterator[Line]:
         )
 
 
-def renamed(change: Change) -> tuple[Move, ...]:
+def renamed(change: Changeover) -> tuple[Move, ...]:
     """The strings that do more than follow the pitch standard."""
     return tuple(move for move in change.moves if move.semitones)
 
@@ -167,7 +167,7 @@ def standard_said(piece: ProgrammePiece) -> str:
     return ""
 
 
-def standard_change(change: Change) -> str:
+def standard_change(change: Changeover) -> str:
     """What a change of the pitch standard means; empty where there is none."""
     if change.standard is None:
         return ""
@@ -179,7 +179,7 @@ def standard_change(change: Change) -> str:
     )
 
 
-def before(place: int, change: Change) -> str:
+def before(place: int, change: Changeover) -> str:
     """The head of a change: ``Before 3``; ``Before 9 (last played: 3)`` where other instruments came between."""
     since = change.since
     return f"Before {place}" if since is None or since == place - 2 else f"Before {place} (last played: {since + 1})"

@@ -46,6 +46,7 @@ def write_proof(proof: Proof, *, live: bool = False) -> bytes:
         script="\n".join(_part(f"{name}.js") for name in names),
         live=live,
         blocks=_blocks(proof),
+        drawn=[face for view in proof.views for face in view.faces],
     )
 
 

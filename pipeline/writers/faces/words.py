@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from lxml.etree import _Element
 
-from pipeline.writers.pdf.faces import MISSING, set_in, width
-from pipeline.writers.pdf.styles import Styles
+from pipeline.writers.faces.setting import MISSING, set_in, width
+from pipeline.writers.faces.styles import Styles
 
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _BLANKS = re.compile("[ \t\r\n]+")

@@ -1,4 +1,4 @@
-"""Makes the text faces: ``python -m pipeline.writers.pdf.make_faces FOLDER``.
+"""Makes the text faces: ``python -m pipeline.writers.faces.make_faces FOLDER``.
 
 ``FOLDER`` holds the four faces of Liberation Serif 2 and DejaVu Sans. Kept are Latin, Greek and Cyrillic letters,
 punctuation and arrows of the first, and of the second the few signs that it lacks. Both licences ask that a changed
@@ -13,7 +13,7 @@ from pathlib import Path
 from fontTools import subset  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-FACES = Path(__file__).parent / "faces"
+FACES = Path(__file__).parent / "files"
 #: File → face it is made from.
 TEXT = {"": "Regular", "-Bold": "Bold", "-Italic": "Italic", "-BoldItalic": "BoldItalic"}
 LETTERS = [(0x20, 0x17F), (0x192, 0x192), (0x218, 0x21B), (0x2C6, 0x2DD), (0x370, 0x4FF), (0x1E80, 0x1E85)]

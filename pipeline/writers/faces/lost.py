@@ -1,11 +1,11 @@
-"""Findings of characters that no face of the PDF has, where they are typed."""
+"""Findings of characters that no face of the pages has, where they are typed."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from pipeline.findings.codes.pages import CHARACTER_NOT_IN_PDF
+from pipeline.findings.codes.pages import CHARACTER_WITHOUT_FACE
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.text import SourceText, Span
 
@@ -25,12 +25,12 @@ def lost_characters(missing: Iterable[str], texts: Sequence[SourceText]) -> Iter
     for found in by_line.values():
         said = ", ".join(f"“{each}” (U+{ord(each):04X})" for _, each in sorted(found))
         yield Diagnostic(
-            CHARACTER_NOT_IN_PDF,
+            CHARACTER_WITHOUT_FACE,
             min(place for place, _ in found),
-            f"No face in the PDF has {said}; it is printed as U+FFFD."
+            f"No face of the pages has {said}; it is printed as U+FFFD."
             if len(found) == 1
-            else f"No face in the PDF has {said}; they are printed as U+FFFD.",
-            "print the SVG pages from a browser, or type it in Latin letters",
+            else f"No face of the pages has {said}; they are printed as U+FFFD.",
+            "type it in Latin letters, or print the SVG pages from a browser",
         )
 
 
