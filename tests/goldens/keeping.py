@@ -38,7 +38,7 @@ def pieces() -> dict[str, PieceFile]:
 
 
 def golden(file: PieceFile) -> str:
-    """The text that a piece's golden should hold: its edition, its singer's copy, digests of what is written, findings."""
+    """The text that a piece's golden should hold: its edition, singer’s copy, digests of what is written, findings."""
     parcel = with_files(Reader().parcel(file), file)
     text, heads = decoded(parcel.text).source, tuple(decoded(raw).source for raw in parcel.headings)
     read = read_piece(text, heads, {one.name: one for one in parcel.files}, {one.name: one for one in parcel.images})
