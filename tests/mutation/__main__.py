@@ -36,6 +36,7 @@ def copied(folder: Path) -> Path:
     tree = folder / "tree"
     left = shutil.ignore_patterns(".git", ".venv", "out", "__pycache__", ".*_cache", ".hypothesis")
     shutil.copytree(ROOT, tree, ignore=left)
+    (tree / ".git").mkdir()  # the root of a collection is found by it, and names count from there
     return tree
 
 

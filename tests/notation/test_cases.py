@@ -20,7 +20,7 @@ def _marked(case: Case) -> object:
     return pytest.param(case, id=f"{Path(case.file).stem}: {case.name}", marks=marks)
 
 
-@pytest.mark.parametrize("case", map(_marked, CASES))
+@pytest.mark.parametrize("case", [_marked(case) for case in CASES])
 def test_is_notated_by_the_rule(case: Case) -> None:
     make = copied if "layer" in case.heading else score
     made = make("\n".join(case.music), case.head)
