@@ -26,12 +26,19 @@ def beam_states(events: Sequence[DraftEvent], metre: Metre | None, shift: Ticks)
         if event.kind is not Kind.NOTE or hooks(event.value) == 0 or event.stemless:
             _close(group, events, states, spans)
             continue
-        new_group = event.tuplet is not None and event.tuplet.starts
-        if group and (new_group or not spans.together([events[member] for member in group], event)):
+        if group and (
+            _tuplet_between(events[group[-1]], event) or not spans.together([events[member] for member in group], event)
+        ):
             _close(group, events, states, spans)
         group.append(at)
     _close(group, events, states, spans)
     return states
+
+
+def _tuplet_between(before: DraftEvent, event: DraftEvent) -> bool:
+    """A group of its own number hangs together, and with no neighbour."""
+    starts = event.tuplet is not None and event.tuplet.starts
+    return starts or (before.tuplet is not None and before.tuplet.ends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +60,12 @@ class _Spans:
     def inner_break(self, event: DraftEvent) -> bool:
         """Inner beams break where a beat begins, so that it stays visible."""
         return (event.start + self.shift) % self.inner == 0
+
+    def first_half(self, event: DraftEvent, level: int) -> bool:
+        """A note alone on a beam level fills the next longer value together with the note behind it where that value
+        begins with it. Source: common practice of engraving."""
+        longer = _CROTCHET >> (level - 1)
+        return event.tuplet is None and (event.start + self.shift) % longer == 0
 
 
 def _beam_length(metre: Metre | None) -> Ticks:
@@ -83,13 +96,21 @@ def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[Be
     if len(group) > 1:
         counts = [hooks(events[at].value) for at in group]
         for place, at in enumerate(group):
-            states[at] = levels(counts, place, lambda between: spans.inner_break(events[group[between]]))
+            states[at] = levels(
+                counts,
+                place,
+                lambda between: spans.inner_break(events[group[between]]),
+                lambda level, note: spans.first_half(events[group[note]], level),
+            )
     group.clear()
 
 
-def levels(counts: Sequence[int], place: int, breaks: Callable[[int], bool]) -> tuple[BeamState, ...]:
+def levels(
+    counts: Sequence[int], place: int, breaks: Callable[[int], bool], forward: Callable[[int, int], bool]
+) -> tuple[BeamState, ...]:
     """The states of note ``place`` in a beamed group with these numbers of hooks. ``breaks(i)`` says that the
-    inner beams are broken before note ``i``."""
+    inner beams are broken before note ``i``, ``forward(level, i)`` that note ``i`` alone on a level belongs to the
+    note behind it."""
     found: list[BeamState] = []
     for level in range(1, counts[place] + 1):
         before = place > 0 and counts[place - 1] >= level and (level == 1 or not breaks(place))
@@ -101,5 +122,6 @@ def levels(counts: Sequence[int], place: int, breaks: Callable[[int], bool]) -> 
         elif after:
             found.append(BeamState.BEGIN)
         else:
-            found.append(BeamState.BACKWARD if place else BeamState.FORWARD)
+            last = place + 1 == len(counts)
+            found.append(BeamState.FORWARD if not last and (not place or forward(level, place)) else BeamState.BACKWARD)
     return tuple(found)
