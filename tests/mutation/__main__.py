@@ -14,7 +14,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from queue import Queue
 
-from tests.mutation.mutants import Mutant, mutants
+from tests.mutation.mutants import Mutant, how_many, mutant
 from tests.mutation.rooms import ROOMS, ROOT, sources
 
 Chosen = tuple[str, Path, Mutant]
@@ -25,9 +25,11 @@ def chosen(rooms: list[str], sample: int, seed: int) -> list[Chosen]:
     draw = random.Random(seed)
     found: list[Chosen] = []
     for place, room in enumerate(rooms):
-        here = [(room, path, one) for path in sources(room) for one in mutants(path.read_text(encoding="utf-8"))]
+        texts = {path: path.read_text(encoding="utf-8") for path in sources(room)}
+        here = [(path, number) for path, text in texts.items() for number in range(how_many(text))]
         share = sample // len(rooms) + (place < sample % len(rooms))
-        found += draw.sample(here, min(share, len(here)))
+        picked = draw.sample(here, min(share, len(here)))
+        found += [(room, path, mutant(texts[path], number)) for path, number in picked]
     return found
 
 
@@ -55,12 +57,12 @@ def tested(tree: Path, paths: tuple[str, ...], limit: float) -> str:
 
 def tried(one: Chosen, trees: Queue[Path], limit: float) -> tuple[Chosen, str]:
     """Break a free copy, test it, mend it."""
-    room, path, mutant = one
+    room, path, broken = one
     tree = trees.get()
     there = tree / path.relative_to(ROOT)
     before = there.read_text(encoding="utf-8")
     try:
-        there.write_text(mutant.text, encoding="utf-8")
+        there.write_text(broken.text, encoding="utf-8")
         return one, tested(tree, ROOMS[room][1], limit)
     finally:
         there.write_text(before, encoding="utf-8")
@@ -87,11 +89,11 @@ def main() -> int:
             print(f"these tests fail without any mutant ({fate}): {' '.join(paths)}")
             return 2
         with ThreadPoolExecutor(asked.jobs) as pool:
-            for (room, path, mutant), fate in pool.map(
+            for (room, path, broken), fate in pool.map(
                 lambda one: tried(one, trees, asked.limit), chosen(rooms, asked.sample, asked.seed)
             ):
                 fates[room, fate] += 1
-                print(f"{fate:9} {path.relative_to(ROOT)}:{mutant.line} {mutant.meaning}", flush=True)
+                print(f"{fate:9} {path.relative_to(ROOT)}:{broken.line} {broken.meaning}", flush=True)
     return summed(rooms, fates)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Callable, Iterator
-from copy import deepcopy
 from dataclasses import dataclass
 
 _SWAPS: dict[type[ast.AST], type[ast.AST]] = {
@@ -37,16 +36,18 @@ class Mutant:
     text: str
 
 
-def mutants(text: str) -> Iterator[Mutant]:
-    """All mutants of a module, in order of their places."""
+def how_many(text: str) -> int:
+    """The number of mutants of a module."""
+    return sum(1 for _ in _changes(ast.parse(text)))
+
+
+def mutant(text: str, number: int) -> Mutant:
+    """Mutant ``number`` of a module, from 0, in order of their places."""
     tree = ast.parse(text)
-    count = len(list(_changes(tree)))
-    for number in range(count):
-        copy = deepcopy(tree)
-        node, meaning, change = list(_changes(copy))[number]
-        before = ast.unparse(node)
-        change()
-        yield Mutant(node.lineno, f"{meaning}: {before.splitlines()[0][:90]}", ast.unparse(copy) + "\n")
+    node, meaning, change = list(_changes(tree))[number]
+    before = ast.unparse(node)
+    change()
+    return Mutant(node.lineno, f"{meaning}: {before.splitlines()[0][:90]}", ast.unparse(tree) + "\n")
 
 
 Change = tuple[ast.expr | ast.stmt, str, Callable[[], None]]
