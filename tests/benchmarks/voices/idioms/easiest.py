@@ -134,9 +134,7 @@ class _Ways:
         for other in way:
             if other is None:
                 continue
-            if other.course == place.course or (
-                fret and other.fret and abs(fret - other.fret) > self.taste.reach
-            ):
+            if other.course == place.course or (fret and other.fret and abs(fret - other.fret) > self.taste.reach):
                 return False
             if other.fret:
                 fingers += 1

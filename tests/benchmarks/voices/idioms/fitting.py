@@ -99,7 +99,8 @@ def folded(source: Source, strung: Strung, habit: str, taste: Taste, chance: ran
 
     tones: list[Tone] = []
     for voice in range(source.voices):
-        for phrase in phrases(source.line(voice)):
+        for whole in phrases(source.line(voice)):
+            phrase = whole
             if voice == source.voices - 1 and voice and chance.random() < taste.deep:
                 lower = [tone.pitch - 12 for tone in phrase]
                 if min(lower) >= low and sum(map(reachable, lower)) > 0.9 * len(lower):
@@ -115,7 +116,9 @@ def _fold(phrase: list[Tone], reachable: Callable[[int], bool], fold: str) -> li
         moves = sorted((0, 12, -12), key=lambda move: -sum(reachable(tone.pitch + move) for tone in phrase))
         return [replace(tone, pitch=tone.pitch + moves[0]) for tone in phrase]
     return [
-        replace(tone, pitch=next((p for p in (tone.pitch, tone.pitch + 12, tone.pitch - 12) if reachable(p)), tone.pitch))
+        replace(
+            tone, pitch=next((p for p in (tone.pitch, tone.pitch + 12, tone.pitch - 12) if reachable(p)), tone.pitch)
+        )
         for tone in phrase
     ]
 

@@ -22,7 +22,7 @@ def pieces(part: str, seed: int) -> Iterator[Record]:
         source = sources.source(work, name)
         for order in orders(part, kind, number, seed):
             record = making.make(source, order)
-            if _serves(record):
+            if serves(record):
                 yield record
 
 
@@ -30,7 +30,7 @@ def orders(part: str, kind: str, number: int, seed: int) -> Iterator[Order]:
     """What is asked of a piece. Training: in each turn a habit by rotation and the other idioms by lot; else every
     habit by both arrangers, and other idioms by lot."""
     chance = random.Random(f"{part} {number} {seed}")
-    others = [idiom for idiom in making.TEXTURES if idiom != "vocal"]
+    others = [idiom for idiom in making.TEXTURES if idiom not in ("vocal", "human")]
     if part == "train":
         for turn in range(TURNS[kind]):
             yield Order("vocal", tastes.HABITS[(number + turn) % 3], "easiest", seed * 100 + turn)
@@ -44,7 +44,8 @@ def orders(part: str, kind: str, number: int, seed: int) -> Iterator[Order]:
             yield Order(idiom, chance.choice(tastes.HABITS), arranger, seed * 100)
 
 
-def _serves(record: Record) -> bool:
+def serves(record: Record) -> bool:
+    """Whether there is enough to learn from, and most of the music is still in it."""
     events, dropped = record["events"], record["dropped"]
     assert isinstance(events, list) and isinstance(dropped, list)
     stops = sum(len(event["stops"]) for event in events)

@@ -134,7 +134,10 @@ def _liked(sound: Sound, hand: int, neck: _Neck, lines: _Lines) -> list[Place]:
         wrong = (spot.sounding < sound.pitch) != low and spot.course in neck.strung.tuned_down
         if sound.role == "bass" and neck.way.thumb:
             return (wrong, False, -spot.course, 0)
-        return (wrong, neck.way.open_first and spot.fret > 0, abs(spot.course - before), spot.course)
+        away = abs(spot.course - before)
+        if sound.ring > max(sound.lengths):
+            away = 99 if away == 0 else away
+        return (wrong, neck.way.open_first and spot.fret > 0, away, spot.course)
 
     return sorted(neck.spots(sound.pitch, hand), key=dislike)
 
