@@ -27,13 +27,18 @@ CYCLES = (("3", 8, 10), ("3", 13, 15), ("3", 19, 20), ("5", 1, 8))
 
 def names(part: str, kind: str | None = None, voices: bool = True) -> list[str]:
     """Paths of the pieces of ``part`` (``train``, ``dev``, ``test``), in order; ``voices`` leaves out later music."""
+    return [name for _, _, name in entries(part, kind, voices)]
+
+
+def entries(part: str, kind: str | None = None, voices: bool = True) -> list[tuple[str, str, str]]:
+    """Kind, work and path of the pieces that ``names`` gives."""
     found = []
     for line in FILE.read_text(encoding="utf-8").splitlines():
         if line.startswith("#"):
             continue
-        of_part, of_kind, _, name = line.split("\t")
+        of_part, of_kind, work, name = line.split("\t")
         if of_part == part and kind in (None, of_kind) and not (voices and of_kind == "later"):
-            found.append(name)
+            found.append((of_kind, work, name))
     return found
 
 
