@@ -170,10 +170,11 @@ def test_metre_as_printed_over_metre_as_read() -> None:
         ("3/2", {"count": "3", "unit": "2"}),
         ("3", {"count": "3", "unit": "4", "form": "num"}),
         ("none", {}),
+        ("O", {"count": "3", "unit": "4"}),  # no sign of its own in the engraver: as counted. Common practice, no source
     ],
 )
 def test_printed_metres(sign: str, expected: dict[str, str]) -> None:
-    beats = {"3": 3, "3/2": 3, "none": 0}.get(sign, 4)
+    beats = {"3": 3, "3/2": 3, "O": 3, "none": 0}.get(sign, 4)
     first = replace(scores.everything().measures[0], metre=Metre(sign, beats, 2 if sign == "3/2" else 4))
     found = find(tree(scores.score((first,))), "//m:staffDef[@n='1']/m:meterSig")
     assert [dict(signature.attrib) for signature in found] == ([expected] if expected else [])
