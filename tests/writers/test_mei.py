@@ -170,7 +170,8 @@ def test_metre_as_printed_over_metre_as_read() -> None:
         ("3/2", {"count": "3", "unit": "2"}),
         ("3", {"count": "3", "unit": "4", "form": "num"}),
         ("none", {}),
-        ("O", {"count": "3", "unit": "4"}),  # no sign of its own in the engraver: as counted. Common practice, no source
+        # The engraver has no such sign: as counted. Common practice, no source.
+        ("O", {"count": "3", "unit": "4"}),
     ],
 )
 def test_printed_metres(sign: str, expected: dict[str, str]) -> None:
