@@ -22,5 +22,5 @@ def thin(source: Source, chance: random.Random) -> Texture:
         start, end = two.bars[place][0], sum(two.bars[last])
         tones -= {tone for tone in tones if tone.voice == silent and start <= tone.onset < end}
         silent, place = chance.randrange(2), last + chance.randint(3, 8)
-    kept = sorted(tones, key=lambda tone: (tone.onset, tone.voice))
+    kept = sorted(tones, key=lambda tone: (tone.onset, tone.voice, -tone.pitch))
     return Texture(textures.sounds(kept, two.voices), two.voices)
