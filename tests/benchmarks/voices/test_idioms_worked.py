@@ -88,6 +88,14 @@ def test_a_run_fills_its_note_and_the_rest_is_held() -> None:
             assert all(at + length == after for (at, length), (after, _) in pairwise(line))
 
 
+def test_a_final_long_is_held() -> None:
+    # eight wholes would be a run of 64 notes at least, through more octaves than an instrument has
+    source = of_lines("72:32", "48:32")
+    for seed in range(20):
+        for idiom in (divisions.divisions, divisions.bells):
+            assert [s.lengths for s in idiom(source, random.Random(seed)).sounds] == [(8 * WHOLE,), (8 * WHOLE,)]
+
+
 def test_bells_fall_on_other_courses() -> None:
     # the runs are the same sort; only in bells should neighbours ring over one another, so lie on different courses
     source = of_lines("76:4 72:4 74:4 71:4 72:4 67:4", "48:4 45:4 50:4 43:4 48:4 48:4")

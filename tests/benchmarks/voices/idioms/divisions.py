@@ -14,6 +14,9 @@ from tests.benchmarks.voices.idioms import textures
 from tests.benchmarks.voices.idioms.model import Sound, Source, Texture, Tone
 from tests.benchmarks.voices.idioms.slices import scale, walk
 
+#: Notes of a run at most; what lasts longer, as a final long does, is held.
+LONGEST = 16
+
 
 def divisions(source: Source, chance: random.Random) -> Texture:
     """In each bar the tune runs, or the bass, or none."""
@@ -35,7 +38,7 @@ def _set(source: Source, chance: random.Random, value: int, of_bass: float, ring
     for voice in {0, bass}:
         line = source.line(voice)
         for tone, after in zip(line, [*line[1:], line[-1]], strict=True) if line else ():
-            if tone in chosen and tone.length % unit == 0 and tone.length >= 2 * unit:
+            if tone in chosen and tone.length % unit == 0 and 2 <= tone.length // unit <= LONGEST:
                 runs += run(tone, after.pitch, unit, source.fifths, up_first=chance.random() < 0.5)
             else:
                 chosen.discard(tone)
