@@ -26,9 +26,9 @@ from pipeline.model.pitch import SpelledPitch
 
 def build(
     paths: Paths,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
-        "out"
-    ),
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; created if missing.")
+    ] = Path("out"),
     transpose: Annotated[
         str, typer.Option("--transpose", metavar="INTERVAL", help="Move the singer's copy: M2 up, -m3 down.")
     ] = "",
@@ -38,28 +38,26 @@ def build(
     texture: Annotated[
         Fullness, typer.Option("--texture", case_sensitive=False, help="How full the copy's accompaniment is.")
     ] = Fullness.PLAYABLE,
-    chord_names: Annotated[bool, typer.Option("--chord-names", help="Names of the chords in the copy.")] = False,
-    copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy at all.")] = True,
-    midi: Annotated[bool, typer.Option("--midi", help="Also a MIDI file to practise with.")] = False,
-    pdf: Annotated[bool, typer.Option("--pdf", help="Also the pages as PDF.")] = False,
-    paper: Annotated[
-        Sheet, typer.Option("--paper", case_sensitive=False, help="The paper that the pages are set on.")
-    ] = Sheet.A4,
+    chord_names: Annotated[bool, typer.Option("--chord-names", help="Print chord names in the copy.")] = False,
+    copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy.")] = True,
+    midi: Annotated[bool, typer.Option("--midi", help="Also write a MIDI file to practise with.")] = False,
+    pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
+    paper: Annotated[Sheet, typer.Option("--paper", case_sensitive=False, help="Paper size of the pages.")] = Sheet.A4,
     only: Annotated[
         list[Form] | None,
         typer.Option(
             "--only",
             metavar="FORM",
             case_sensitive=False,
-            help=f"Make one form and no other: {', '.join(form.value for form in Form)}. Repeatable.",
+            help=f"Make only this form: {', '.join(form.value for form in Form)}. Repeatable.",
         ),
     ] = None,
-    proof: Annotated[bool, typer.Option("--proof/--no-proof", help="Make the proof pages at all.")] = True,
+    proof: Annotated[bool, typer.Option("--proof/--no-proof", help="Make the proof pages.")] = True,
     misprints: Annotated[
-        bool, typer.Option("--misprints", help="Look for probable misprints too, for the proof pages; takes longer.")
+        bool, typer.Option("--misprints", help="Also list probable misprints on the proof pages; takes longer.")
     ] = False,
     clear: Annotated[
-        bool, typer.Option("--clear-removed", help="Clear away the editions of pieces that no longer exist.")
+        bool, typer.Option("--clear-removed", help="Remove the editions of pieces that no longer exist.")
     ] = False,
     report: ReportFiles = None,
     baseline: BaselineFile = None,

@@ -18,7 +18,9 @@ from pipeline.folder.batch.guard import Workers
 
 Jobs = Annotated[
     int,
-    typer.Option("--jobs", min=0, metavar="N", show_default=False, help="Pieces worked on at a time; else all cores."),
+    typer.Option(
+        "--jobs", min=0, metavar="N", show_default=False, help="Pieces worked on at a time (default: one per core)."
+    ),
 ]
 TimeLimit = Annotated[
     float, typer.Option("--time-limit", min=0, metavar="SECONDS", help="What one piece may take; 0 for no limit.")

@@ -35,11 +35,15 @@ def programme(
         bool, typer.Option("--fewest", help="Put the pieces in the order with the fewest retunings.")
     ] = False,
     pitch: Annotated[
-        float | None, typer.Option("--pitch", metavar="HZ", help="A4 for all pieces, whatever they declare.")
+        float | None, typer.Option("--pitch", metavar="HZ", help="Pitch of A4 for all pieces, whatever they declare.")
     ] = None,
-    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
-    pdf: Annotated[Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Also for the music stand.")] = None,
-    paper: Annotated[Sheet, typer.Option("--paper", help="The paper of the PDF file.")] = Sheet.A4,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Also write large print for the music stand.")
+    ] = None,
+    paper: Annotated[Sheet, typer.Option("--paper", help="Paper size of the PDF file.")] = Sheet.A4,
 ) -> None:
     """Print the retuning sheet of a programme: every PATH, a piece (*.intav) or a folder, in concert order.
 
@@ -57,7 +61,7 @@ def programme(
         longneck programme concert/ --fewest --pdf stand.pdf
     """
     if pitch is not None and not _LOWEST <= pitch <= _HIGHEST:
-        refuse(f"--pitch {pitch:g} is no pitch of A4; it lies between {_LOWEST:g} and {_HIGHEST:g} Hz")
+        refuse(f"--pitch {pitch:g} cannot be the pitch of A4; it must lie between {_LOWEST:g} and {_HIGHEST:g} Hz")
     read = list(read_concert(_pieces(paths)))
     readable = [(one.name, one.piece) for one in read if one.piece is not None]
     if readable:
@@ -75,7 +79,7 @@ def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
     if not pieces:
         refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
     if len(pieces) > _MOST:
-        refuse(f"{len(pieces)} pieces; a programme holds up to {_MOST}")
+        refuse(f"{len(pieces)} pieces given; a programme holds at most {_MOST}")
     return pieces
 
 

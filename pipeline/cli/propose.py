@@ -22,10 +22,10 @@ def propose(
     paths: Paths,
     accept: Annotated[
         list[str] | None,
-        typer.Option("--accept", metavar="ID", help="Write this proposal into its file; may be given again."),
+        typer.Option("--accept", metavar="ID", help="Write this proposal into its file. Repeatable."),
     ] = None,
     by: Annotated[
-        str, typer.Option("--by", metavar="INITIALS", help="The editor who gives the reason, as declared.")
+        str, typer.Option("--by", metavar="INITIALS", help="Initials of the editor who gives the reason.")
     ] = "",
 ) -> None:
     """List what may be misprints in every PATH, a piece (*.intav) or a folder of pieces.
@@ -50,7 +50,7 @@ def propose(
     if accept:
         _accept(pieces, accept, by)
     if by:
-        refuse("--by goes with --accept")
+        refuse("--by needs --accept")
     _list(pieces)
 
 

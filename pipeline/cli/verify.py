@@ -35,9 +35,13 @@ def verify(
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder in which the editions are kept.")] = Path(
         "out"
     ),
-    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
-    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also as JSON, for scripts.")] = None,
-    accept: Annotated[bool, typer.Option("--accept", help="Renew what is not as kept.")] = False,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
+    ] = None,
+    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also write JSON to this file.")] = None,
+    accept: Annotated[
+        bool, typer.Option("--accept", help="Renew the editions that differ; remove those of removed pieces.")
+    ] = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
@@ -98,7 +102,8 @@ def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
     target = console(sys.stdout)
     for folder in gone:
         target.print(
-            f"{printable(folder.as_posix())}  kept of a piece that is gone; --accept clears it away", soft_wrap=True
+            f"{printable(folder.as_posix())}  kept for a piece that no longer exists; --accept removes it",
+            soft_wrap=True,
         )
     noted: dict[str, list[str]] = {}
     for one in every:
@@ -130,5 +135,5 @@ def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, t
         else:
             target.print(f"{printable(done.name)}  renewed", soft_wrap=True)
     for name in sorted(failed):
-        target.print(f"{printable(name)}  stays as it was kept", soft_wrap=True)
+        target.print(f"{printable(name)}  left as it was", soft_wrap=True)
     return bool(failed)

@@ -25,11 +25,11 @@ _MOST = 12
 
 def watch(
     paths: Paths,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
-        "out"
-    ),
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; created if missing.")
+    ] = Path("out"),
     copy: Annotated[
-        bool, typer.Option("--copy", help="Make the singer's copy too; it takes half as long again.")
+        bool, typer.Option("--copy", help="Also make the singer's copy; takes half as long again.")
     ] = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
@@ -65,7 +65,7 @@ def watch(
 def _show(target: Console, found: Round, *, first: bool) -> None:
     """One line for each piece that was built, under it its findings, one line each."""
     for name in found.gone:
-        target.print(f"{printable(name)}  gone; what was built of it stays")
+        target.print(f"{printable(name)}  gone; its edition stays")
     for remark in found.remarks:
         target.print(f"longneck: {printable(remark)}")
     shown: set[str] = set()

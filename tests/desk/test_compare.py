@@ -290,7 +290,7 @@ def test_an_instrument_a_tone_lower_is_one_difference() -> None:
     counted = [told(one) for one in listed if one.kind.group is Group.MUSIC]
     assert counted == [
         ("tuning", "", "the whole instrument: course 1 A3 → course 1 G3 "
-         "(only the tuning differs: 37 stops sound otherwise, in bars 1–6)"),
+         "(only the tuning differs: 37 stops sound different, in bars 1–6)"),
     ]  # fmt: skip
 
 

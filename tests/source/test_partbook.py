@@ -323,7 +323,7 @@ def test_headings_that_name_no_file(layer: str) -> None:
     text = f"longneck 1\ninstrument theorbo in A\nmetre C\nlayer v = {layer}\n\n| 1=7,3:0\n"
     (finding,) = sounding_piece(SourceText.of("trial.intav", text)).diagnostics
     assert (finding.code.slug, finding.span.line, finding.span.start) == ("heading-value", 4, 11)
-    assert "As in: layer v = Canto, clef C1, 1 flat" in finding.hint
+    assert "For example: layer v = Canto, clef C1, 1 flat" in finding.hint
 
 
 # --- bars ----------------------------------------------------------------------------------------------------
