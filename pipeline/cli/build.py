@@ -75,15 +75,15 @@ def build(
         edition.mei         for an archive
         edition-001.svg …   the pages, to read and to print
         reduction.*         the singer's copy: voice and words over two staves, no tablature
-        events.xml          every sign: its place, what sounds, in which voice, how long
+        events.xml          every sign: where it is typed, what sounds, in which voice, how long
         critical-report.*   every reading where the edition is not simply the source, as a page and a table
-        findings.json       all that was found, for other programs
+        findings.json       every finding, for other programs
         proof.html          the pages beside the text, for a browser; DIR/index.html lists all pieces
-        build.json          what it was made from: a piece that has not changed is not built again
+        build.json          what it was made from: an unchanged piece is not built again
 
     A piece with errors is still built as far as it can be read, and never stops the others. One that
     cannot be built at all keeps its earlier edition, and not-built.json beside it says why. The folder
-    of a piece holds what the last build was asked for: forms that it did not make are taken away. A piece
+    of a piece holds what the last build was asked for: forms that it did not make are removed. A piece
     inherits the heading.intav of its folder and of the folders above it, up to the one that holds
     .git.
 

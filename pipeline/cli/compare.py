@@ -40,8 +40,8 @@ def compare(
 
     Only the music counts, not how it is typed: white space, comments, labels and the order of the
     stops in a chord make no difference. Bars are matched by what they hold, so one bar more or less is
-    one difference. Where notes sound otherwise only because a course is tuned otherwise, that is said
-    once. Titles, descriptions of the sources and their page breaks are told, but not counted.
+    one difference. Where notes sound different only because a course is tuned differently, that is reported
+    once. Titles, descriptions of the sources and their page breaks are listed, but not counted.
 
     Two folders are compared piece by piece, by the paths within them.
 

@@ -48,12 +48,12 @@ def programme(
     """Print the retuning sheet of a programme: every PATH, a piece (*.intav) or a folder, in concert order.
 
     For each piece: its diapasons with pitch and frequency, whether that tuning is declared, read from
-    the notes or only usual, and which strings move before it. The pieces of a folder stand in the order
-    of their names. Pieces for instruments that cannot be tuned into each other are counted apart.
+    the notes or only usual, and which strings move before it. The pieces of a folder are taken in the
+    order of their names. Instruments that cannot be tuned into each other are counted separately.
 
-    With --fewest no other order has fewer strings to move, up to 14 pieces of one instrument (or
-    more, where several have one tuning); of a longer programme the best order found is given, and it
-    is said that it is not proven.
+    --fewest finds the order with the fewest strings to move, up to 14 pieces of one instrument (or more,
+    where several share a tuning). For a longer programme it gives the best order found, and says that
+    it is not proven.
 
     \b
     Examples:

@@ -35,12 +35,12 @@ def watch(
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
 ) -> None:
-    """Watch every PATH, a piece (*.intav) or a folder, and build what changes whenever you save.
+    """Watch every PATH, a piece (*.intav) or a folder, and rebuild what changes whenever you save.
 
-    Open DIR/index.html, or the proof.html of a piece, in a browser: it refreshes itself. A heading that
-    changes builds the pieces that inherit it, a notation file those that name it; pieces may come, go
-    and change their names. A piece with errors is shown as far as it can be read, and the watch goes on.
-    End it with Ctrl-C, and build once more for pages that stand still and for the singer's copy.
+    Open DIR/index.html, or the proof.html of a piece, in a browser: it refreshes itself. A changed
+    heading rebuilds the pieces that inherit it, a changed notation file those that name it; pieces may be
+    added, removed and renamed. A piece with errors is shown as far as it can be read, and the watch goes
+    on. Stop it with Ctrl-C, and build once more for pages that do not refresh and for the singer's copy.
 
     \b
     Examples:

@@ -120,7 +120,7 @@ def test_a_result_in_sarif() -> None:
         "logicalLocations": [{"name": "7", "fullyQualifiedName": "bar 7"}],
     }
     (other,) = result["relatedLocations"]
-    assert other["id"] == 1 and other["message"] == {"text": "Said first here."}
+    assert other["id"] == 1 and other["message"] == {"text": "Given first here."}
     assert other["physicalLocation"]["artifactLocation"]["uri"] == "book/heading.intav"
 
 

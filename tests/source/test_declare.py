@@ -239,7 +239,7 @@ FAULTS = {
         "For example: layer v = Canto, clef C1, 1 flat",
     ),
     "stopped 15": (
-        *(3, 9, 11, "heading-value", "Expected how many of 14 courses are stopped, not “15”."),
+        *(3, 9, 11, "heading-value", "Expected the number of stopped courses (of 14), not “15”."),
         "For example: stopped 7",
     ),
     "frets many": (

@@ -220,7 +220,7 @@ LINES = {
         "Say in the heading what it is: layer v2 = Canto, clef C1",
     ),
     "| 4=3:2 :3": (
-        *(1, 9, 11, "shorthand", "The course is left out: course 3 is read, as in the stop before."),
+        *(1, 9, 11, "shorthand", "The course is left out; course 3 is assumed, as in the stop before."),
         "longneck tidy writes it out.",
     ),
 }

@@ -206,4 +206,4 @@ def test_what_was_reported_already_is_not_measured() -> None:
 def test_very_long_bars_are_reported_without_a_suggestion() -> None:
     found = one("| 4=" + " ".join(["3:0"] * 500))
     assert found.slug == "bar-too-long"
-    assert found.hint.startswith("No single sign mends it")
+    assert found.hint.startswith("No change to a single sign corrects it")
