@@ -113,7 +113,7 @@ def test_inherited_headings_count() -> None:
         write(f"{name}/1.intav", GOOD.replace("instrument theorbo in A\n", ""))
     code, out, _ = run("a", "b")
     assert code == 1
-    assert "course 8  F2 → F#2   only the tuning differs: 1 stop sounds otherwise, in bar 2" in out
+    assert "course 8  F2 → F#2   only the tuning differs: 1 stop sounds different, in bar 2" in out
 
 
 @pytest.mark.parametrize(

@@ -81,7 +81,7 @@ def test_refusals_change_nothing() -> None:
     cases = [
         (("--accept", "zzzzz"), "there is no proposal zzzzz"),
         (("--accept", known, "--accept", "zzzzz"), "there is no proposal zzzzz"),
-        (("--accept", known, "--by", "XY"), "no editor XY is declared; declared are EB"),
+        (("--accept", known, "--by", "XY"), "no editor XY is declared; the declared editors are EB"),
         (("--by", "EB"), "--by needs --accept"),
     ]
     if len(at_one_place) > 1:
