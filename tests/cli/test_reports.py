@@ -93,7 +93,10 @@ def test_a_second_build_reports_the_same(here: Path) -> None:
 
 
 REFUSED = {
-    ("--report", "html=x"): "--report: there is no form called html; the forms are json, sarif, junit, github, markdown",
+    (
+        "--report",
+        "html=x",
+    ): "--report: there is no form called html; the forms are json, sarif, junit, github, markdown",
     ("--report", "=x"): "--report: there is no form called nothing; the forms are json, sarif, junit, github, markdown",
     ("--report", "sarif"): "--report sarif needs a file: sarif=FILE, or sarif=- for standard output",
     ("--report", "sarif=no/x"): "no/x cannot be written: there is no folder no",
