@@ -97,7 +97,7 @@ def kept(text: str) -> bool:
 AT_THE_LIMIT = {
     "line": (HEAD + "\n|> 4=3:2{}\n", " 3:3", (limits.LONGEST_LINE - 8) // 4, "20,000 characters"),
     "continued": (HEAD + "\n|> 4=3:2\n{}", "+ 3:3\n", limits.MOST_CONTINUED - 1, "1,000 lines that continue it"),
-    "stops": (HEAD + "\n| 1=3:2{}\n", ">3:3", limits.MOST_STOPS - 1, "More than 32 stops stand in one event"),
+    "stops": (HEAD + "\n| 1=3:2{}\n", ">3:3", limits.MOST_STOPS - 1, "More than 32 stops in one event"),
     "under a bar": (HEAD + "editor EB = x\n\n| 1=3:2\n{}", '" EB: x\n', limits.MOST_UNDER_BAR, "More than 300 lines"),
     "bars": (HEAD + "\n{}", "| 1=3:2\n", limits.MOST_BARS, "more than 10,000 bars"),
     "lines": (HEAD + "{}", "remark x\n", limits.MOST_LINES - 4, "more than 100,000 lines"),
@@ -129,7 +129,7 @@ VOICE_LIMITS = {
     "chord": (_abc(f"d[{'C' * 199}]"), _abc(f"d[{'C' * 200}]"), "takes more than 200 characters"),
     "bars": (_midi(limits.MOST_VOICE_BARS), _midi(limits.MOST_VOICE_BARS + 1), "more than 1,000 bars"),
     "metre": (_abc("M:64/4\nd"), _abc("M:65/4\nd"), "a number above 64"),
-    "long number": (_abc("d99"), _abc("d100000"), "a number that no music needs"),
+    "long number": (_abc("d99"), _abc("d100000"), "a number larger than any music needs"),
 }  # fmt: skip
 
 
@@ -150,7 +150,7 @@ def test_playing_again_and_again_ends() -> None:
     assert too_much(HEAD + "\n" + "| 1=3:2\nagain start\n" * 100) == []
     ((line, message),) = too_much(HEAD + "\n" + "| 1=3:2\nagain start\n" * 500)
     assert line == 7
-    assert "100,000 bars; what is heard ends there" in message
+    assert "100,000 bars; playback ends there" in message
 
 
 def test_courses_end_at_the_limit() -> None:

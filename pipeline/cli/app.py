@@ -15,15 +15,15 @@ from pipeline.cli.refusing import CLEAN
 #: The commands in the order of the help, each a function of its own name in a module of its own name.
 COMMANDS = {
     "build": "Build the editions, each into a folder of its own.",
-    "check": "Say what cannot be right, by line and column.",
-    "compare": "Say how two encodings of a piece differ in music.",
-    "explain": "Explain a finding, or list them all.",
+    "check": "Report what cannot be right, by line and column.",
+    "compare": "Compare the music of two encodings of a piece.",
+    "explain": "Explain one kind of finding, or list them all.",
     "instruments": "List the instruments that a heading can name.",
-    "programme": "Say which strings to retune between the pieces of a concert.",
-    "propose": "List probable misprints; write one that you accept.",
-    "tidy": "Bring pieces into their canonical layout.",
-    "verify": "Say what a new build would change in the editions that are kept.",
-    "watch": "Build again whatever changes, while you type.",
+    "programme": "List the strings to retune between the pieces of a concert.",
+    "propose": "List probable misprints; write in the ones you accept.",
+    "tidy": "Rewrite pieces in the canonical layout.",
+    "verify": "Report what a new build would change in the kept editions.",
+    "watch": "Rebuild whatever changes while you type.",
 }
 
 
@@ -72,7 +72,7 @@ def _version(asked: bool) -> None:
 @app.callback()
 def longneck(
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and end.")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
     ] = False,
 ) -> None:
     """Make modern editions of theorbo and lute tablature.

@@ -25,7 +25,7 @@ def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> tuple[Piec
     except NoSuchPieceError as error:
         refuse(str(error))
     if not pieces and all(path.name == HEADING for path in paths):
-        refuse(f"{paths[0].as_posix()} is no piece itself: the pieces of its folder inherit it")
+        refuse(f"{paths[0].as_posix()} is not a piece: it is the heading that the pieces of its folder inherit")
     if not pieces:
         refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
     return pieces
@@ -39,7 +39,7 @@ def folder_for(out: Path) -> None:
 
 def waits(out: Path) -> None:
     """Say that another build is writing there."""
-    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for its end", err=True)
+    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for it to finish", err=True)
 
 
 def clear_gone(folders: Sequence[Path], out: Path) -> None:
@@ -53,4 +53,4 @@ def clear_gone(folders: Sequence[Path], out: Path) -> None:
                 typer.echo(f"{printable(folder.as_posix())}  cleared")
             renew_index(out)
     except OSError as error:
-        refuse(f"{out.as_posix()} cannot be cleared of what is gone: {reason(error)}")
+        refuse(f"{out.as_posix()} cannot be cleared of removed pieces: {reason(error)}")

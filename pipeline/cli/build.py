@@ -26,9 +26,9 @@ from pipeline.model.pitch import SpelledPitch
 
 def build(
     paths: Paths,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
-        "out"
-    ),
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; created if missing.")
+    ] = Path("out"),
     transpose: Annotated[
         str, typer.Option("--transpose", metavar="INTERVAL", help="Move the singer's copy: M2 up, -m3 down.")
     ] = "",
@@ -38,28 +38,26 @@ def build(
     texture: Annotated[
         Fullness, typer.Option("--texture", case_sensitive=False, help="How full the copy's accompaniment is.")
     ] = Fullness.PLAYABLE,
-    chord_names: Annotated[bool, typer.Option("--chord-names", help="Names of the chords in the copy.")] = False,
-    copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy at all.")] = True,
-    midi: Annotated[bool, typer.Option("--midi", help="Also a MIDI file to practise with.")] = False,
-    pdf: Annotated[bool, typer.Option("--pdf", help="Also the pages as PDF.")] = False,
-    paper: Annotated[
-        Sheet, typer.Option("--paper", case_sensitive=False, help="The paper that the pages are set on.")
-    ] = Sheet.A4,
+    chord_names: Annotated[bool, typer.Option("--chord-names", help="Print chord names in the copy.")] = False,
+    copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy.")] = True,
+    midi: Annotated[bool, typer.Option("--midi", help="Also write a MIDI file to practise with.")] = False,
+    pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
+    paper: Annotated[Sheet, typer.Option("--paper", case_sensitive=False, help="Paper size of the pages.")] = Sheet.A4,
     only: Annotated[
         list[Form] | None,
         typer.Option(
             "--only",
             metavar="FORM",
             case_sensitive=False,
-            help=f"Make one form and no other: {', '.join(form.value for form in Form)}. Repeatable.",
+            help=f"Make only this form: {', '.join(form.value for form in Form)}. Repeatable.",
         ),
     ] = None,
-    proof: Annotated[bool, typer.Option("--proof/--no-proof", help="Make the proof pages at all.")] = True,
+    proof: Annotated[bool, typer.Option("--proof/--no-proof", help="Make the proof pages.")] = True,
     misprints: Annotated[
-        bool, typer.Option("--misprints", help="Look for probable misprints too, for the proof pages; takes longer.")
+        bool, typer.Option("--misprints", help="Also list probable misprints on the proof pages; takes longer.")
     ] = False,
     clear: Annotated[
-        bool, typer.Option("--clear-removed", help="Clear away the editions of pieces that no longer exist.")
+        bool, typer.Option("--clear-removed", help="Remove the editions of pieces that no longer exist.")
     ] = False,
     report: ReportFiles = None,
     baseline: BaselineFile = None,
@@ -77,15 +75,15 @@ def build(
         edition.mei         for an archive
         edition-001.svg …   the pages, to read and to print
         reduction.*         the singer's copy: voice and words over two staves, no tablature
-        events.xml          every sign: its place, what sounds, in which voice, how long
+        events.xml          every sign: where it is typed, what sounds, in which voice, how long
         critical-report.*   every reading where the edition is not simply the source, as a page and a table
-        findings.json       all that was found, for other programs
+        findings.json       every finding, for other programs
         proof.html          the pages beside the text, for a browser; DIR/index.html lists all pieces
-        build.json          what it was made from: a piece that has not changed is not built again
+        build.json          what it was made from: an unchanged piece is not built again
 
     A piece with errors is still built as far as it can be read, and never stops the others. One that
     cannot be built at all keeps its earlier edition, and not-built.json beside it says why. The folder
-    of a piece holds what the last build was asked for: forms that it did not make are taken away. A piece
+    of a piece holds what the last build was asked for: forms that it did not make are removed. A piece
     inherits the heading.intav of its folder and of the folders above it, up to the one that holds
     .git.
 

@@ -29,17 +29,19 @@ def compare(
     one: _One,
     two: _Two,
     readings: Annotated[
-        bool, typer.Option("--readings", help="Also what is read into the notes: voices, lengths, octaves.")
+        bool, typer.Option("--readings", help="Also compare what is read into the notes: voices, lengths, octaves.")
     ] = False,
-    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
-    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also as JSON, for scripts.")] = None,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
+    ] = None,
+    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also write JSON to this file.")] = None,
 ) -> None:
     """Say how the pieces ONE and TWO (*.intav) differ: two sources of a piece, or before and after.
 
     Only the music counts, not how it is typed: white space, comments, labels and the order of the
     stops in a chord make no difference. Bars are matched by what they hold, so one bar more or less is
-    one difference. Where notes sound otherwise only because a course is tuned otherwise, that is said
-    once. Titles, descriptions of the sources and their page breaks are told, but not counted.
+    one difference. Where notes sound different only because a course is tuned differently, that is reported
+    once. Titles, descriptions of the sources and their page breaks are listed, but not counted.
 
     Two folders are compared piece by piece, by the paths within them.
 
@@ -103,7 +105,7 @@ def _show(
 def _sum(done: Sequence[Compared]) -> str:
     """One sentence over two folders."""
     if not done:
-        return "No piece has the same path in both folders: nothing is compared."
+        return "No piece has the same path in both folders: nothing was compared."
     compared = [found for found in done if found.comparison is not None]
     unreadable = len(done) - len(compared)
     differing = sum(map(_differs, compared))

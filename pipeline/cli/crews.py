@@ -18,13 +18,15 @@ from pipeline.folder.batch.guard import Workers
 
 Jobs = Annotated[
     int,
-    typer.Option("--jobs", min=0, metavar="N", show_default=False, help="Pieces worked on at a time; else all cores."),
+    typer.Option(
+        "--jobs", min=0, metavar="N", show_default=False, help="Pieces worked on at a time (default: one per core)."
+    ),
 ]
 TimeLimit = Annotated[
-    float, typer.Option("--time-limit", min=0, metavar="SECONDS", help="What one piece may take; 0 for no limit.")
+    float, typer.Option("--time-limit", min=0, metavar="SECONDS", help="Longest time for one piece; 0 for no limit.")
 ]
 MemoryLimit = Annotated[
-    int, typer.Option("--memory-limit", min=0, metavar="MB", help="What one piece may take; 0 for no limit.")
+    int, typer.Option("--memory-limit", min=0, metavar="MB", help="Most memory for one piece; 0 for no limit.")
 ]
 Cluster = Annotated[
     str | None,

@@ -15,9 +15,9 @@ from pipeline.cli.show.explain import UnknownCodeError, explanation, overview
 def explain(
     code: Annotated[str, typer.Argument(metavar="CODE", hidden=True, show_default=False)] = "",
 ) -> None:
-    """Explain a finding: why it matters, a faulty example and how to mend it.
+    """Explain a finding: why it matters, a faulty example and how to correct it.
 
-    CODE is its name, as it stands behind the severity. Without it, all findings are listed.
+    CODE is its name, as it stands after the severity. Without it, all findings are listed.
 
     \b
     Examples:

@@ -12,7 +12,7 @@ def instruments() -> None:
     """List the instruments that a heading can name, with the pitches of their courses.
 
     Any of them can be changed in the heading, course by course; one that is not listed is declared in the
-    same way from the first course to the last.
+    same way, from the first course to the last.
 
     \b
     In a heading:

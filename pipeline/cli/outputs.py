@@ -14,9 +14,9 @@ def can_be_written(*paths: Path | None) -> None:
     for path in asked:
         shown = str(path)
         if [other.resolve() for other in asked].count(path.resolve()) > 1:
-            refuse(f"{shown} is asked to hold two things")
+            refuse(f"{shown} is named for two outputs")
         if path.name.endswith(SUFFIX):
-            refuse(f"{shown} looks like a piece; nothing else is written there")
+            refuse(f"{shown} has the name of a piece; no other output is written there")
         if path.is_dir():
             refuse(f"{shown} is a folder")
         if not path.parent.is_dir():

@@ -35,21 +35,25 @@ def programme(
         bool, typer.Option("--fewest", help="Put the pieces in the order with the fewest retunings.")
     ] = False,
     pitch: Annotated[
-        float | None, typer.Option("--pitch", metavar="HZ", help="A4 for all pieces, whatever they declare.")
+        float | None, typer.Option("--pitch", metavar="HZ", help="Pitch of A4 for all pieces, whatever they declare.")
     ] = None,
-    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
-    pdf: Annotated[Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Also for the music stand.")] = None,
-    paper: Annotated[Sheet, typer.Option("--paper", help="The paper of the PDF file.")] = Sheet.A4,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Also write large print for the music stand.")
+    ] = None,
+    paper: Annotated[Sheet, typer.Option("--paper", help="Paper size of the PDF file.")] = Sheet.A4,
 ) -> None:
     """Print the retuning sheet of a programme: every PATH, a piece (*.intav) or a folder, in concert order.
 
     For each piece: its diapasons with pitch and frequency, whether that tuning is declared, read from
-    the notes or only usual, and which strings move before it. The pieces of a folder stand in the order
-    of their names. Pieces for instruments that cannot be tuned into each other are counted apart.
+    the notes or only usual, and which strings move before it. The pieces of a folder are taken in the
+    order of their names. Instruments that cannot be tuned into each other are counted separately.
 
-    With --fewest no other order has fewer strings to move, up to 14 pieces of one instrument (or
-    more, where several have one tuning); of a longer programme the best order found is given, and it
-    is said that it is not proven.
+    --fewest finds the order with the fewest strings to move, up to 14 pieces of one instrument (or more,
+    where several share a tuning). For a longer programme it gives the best order found, and says that
+    it is not proven.
 
     \b
     Examples:
@@ -57,7 +61,7 @@ def programme(
         longneck programme concert/ --fewest --pdf stand.pdf
     """
     if pitch is not None and not _LOWEST <= pitch <= _HIGHEST:
-        refuse(f"--pitch {pitch:g} is no pitch of A4; it lies between {_LOWEST:g} and {_HIGHEST:g} Hz")
+        refuse(f"--pitch {pitch:g} cannot be the pitch of A4; it must lie between {_LOWEST:g} and {_HIGHEST:g} Hz")
     read = list(read_concert(_pieces(paths)))
     readable = [(one.name, one.piece) for one in read if one.piece is not None]
     if readable:
@@ -75,7 +79,7 @@ def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
     if not pieces:
         refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
     if len(pieces) > _MOST:
-        refuse(f"{len(pieces)} pieces; a programme holds up to {_MOST}")
+        refuse(f"{len(pieces)} pieces given; a programme holds at most {_MOST}")
     return pieces
 
 

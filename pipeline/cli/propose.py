@@ -22,24 +22,24 @@ def propose(
     paths: Paths,
     accept: Annotated[
         list[str] | None,
-        typer.Option("--accept", metavar="ID", help="Write this proposal into its file; may be given again."),
+        typer.Option("--accept", metavar="ID", help="Write this proposal into its file. Repeatable."),
     ] = None,
     by: Annotated[
-        str, typer.Option("--by", metavar="INITIALS", help="The editor who gives the reason, as declared.")
+        str, typer.Option("--by", metavar="INITIALS", help="Initials of the editor who gives the reason.")
     ] = "",
 ) -> None:
-    """List what may be misprints in every PATH, a piece (*.intav) or a folder of pieces.
+    """List probable misprints in every PATH, a piece (*.intav) or a folder of pieces.
 
-    For each suspicious place: the ways to mend it, the likeliest first, in the signs of the encoding,
-    with the reasons. A rhythm sign missing, wrong or too many, a bar line missing or too many, a figure
-    one line off or confused (1/7, 3/5, 0/6), a diapason one off. Nothing is changed by listing. The
-    passages of the other pieces in the same folder count as evidence. It is the editor who decides: a
-    surprise in the music may be meant.
+    For each suspicious place: the ways to correct it, the likeliest first, in the signs of the encoding,
+    with the reasons. Looked for are a missing, wrong or superfluous rhythm sign, a missing or superfluous
+    bar line, a figure one line off or confused (1/7, 3/5, 0/6), a diapason one off. Listing changes
+    nothing. Passages in other pieces of the same folder count as evidence. The editor decides: a surprise
+    in the music may be intended.
 
     With --accept the proposal of that name is written into its file: the edition's reading beside the
     source's, as if you had typed it, and a note with the reasons by the editor whom the heading declares
-    (--by where it declares several). Everything else in the file stays as it is. A name holds as long as
-    its bar does.
+    (--by where it declares several). Everything else in the file stays as it is. A name is valid as
+    long as its bar does not change.
 
     \b
     Examples:
@@ -50,7 +50,7 @@ def propose(
     if accept:
         _accept(pieces, accept, by)
     if by:
-        refuse("--by goes with --accept")
+        refuse("--by needs --accept")
     _list(pieces)
 
 

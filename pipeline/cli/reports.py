@@ -33,10 +33,12 @@ ReportFiles = Annotated[
 ]
 BaselineFile = Annotated[
     Path | None,
-    typer.Option("--baseline", metavar="FILE", help="The findings in FILE are known: not shown, and no failure."),
+    typer.Option(
+        "--baseline", metavar="FILE", help="The findings in FILE are known: they are not shown and do not fail the run."
+    ),
 ]
 WriteBaseline = Annotated[
-    bool, typer.Option("--write-baseline", help="Write what is found into the baseline, instead of failing.")
+    bool, typer.Option("--write-baseline", help="Write the findings to the baseline instead of failing.")
 ]
 
 
@@ -60,7 +62,7 @@ def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool)
     """What the options ask for, the baseline read. Refuses what cannot be done before any work begins."""
     pairs = tuple(_pair(text) for text in reports or ())
     if [file for _, file in pairs].count(STANDARD_OUTPUT) > 1:
-        refuse("standard output is asked to hold two reports")
+        refuse("two reports cannot both go to standard output")
     can_be_written(*(Path(file) for _, file in pairs if file != STANDARD_OUTPUT), baseline if pairs or renew else None)
     if renew and baseline is None:
         refuse("--write-baseline needs --baseline FILE, the file to write")
@@ -70,7 +72,7 @@ def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool)
 def _pair(text: str) -> tuple[str, str]:
     form, sign, file = text.partition("=")
     if form not in WRITERS:
-        refuse(f"--report: no form is called {form or 'nothing'}; there are {', '.join(WRITERS)}")
+        refuse(f"--report: there is no form called {form or 'nothing'}; the forms are {', '.join(WRITERS)}")
     if not sign or not file:
         refuse(f"--report {form} needs a file: {form}=FILE, or {form}=- for standard output")
     return form, file
@@ -122,8 +124,8 @@ def _say_gone(tally: Tally, baseline: Path) -> None:
     if not tally.gone:
         return
     total = counted(len(tally.gone), "known finding")
-    occurs = "occurs" if len(tally.gone) == 1 else "occur"
-    typer.echo(f"longneck: {total} in {baseline.as_posix()} {occurs} no more; --write-baseline renews it", err=True)
+    occurs = "no longer occurs" if len(tally.gone) == 1 else "no longer occur"
+    typer.echo(f"longneck: {total} in {baseline.as_posix()} {occurs}; --write-baseline renews it", err=True)
     for key, _ in tally.gone[:MOST_GONE]:
         typer.echo(f"    {printable(f'{key.piece}  {key.code}  {key.line}')}", err=True)
     if len(tally.gone) > MOST_GONE:

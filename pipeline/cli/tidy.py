@@ -21,7 +21,7 @@ def tidy(
         bool, typer.Option("--check", help="Write nothing; the exit code is 1 if a file is not tidy.")
     ] = False,
 ) -> None:
-    """Bring every PATH, a piece (*.intav) or a folder of pieces, into the canonical layout.
+    """Rewrite every PATH, a piece (*.intav) or a folder of pieces, in the canonical layout.
 
     Files are changed in place; headings of folders (heading.intav) too. Only the layout changes, never
     the meaning, and tidying twice changes nothing: one space between words, the stops of a chord from

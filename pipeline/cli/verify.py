@@ -35,9 +35,13 @@ def verify(
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder in which the editions are kept.")] = Path(
         "out"
     ),
-    page: Annotated[Path | None, typer.Option("--page", metavar="FILE.html", help="Also as a page.")] = None,
-    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also as JSON, for scripts.")] = None,
-    accept: Annotated[bool, typer.Option("--accept", help="Renew what is not as kept.")] = False,
+    page: Annotated[
+        Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
+    ] = None,
+    json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also write JSON to this file.")] = None,
+    accept: Annotated[
+        bool, typer.Option("--accept", help="Renew the editions that differ; remove those of removed pieces.")
+    ] = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
@@ -46,15 +50,15 @@ def verify(
     """Build every PATH again, elsewhere, and say what differs from the editions that are kept under DIR.
 
     Bar by bar: which notes, lengths, voices, restored octaves and findings changed. Then the files:
-    which are missing, which are not made any more, and which have other bytes though the music is the
-    same. Each piece is built with the options that build.json keeps beside its edition; without it
-    with the usual ones. It is said when versions of the program or its libraries have changed.
+    which are missing, which are no longer made, and which have different bytes though the music is the
+    same. Each piece is built with the options that build.json keeps beside its edition, or with the usual
+    ones if there is no build.json. Changed versions of the program or its libraries are reported.
 
-    Nothing under DIR is touched, unless --accept renews it: what is not as kept is built, what is kept
-    of pieces that are gone is cleared away; of a piece that cannot be built it stays as it is. To be told
-    of every change, keep the editions in version control, and verify them at each push.
+    Nothing under DIR is touched without --accept. With it, editions that changed are built anew and those
+    of pieces that no longer exist are removed; the edition of a piece that cannot be built stays as it
+    is. To learn of every change, keep the editions in version control and verify them at each push.
 
-    Exit codes: 0 all as kept (or renewed), 1 not as kept, 2 wrong usage, 3 a fault of the program,
+    Exit codes: 0 unchanged (or renewed), 1 something changed, 2 wrong usage, 3 a fault of the program,
     130 stopped from the keyboard.
 
     \b
@@ -98,7 +102,8 @@ def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
     target = console(sys.stdout)
     for folder in gone:
         target.print(
-            f"{printable(folder.as_posix())}  kept of a piece that is gone; --accept clears it away", soft_wrap=True
+            f"{printable(folder.as_posix())}  kept for a piece that no longer exists; --accept removes it",
+            soft_wrap=True,
         )
     noted: dict[str, list[str]] = {}
     for one in every:
@@ -130,5 +135,5 @@ def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, t
         else:
             target.print(f"{printable(done.name)}  renewed", soft_wrap=True)
     for name in sorted(failed):
-        target.print(f"{printable(name)}  stays as it was kept", soft_wrap=True)
+        target.print(f"{printable(name)}  left as it was", soft_wrap=True)
     return bool(failed)

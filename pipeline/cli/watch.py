@@ -25,22 +25,22 @@ _MOST = 12
 
 def watch(
     paths: Paths,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; made if need be.")] = Path(
-        "out"
-    ),
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; created if missing.")
+    ] = Path("out"),
     copy: Annotated[
-        bool, typer.Option("--copy", help="Make the singer's copy too; it takes half as long again.")
+        bool, typer.Option("--copy", help="Also make the singer's copy; takes half as long again.")
     ] = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
 ) -> None:
-    """Watch every PATH, a piece (*.intav) or a folder, and build what changes whenever you save.
+    """Watch every PATH, a piece (*.intav) or a folder, and rebuild what changes whenever you save.
 
-    Open DIR/index.html, or the proof.html of a piece, in a browser: it refreshes itself. A heading that
-    changes builds the pieces that inherit it, a notation file those that name it; pieces may come, go
-    and change their names. A piece with errors is shown as far as it can be read, and the watch goes on.
-    End it with Ctrl-C, and build once more for pages that stand still and for the singer's copy.
+    Open DIR/index.html, or the proof.html of a piece, in a browser: it refreshes itself. A changed
+    heading rebuilds the pieces that inherit it, a changed notation file those that name it; pieces may be
+    added, removed and renamed. A piece with errors is shown as far as it can be read, and the watch goes
+    on. Stop it with Ctrl-C, and build once more for pages that do not refresh and for the singer's copy.
 
     \b
     Examples:
@@ -65,7 +65,7 @@ def watch(
 def _show(target: Console, found: Round, *, first: bool) -> None:
     """One line for each piece that was built, under it its findings, one line each."""
     for name in found.gone:
-        target.print(f"{printable(name)}  gone; what was built of it stays")
+        target.print(f"{printable(name)}  gone; its edition stays")
     for remark in found.remarks:
         target.print(f"longneck: {printable(remark)}")
     shown: set[str] = set()

@@ -48,5 +48,5 @@ def _text(value: object) -> str:
 
 def _number(value: object) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or value < 0:
-        raise NotFindingsError(f"{value!r} is no number of a line or column")
+        raise NotFindingsError(f"{value!r} is not the number of a line or column")
     return value

@@ -32,7 +32,11 @@ def listed(found: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
         return short
     grave = tuple(one for one in left if one.code is TOO_MUCH)
     message = f"There are more than {MOST_FINDINGS:,} findings on this piece; the others are not listed."
-    return (*kept, *grave, Diagnostic(FINDINGS_CUT_OFF, short[-1].span, message, "Mend the first ones, and run again."))
+    return (
+        *kept,
+        *grave,
+        Diagnostic(FINDINGS_CUT_OFF, short[-1].span, message, "Correct the first ones and run again."),
+    )
 
 
 def _shortened(one: Diagnostic) -> Diagnostic:

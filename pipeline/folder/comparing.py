@@ -95,4 +95,6 @@ def _errors(read: _Read) -> str:
     errors = sum(finding.severity is Severity.ERROR for finding in read.diagnostics)
     if not errors:
         return ""
-    return f"{read.name} has {errors} error{'' if errors == 1 else 's'}; what cannot be read is compared to the letter."
+    return (
+        f"{read.name} has {errors} error{'' if errors == 1 else 's'}; what cannot be read is compared letter by letter."
+    )

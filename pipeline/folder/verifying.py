@@ -118,7 +118,7 @@ def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
     if names_before:
         found, remarks = _compared(before, after, otherwise, missing)
     else:
-        found, remarks = (), ("nothing is kept of this piece",)
+        found, remarks = (), ("no edition of this piece is kept",)
     comparison = Comparison(made.name, made.name, made.title, found, remarks)
     return Verified(
         comparison, before.as_posix(), missing, extra, otherwise, notes=one.notes, unrecorded=not one.recorded

@@ -170,7 +170,7 @@ class Watch:
                     if one.written:
                         write_whole(one.written[0].parent / STAMP, stamp_of(one.written))
         except OSError as error:
-            yield f"open pages cannot be told: {error.strerror or error}"
+            yield f"open pages cannot be notified: {error.strerror or error}"
 
 
 def stamp_of(written: Iterable[Path]) -> bytes:

@@ -107,7 +107,7 @@ def parse_interval(text: str) -> Interval | Refused:
         return Refused(f"There is no {_KINDS[kind]} {ordinal}", f"{_article(ordinal)} {ordinal} is {which}")
     wider = {"P": 0, "M": 0, "m": -1, "A": 1, "d": -1 if perfect else -2}[kind]
     if not steps and wider < 0:
-        return Refused("There is no diminished unison", "downwards is a minus sign before: -A1")
+        return Refused("There is no diminished unison", "for downwards put a minus sign in front: -A1")
     sign = -1 if match[1] else 1
     return Interval(sign * steps, sign * (_plain(steps) + wider))
 

@@ -62,7 +62,7 @@ def overplayed(piece: SoundingPiece) -> tuple[Diagnostic, ...]:
     again = [line for bar in piece.bars for line in bar.directives if line.kind is DirectiveKind.AGAIN]
     if not again or sum(1 for _ in islice(_walk(_stretches(piece)), MOST_PLAYED + 1)) <= MOST_PLAYED:
         return ()
-    message = f"With all that comes again this piece has more than {MOST_PLAYED:,} bars; what is heard ends there."
+    message = f"With its repeats this piece has more than {MOST_PLAYED:,} bars; playback ends there."
     return (Diagnostic(TOO_MUCH, again[0].span, message, "Type again once, where the source says so."),)
 
 

@@ -161,7 +161,7 @@ def test_a_build_says_that_it_waits_for_another(here: Path) -> None:
     held.wait(5)
     said = run("build", "a/1.intav", "--only", "musicxml")
     other.join()
-    assert said == (0, "", "longneck: another build is writing into out; waiting for its end\n")
+    assert said == (0, "", "longneck: another build is writing into out; waiting for it to finish\n")
 
 
 # --- the page of all pieces --------------------------------------------------------------------------------

@@ -136,7 +136,7 @@ def test_paths_that_lead_nowhere(here: Path, command: str) -> None:
     write("song.txt", GOOD)
     assert run(command, "nowhere.intav") == (2, "", "longneck: there is no nowhere.intav\n")
     assert run(command, "empty") == (2, "", "longneck: no pieces (*.intav) in empty\n")
-    assert run(command, "song.txt") == (2, "", "longneck: song.txt is no piece: their names end in .intav\n")
+    assert run(command, "song.txt") == (2, "", "longneck: song.txt is not a piece: names of pieces end in .intav\n")
 
 
 @pytest.mark.parametrize("arguments", [["check"], ["build"], ["tidy"], ["sing"], ["check", "--loud", "x"], []])
@@ -161,7 +161,7 @@ def test_two_pieces_for_one_folder(here: Path, tmp_path_factory: pytest.TempPath
 def test_explain_an_unknown_code(here: Path) -> None:
     code, out, err = run("explain", "bar-to-short")
     assert (code, out) == (2, "")
-    assert err.startswith("longneck: no finding is called bar-to-short; perhaps bar-too-short")
+    assert err.startswith("longneck: there is no finding called bar-to-short; perhaps bar-too-short")
 
 
 # --- build ---------------------------------------------------------------------------------------------
@@ -232,7 +232,7 @@ def test_an_internal_fault_is_one_finding_and_exit_code_3(here: Path, monkeypatc
     monkeypatch.setattr(pipeline.cli.check, "crew", lambda *_: nullcontext())  # the work is done here, where it breaks
     code, out, err = run("check", ".")
     assert code == 3
-    assert "2.intav:1:1  error internal-fault  longneck broke down on this piece: KeyError: 'seventh course'" in out
+    assert "2.intav:1:1  error internal-fault  longneck failed on this piece: KeyError: 'seventh course'" in out
     assert "3.intav:7:5  error fretted-diapason" in out
     assert "Traceback" in err and "Traceback" not in out
 

@@ -70,7 +70,7 @@ def test_errors_are_said_and_compared_to_the_letter() -> None:
     write("b.intav", GOOD.replace("3:3", "waste"))
     code, out, _ = run("a.intav", "b.intav")
     assert code == 1
-    assert "a.intav has 1 error; what cannot be read is compared to the letter." in out
+    assert "a.intav has 1 error; what cannot be read is compared letter by letter." in out
     assert "rubbish → waste" in out
 
 
@@ -101,7 +101,7 @@ def test_folders_in_which_something_cannot_be_compared() -> None:
     write("b/2.intav", GOOD)
     code, out, _ = run("a", "b")
     assert code == 1
-    assert out.endswith("\nNo piece has the same path in both folders: nothing is compared.\n")
+    assert out.endswith("\nNo piece has the same path in both folders: nothing was compared.\n")
     write("b/1.intav", b"\xff\xfe")
     write("a/2.intav", OTHER)
     assert run("a", "b")[1].endswith("1 piece compared: 1 differs, 1 cannot be read.\n")
@@ -113,7 +113,7 @@ def test_inherited_headings_count() -> None:
         write(f"{name}/1.intav", GOOD.replace("instrument theorbo in A\n", ""))
     code, out, _ = run("a", "b")
     assert code == 1
-    assert "course 8  F2 → F#2   only the tuning differs: 1 stop sounds otherwise, in bar 2" in out
+    assert "course 8  F2 → F#2   only the tuning differs: 1 stop sounds different, in bar 2" in out
 
 
 @pytest.mark.parametrize(
@@ -121,7 +121,7 @@ def test_inherited_headings_count() -> None:
     [
         (["a.intav", "none.intav"], "there is no none.intav"),
         (["a.intav", "folder"], "give two pieces, or two folders"),
-        (["a.intav", "notes.txt"], "notes.txt is no piece: their names end in .intav"),
+        (["a.intav", "notes.txt"], "notes.txt is not a piece: names of pieces end in .intav"),
         (["a.intav", "empty"], "give two pieces, or two folders"),
         (["folder", "empty"], "there is no piece in empty"),
         (["a.intav", "heading.intav"], "there is no piece in heading.intav"),

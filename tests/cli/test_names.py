@@ -35,7 +35,7 @@ def test_names_that_are_no_utf_8_nor_safe_in_an_address(here: Path) -> None:
     assert run("build", ".", "--report", "json=r.json") == (0, "", "")
     links = html.fromstring(Path("out/index.html").read_bytes()).xpath("//th/a/@href")
     assert links == ["%22a%22%20%3Cb%3E%20%26%20100%25%20%232%3F/proof.html", "caf%E9/mus%FF/proof.html"]
-    assert run("verify", ".", "--out", "out", "--json", "v.json") == (0, "2 pieces, all as kept.\n", "")
+    assert run("verify", ".", "--out", "out", "--json", "v.json") == (0, "2 pieces, all unchanged.\n", "")
 
 
 def test_a_name_that_looks_like_an_option(here: Path) -> None:
@@ -53,9 +53,9 @@ def test_what_is_no_piece(here: Path) -> None:
     assert run("build", "heading.intav") == (
         2,
         "",
-        "longneck: heading.intav is no piece itself: the pieces of its folder inherit it\n",
+        "longneck: heading.intav is not a piece: it is the heading that the pieces of its folder inherit\n",
     )
-    assert run("build", "gone.intav") == (2, "", "longneck: gone.intav is a link to what is not there\n")
+    assert run("build", "gone.intav") == (2, "", "longneck: gone.intav is a broken link\n")
 
 
 def test_forms_may_be_typed_in_capitals(here: Path) -> None:

@@ -79,10 +79,10 @@ def test_refusals_change_nothing() -> None:
     known = offered["4=11,4:0,3:5!3:3"]
     at_one_place = [name for proposed, name in offered.items() if proposed.startswith("8!=") or "16" in proposed]
     cases = [
-        (("--accept", "zzzzz"), "nothing is proposed under zzzzz"),
-        (("--accept", known, "--accept", "zzzzz"), "nothing is proposed under zzzzz"),
-        (("--accept", known, "--by", "XY"), "no editor XY is declared; declared are EB"),
-        (("--by", "EB"), "--by goes with --accept"),
+        (("--accept", "zzzzz"), "there is no proposal zzzzz"),
+        (("--accept", known, "--accept", "zzzzz"), "there is no proposal zzzzz"),
+        (("--accept", known, "--by", "XY"), "no editor XY is declared; the declared editors are EB"),
+        (("--by", "EB"), "--by needs --accept"),
     ]
     if len(at_one_place) > 1:
         both = [argument for name in at_one_place[:2] for argument in ("--accept", name)]

@@ -93,23 +93,26 @@ def test_a_second_build_reports_the_same(here: Path) -> None:
 
 
 REFUSED = {
-    ("--report", "html=x"): "--report: no form is called html; there are json, sarif, junit, github, markdown",
-    ("--report", "=x"): "--report: no form is called nothing; there are json, sarif, junit, github, markdown",
+    (
+        "--report",
+        "html=x",
+    ): "--report: there is no form called html; the forms are json, sarif, junit, github, markdown",
+    ("--report", "=x"): "--report: there is no form called nothing; the forms are json, sarif, junit, github, markdown",
     ("--report", "sarif"): "--report sarif needs a file: sarif=FILE, or sarif=- for standard output",
     ("--report", "sarif=no/x"): "no/x cannot be written: there is no folder no",
     ("--report", "sarif=."): ". is a folder",
-    ("--report", "sarif=1.intav"): "1.intav looks like a piece; nothing else is written there",
-    ("--report", "sarif=-", "--report", "json=-"): "standard output is asked to hold two reports",
-    ("--report", "sarif=x", "--report", "json=x"): "x is asked to hold two things",
+    ("--report", "sarif=1.intav"): "1.intav has the name of a piece; no other output is written there",
+    ("--report", "sarif=-", "--report", "json=-"): "two reports cannot both go to standard output",
+    ("--report", "sarif=x", "--report", "json=x"): "x is named for two outputs",
     ("--write-baseline",): "--write-baseline needs --baseline FILE, the file to write",
-    ("--write-baseline", "--baseline", "1.intav"): "1.intav looks like a piece; nothing else is written there",
-    ("--report", "sarif=./broken.json", "--baseline", "broken.json"): "broken.json is asked to hold two things",
+    ("--write-baseline", "--baseline", "1.intav"): "1.intav has the name of a piece; no other output is written there",
+    ("--report", "sarif=./broken.json", "--baseline", "broken.json"): "broken.json is named for two outputs",
     ("--baseline", "k.json"): "there is no baseline k.json; --write-baseline makes it",
     ("--baseline", "."): "the baseline . cannot be read: Is a directory",
     (
         "--baseline",
         "broken.json",
-    ): "the baseline broken.json cannot be read: line 2, column 1: it is no JSON from here on",
+    ): "the baseline broken.json cannot be read: line 2, column 1: it is not JSON from here on",
 }
 
 
@@ -175,7 +178,7 @@ def test_known_findings_that_occur_no_more_are_said_until_the_baseline_is_renewe
     run("check", ".", "--baseline", "known.json", "--write-baseline")
     write("1.intav", GOOD)
     said = (
-        "longneck: 1 known finding in known.json occurs no more; --write-baseline renews it\n"
+        "longneck: 1 known finding in known.json no longer occurs; --write-baseline renews it\n"
         f"    1.intav  {SLIP}  | 1=8:1,4:2 |||\n"
     )
     assert run("check", ".", "--baseline", "known.json") == (0, "", said)

@@ -63,7 +63,7 @@ ALLEMANDE, ROMANESCA = "book/lute/04-allemande.intav", "book/lute/08-romanesca.i
 def test_all_as_kept(here: Path) -> None:
     before = everything(here)
     code, out, err = run("book", "--out", "kept")
-    assert (code, err) == (0, "") and out.endswith("pieces, all as kept.\n")
+    assert (code, err) == (0, "") and out.endswith("pieces, all unchanged.\n")
     assert everything(here) == before, "nothing is touched"
 
 
@@ -75,7 +75,7 @@ def test_all_as_kept(here: Path) -> None:
         (GROUND, "| 2=11,4:2,3:5 4=3:1", "| 2=11,4:2,3:5 8=3:1",
          ["Bar 2  (line 15)", "event 2, rhythm sign", "crotchet → quaver", "lasts a"]),
         (GROUND, "diapasons 12 = Bb1", "diapasons 12 = B1",
-         ["course 12", "Bb1 → B1   only the tuning differs: 8 stops sound otherwise"]),
+         ["course 12", "Bb1 → B1   only the tuning differs: 8 stops sound different"]),
         (GROUND, "3:3 2=3:2'2iT", "3:3 2=3:2'2i", ["Bar 4  (line 17)", "course 3", "“t” → nothing"]),
         (GROUND, "tempo Campanelle", "tempo Presto", ["tempo  Campanelle → Presto"]),
         (ARIA, "v 4.=C5 8=B4 4=A4", "v 4.=C5 8=B4 4=G4",
@@ -96,7 +96,7 @@ def test_a_seeded_mistake_is_found_in_its_words(
     assert out.startswith(f"{piece}  {piece.replace('book', 'kept/book').removesuffix('.intav')}  ")
     for words in said:
         assert words in out
-    assert "1 not as kept, 1 of them in the music." in out
+    assert "1 changed, 1 of them in the music." in out
     assert out.count(".intav  kept/") == 1, "no other piece is named"
 
 
@@ -107,7 +107,7 @@ def test_a_finding_that_comes(here: Path) -> None:
     assert "1 event" in out and "1 finding" in out
     assert out.count("    Bar ") == 1, "all of it in bar 2"
     assert "bar-too-long  " in out
-    assert "  nothing → error: Bar 2 is 1/4 too long: the signs add up to 4/4, the metre 3/4 asks 3/4.\n" in out
+    assert "  nothing → error: Bar 2 is 1/4 too long: the signs add up to 4/4, the metre 3/4 asks for 3/4.\n" in out
 
 
 def test_a_comment_changes_no_music(here: Path) -> None:
@@ -115,8 +115,8 @@ def test_a_comment_changes_no_music(here: Path) -> None:
     change(GROUND, "\n&7r", "\n; a private remark\n&7r")
     code, out, _ = run(GROUND, "--out", "kept")
     assert code == 1
-    assert "the music is as kept" in out
-    assert "other bytes, though the music is the same: " in out and "events.xml" in out
+    assert "the music is unchanged" in out
+    assert "different bytes, though the music is the same: " in out and "events.xml" in out
     assert "edition.musicxml" not in out
 
 
@@ -146,15 +146,15 @@ def _spoil(name: str, data: bytes) -> Callable[[], object]:
     ("spoil", "said"),
     [
         (lambda: Path(f"{FOLDER}/edition.mei").unlink(), "missing: edition.mei"),
-        (_spoil("practice.mid", b"MThd"), "not made any more: practice.mid"),
-        (_spoil("edition-001.svg", b"<svg/>"), "other bytes, though the music is the same: edition-001.svg"),
-        (_spoil("events.xml", b"<x"), "events.xml is no well-formed XML (line 1): the bars cannot be compared"),
-        (_spoil("events.xml", b""), "events.xml is no well-formed XML"),
-        (_spoil("events.xml", b"\xff\xfe\x00"), "events.xml is no well-formed XML"),
+        (_spoil("practice.mid", b"MThd"), "no longer made: practice.mid"),
+        (_spoil("edition-001.svg", b"<svg/>"), "different bytes, though the music is the same: edition-001.svg"),
+        (_spoil("events.xml", b"<x"), "events.xml is not well-formed XML (line 1): the bars cannot be compared"),
+        (_spoil("events.xml", b""), "events.xml is not well-formed XML"),
+        (_spoil("events.xml", b"\xff\xfe\x00"), "events.xml is not well-formed XML"),
         (_spoil("events.xml", b'<!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>'), "events.xml has a document type"),
-        (_spoil("findings.json", b"{"), "findings.json is no list of findings: the findings cannot be compared"),
+        (_spoil("findings.json", b"{"), "findings.json is not a list of findings: the findings cannot be compared"),
         (lambda: Path(f"{FOLDER}/events.xml").unlink(), "events.xml is missing: the bars cannot be compared"),
-        (lambda: shutil.rmtree(FOLDER), "nothing is kept of this piece"),
+        (lambda: shutil.rmtree(FOLDER), "no edition of this piece is kept"),
     ],
 )
 def test_spoiled_artefacts_are_told(here: Path, spoil: Callable[[], object], said: str) -> None:
@@ -163,7 +163,7 @@ def test_spoiled_artefacts_are_told(here: Path, spoil: Callable[[], object], sai
     assert (code, err) == (1, "") and said in out
     code, out, err = run(ROMANESCA, "--out", "kept", "--accept")
     assert (code, err) == (0, "") and out.endswith(f"{ROMANESCA}  renewed\n")
-    assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all as kept.\n", "")
+    assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all unchanged.\n", "")
 
 
 def test_renewed_editions_are_those_of_a_clean_build(here: Path) -> None:
@@ -177,12 +177,12 @@ def test_renewed_editions_are_those_of_a_clean_build(here: Path) -> None:
 def test_a_piece_that_is_gone(here: Path) -> None:
     Path(ROMANESCA).unlink()
     code, out, _ = run("book", "--out", "kept")
-    assert code == 1 and f"{FOLDER}  kept of a piece that is gone; --accept clears it away" in out
+    assert code == 1 and f"{FOLDER}  kept for a piece that no longer exists; --accept removes it" in out
 
 
 def test_gone_pieces_of_other_folders_do_not_count(here: Path) -> None:
     Path(ROMANESCA).unlink()
-    assert run(GROUND, "--out", "kept") == (0, "1 piece, all as kept.\n", "")
+    assert run(GROUND, "--out", "kept") == (0, "1 piece, all unchanged.\n", "")
     assert run("book/songs", "--out", "kept")[0] == 0
     assert run("book/lute", "--out", "kept")[0] == 1
 
@@ -190,7 +190,7 @@ def test_gone_pieces_of_other_folders_do_not_count(here: Path) -> None:
 def test_a_collection_seen_from_outside(here: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     code, out, _ = run("press/book", "--out", "press/kept")
-    assert (code, out) == (0, "15 pieces, all as kept.\n")
+    assert (code, out) == (0, "15 pieces, all unchanged.\n")
     assert run("press", "--out", "press/kept")[0] == 0
 
 
@@ -202,7 +202,7 @@ def test_accepting_clears_what_is_gone_and_keeps_the_options(here: Path) -> None
     assert not Path(FOLDER).exists()
     assert b"romanesca" not in Path("kept/index.html").read_bytes()
     assert Path("kept/book/songs/06-aria/practice.mid").is_file()
-    assert run("book", "--out", "kept") == (0, "14 pieces, all as kept.\n", "")
+    assert run("book", "--out", "kept") == (0, "14 pieces, all unchanged.\n", "")
 
 
 def test_a_piece_that_cannot_be_built_stays_as_it_was_kept(here: Path) -> None:
@@ -212,7 +212,7 @@ def test_a_piece_that_cannot_be_built_stays_as_it_was_kept(here: Path) -> None:
     code, out, _ = run(GROUND, "--out", "kept", "--accept", "--time-limit", "0.01")
     assert code == 1 and "\n1 piece: 1 could not be built.\n" in out
     assert out.startswith(f"{GROUND}  kept/book/theorbo/02-ground  could not be built\n    out-of-time: The work was")
-    assert out.endswith(f"{GROUND}  stays as it was kept\n") and "renewed" not in out and "/tmp" not in out
+    assert out.endswith(f"{GROUND}  left as it was\n") and "renewed" not in out and "/tmp" not in out
     assert everything(here / "kept") == before
     assert asked("build", GROUND, "--out", "kept", "--time-limit", "0.01")[0] == 1
     after = everything(here / "kept")
@@ -257,7 +257,7 @@ def test_the_same_options_as_it_was_built_with(here: Path) -> None:
     options = ["--transpose=-m3", "--texture", "sketch", "--midi", "--pdf", "--paper", "letter", "--no-proof"]
     assert asked("build", ROMANESCA, "--out", "kept", *options)[0] == 0
     assert asked("build", ARIA, "--out", "kept", "--range", "C4:G5", "--only", "musicxml")[0] == 0
-    assert run("book", "--out", "kept")[:2] == (0, "15 pieces, all as kept.\n")
+    assert run("book", "--out", "kept")[:2] == (0, "15 pieces, all unchanged.\n")
 
 
 def record_of(folder: str) -> Record:
@@ -274,7 +274,7 @@ def test_other_versions_are_said(here: Path) -> None:
     code, out, _ = run(ROMANESCA, "--out", "kept")
     assert (code, out) == (
         0,
-        f"{ROMANESCA}: kept from other versions: verovio 1.2.3 → {now}\n1 piece, all as kept.\n",
+        f"{ROMANESCA}: kept from other versions: verovio 1.2.3 → {now}\n1 piece, all unchanged.\n",
     )
 
 
@@ -293,7 +293,7 @@ def test_without_a_record_the_usual_options(here: Path, data: bytes | None) -> N
     assert (code, err) == (0, "")
     assert out.startswith(f"{ROMANESCA}: ") and "built again with the usual options" in out
     assert run(ROMANESCA, "--out", "kept", "--accept")[1].endswith(f"{ROMANESCA}  renewed\n")
-    assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all as kept.\n", "")
+    assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all unchanged.\n", "")
 
 
 # --- page, JSON, usage ----------------------------------------------------------------------------------
@@ -329,5 +329,5 @@ def test_wrong_usage(here: Path) -> None:
         file = said.split(" ", 1)[0]
         assert run("book", "--out", "kept", option, file) == (2, "", f"longneck: {said}\n")
     twice = ("--page", "v", "--json", "./v")
-    assert run("book", "--out", "kept", *twice) == (2, "", "longneck: v is asked to hold two things\n")
+    assert run("book", "--out", "kept", *twice) == (2, "", "longneck: v is named for two outputs\n")
     assert run("no.intav", "--out", "kept") == (2, "", "longneck: there is no no.intav\n")

@@ -163,7 +163,7 @@ def test_whose_note() -> None:
     )
     assert [initials_for(piece, "") for piece in (one, two, none)] == ["EB", "", ""]
     assert initials_for(two, "MR") == "MR"
-    with pytest.raises(NotAcceptedError, match="no editor XY is declared; declared are EB, MR"):
+    with pytest.raises(NotAcceptedError, match="no editor XY is declared; the declared editors are EB, MR"):
         initials_for(two, "XY")
     with pytest.raises(NotAcceptedError, match="type editor XY"):
         initials_for(none, "XY")

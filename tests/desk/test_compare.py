@@ -271,14 +271,14 @@ def test_only_the_tuning() -> None:
     listed = differences(content(music, HEAD), content(music, f"{HEAD}diapasons 11 = C#2, 9 = Eb2\n"))
     assert [told(one) for one in listed] == [
         ("tuning", "", "course 9: E2 → Eb2 (not struck in this piece)"),
-        ("tuning", "", "course 11: C2 → C#2 (only the tuning differs: 1 stop sounds otherwise, in bar 2)"),
+        ("tuning", "", "course 11: C2 → C#2 (only the tuning differs: 1 stop sounds different, in bar 2)"),
     ]
 
 
 def test_a_retuning_on_the_way() -> None:
     listed = found("| 1'r", "retune 10 = D#2\n| 1'r")
     assert [told(one) for one in listed] == [
-        ("tuning", "", "course 10: D2 → D#2 (only the tuning differs: 1 stop sounds otherwise, in bar 6)"),
+        ("tuning", "", "course 10: D2 → D#2 (only the tuning differs: 1 stop sounds different, in bar 6)"),
         ("between bars", "bar 6", "retuning: nothing → 10 = D#2"),
     ]
 
@@ -290,7 +290,7 @@ def test_an_instrument_a_tone_lower_is_one_difference() -> None:
     counted = [told(one) for one in listed if one.kind.group is Group.MUSIC]
     assert counted == [
         ("tuning", "", "the whole instrument: course 1 A3 → course 1 G3 "
-         "(only the tuning differs: 37 stops sound otherwise, in bars 1–6)"),
+         "(only the tuning differs: 37 stops sound different, in bars 1–6)"),
     ]  # fmt: skip
 
 

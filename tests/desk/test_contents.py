@@ -101,11 +101,11 @@ NAMESPACE = b'xmlns="urn:longneck:events:1"'
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        (b"", "no well-formed XML"),
-        (b"<x", "no well-formed XML (line 1)"),
-        (GOOD[:-20], "no well-formed XML"),
-        (b"<score/>", "no events document of this form"),
-        (GOOD.replace(b'form="1"', b'form="2"'), "no events document of this form"),
+        (b"", "not well-formed XML"),
+        (b"<x", "not well-formed XML (line 1)"),
+        (GOOD[:-20], "not well-formed XML"),
+        (b"<score/>", "not an events document of this form"),
+        (GOOD.replace(b'form="1"', b'form="2"'), "not an events document of this form"),
         (b'<events form="1" ' + NAMESPACE + b"/>", "no heading"),
         (b'<!DOCTYPE events [<!ENTITY a "b">]>' + GOOD.split(b"?>", 1)[1], "document type"),
         (b'<!DOCTYPE events SYSTEM "http://127.0.0.1:9/x.dtd">' + GOOD.split(b"?>", 1)[1], "document type"),

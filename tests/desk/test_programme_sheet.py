@@ -103,8 +103,8 @@ def test_a_standard_that_changes_is_said_and_asked_about() -> None:
     lines = text(play(piece("pitch 415"), piece("pitch 440", "diapasons 8 = F#2")))
     at = lines.index("    Before 2:")
     assert lines[at + 1 : at + 3] == [
-        "        The pitch standard changes from A4 = 415 to 440 Hz: with it every string goes up 101 cents. "
-        "Is it meant? --pitch 415 sets one standard for all pieces.",
+        "        The pitch standard changes from A4 = 415 to 440 Hz: with it every string goes up 101 cents. Is "
+        "that intended? --pitch 415 sets one standard for all pieces.",
         "         8   F2 → F#2   up 201 cents   82.3 → 92.5 Hz   (not struck in this piece)",
     ]
     assert "Strings that move between pieces: 14." in lines

@@ -260,7 +260,7 @@ def test_the_statement_counts_what_is_there() -> None:
     made_ = report('| 2=3:2!3:5"a 3:1!\n"a EB: worn\n"a !B 3:2').statement
     assert made_.facts[0] == "The text follows A: Print."
     assert made_.facts[1] == "B, Copy, is collated: 1 reading given."
-    assert "Against the source, the editor’s: 1 sign emended; 1 sign added." in made_.decisions
+    assert "Changed by the editor: 1 sign emended; 1 sign added." in made_.decisions
     assert "No reason is given for 1 of these changes." in made_.decisions
 
 

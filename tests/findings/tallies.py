@@ -43,5 +43,5 @@ def one(*findings: Diagnostic, **more: object) -> Tally:
     return taken(("book/01.intav", findings), **more)  # type: ignore[arg-type]
 
 
-def related(line: int, message: str = "said first here") -> tuple[Related, ...]:
+def related(line: int, message: str = "given first here") -> tuple[Related, ...]:
     return (Related(Span("book/heading.intav", line, 1, 4), message),)

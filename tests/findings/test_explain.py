@@ -102,7 +102,7 @@ def test_the_list_has_every_code_once() -> None:
 
 
 def test_did_you_mean() -> None:
-    with pytest.raises(UnknownCodeError, match=r"no finding is called fretted-diapsn; perhaps fretted-diapason"):
+    with pytest.raises(UnknownCodeError, match=r"there is no finding called fretted-diapsn; perhaps fretted-diapason"):
         explanation("fretted-diapsn")
     with pytest.raises(UnknownCodeError, match="longneck explain lists them all"):
         explanation("xyzzy")

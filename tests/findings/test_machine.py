@@ -120,7 +120,7 @@ def test_a_result_in_sarif() -> None:
         "logicalLocations": [{"name": "7", "fullyQualifiedName": "bar 7"}],
     }
     (other,) = result["relatedLocations"]
-    assert other["id"] == 1 and other["message"] == {"text": "Said first here."}
+    assert other["id"] == 1 and other["message"] == {"text": "Given first here."}
     assert other["physicalLocation"]["artifactLocation"]["uri"] == "book/heading.intav"
 
 
@@ -279,7 +279,7 @@ def test_the_summary() -> None:
         "- `book/heading.intav:2:1` **a-slip** It is wrong.\n"
         "- `d.intav:1:1` **no-room** It is wrong.\n"
         "\n"
-        "### Known findings that occur no more\n"
+        "### Known findings that no longer occur\n"
         "\n"
         "- `book/01.intav` a-slip: `| no more`\n"
     )

@@ -134,15 +134,15 @@ GOOD = {"piece": "a", "code": "b", "line": "c", "count": 1}
 BROKEN = {
     b"\xff": "it is not UTF-8",
     b'{\n "form": 1,,\n}': "line 2, column 12: ",
-    b"[" * 100_000: "it is no baseline",
-    b"[]": "it is no baseline of form 1",
-    b'{"form": 2, "known": []}': "it is no baseline of form 1",
-    b'{"form": 1, "known": {}}': "“known” is no list",
+    b"[" * 100_000: "it is not a baseline",
+    b"[]": "it is not a baseline of form 1",
+    b'{"form": 2, "known": []}': "it is not a baseline of form 1",
+    b'{"form": 1, "known": {}}': "“known” is not a list",
     json.dumps({"form": 1, "known": [GOOD, 7]}).encode(): "known finding 2 needs piece, code, line, count",
     json.dumps({"form": 1, "known": [{**GOOD, "line": 7}]}).encode(): "known finding 1: “line” is no text",
     json.dumps({"form": 1, "known": [{**GOOD, "count": True}]}).encode(): "known finding 1: “count” is no count",
     json.dumps({"form": 1, "known": [{**GOOD, "count": 0}]}).encode(): "known finding 1: “count” is no count",
-    b'{"form": 1, "known": [' + b"9" * 10_000 + b"]}": "it is no baseline",
+    b'{"form": 1, "known": [' + b"9" * 10_000 + b"]}": "it is not a baseline",
 }
 
 

@@ -153,11 +153,11 @@ def test_the_title_goes_with_what_is_done(pieces: tuple[Path, ...]) -> None:
 # --- one piece ends its process ----------------------------------------------------------------------------
 
 ENDS = [
-    (crash, "program-died", "longneck died on this piece: signal SIGSEGV.", True),
-    (leave, "program-died", "longneck died on this piece: exit code 7.", True),
+    (crash, "program-died", "longneck crashed on this piece: signal SIGSEGV.", True),
+    (leave, "program-died", "longneck crashed on this piece: exit code 7.", True),
     (hang, "out-of-time", "The work was stopped: it took longer than 2 seconds.", False),
-    (swell, "out-of-memory", "The work was stopped: it wanted more memory than 1000 MB.", False),
-    (swell_outside, "out-of-memory", "The work was stopped: it wanted more memory than 1000 MB.", False),
+    (swell, "out-of-memory", "The work was stopped: it needed more memory than 1000 MB.", False),
+    (swell_outside, "out-of-memory", "The work was stopped: it needed more memory than 1000 MB.", False),
 ]
 
 

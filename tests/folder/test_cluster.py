@@ -148,7 +148,7 @@ def test_clusters_that_cannot_be_used(machines: Machines, monkeypatch: pytest.Mo
     with pytest.raises(NoClusterError, match="no scheduler answers at nonsense"):
         Cluster("nonsense://x:1", LIMITS)
     for address in ("", "x", "tcp://127.0.0.1"):
-        with pytest.raises(NoClusterError, match=f"“{address}” is no address; as in tcp://HOST:PORT"):
+        with pytest.raises(NoClusterError, match=f"“{address}” is not an address such as tcp://HOST:PORT"):
             Cluster(address, LIMITS)
     silent = socket.create_server(("127.0.0.1", 0))  # takes the call, and never says a word
     with silent, pytest.raises(NoClusterError, match="no scheduler answers at tcp://127"):

@@ -59,7 +59,7 @@ def test_paths_that_cannot_be_meant(here: Path) -> None:
     _touch("song.txt")
     with pytest.raises(NoSuchPieceError, match="there is no nowhere"):
         discover([Path("nowhere")])
-    with pytest.raises(NoSuchPieceError, match=r"song.txt is no piece: their names end in .intav"):
+    with pytest.raises(NoSuchPieceError, match=r"song.txt is not a piece: names of pieces end in .intav"):
         discover([Path("song.txt")])
 
 

@@ -197,7 +197,7 @@ def test_an_output_that_cannot_be_written_is_told() -> None:
     stamp.mkdir()
     save("book/a.intav", PIECE.format("new"))
     found = watched.look()
-    assert found is not None and "open pages cannot be told" in found.remarks[0]
+    assert found is not None and "open pages cannot be notified" in found.remarks[0]
 
 
 # --- bursts -------------------------------------------------------------------------------------------------

@@ -198,20 +198,20 @@ FAULTS = {
         "Courses are counted without a gap.",
     ),
     "diapasons 3 = B3": (
-        *(3, 11, 17, "tuning", "Course 3 is no diapason: it runs over the fingerboard."),
+        *(3, 11, 17, "tuning", "Course 3 is not a diapason: it runs over the fingerboard."),
         "Type course 3 = …",
     ),
     "pitch high": (
         *(3, 7, 11, "heading-value", "Expected the pitch of A4 in hertz, not “high”."),
-        "As in: pitch 415",
+        "For example: pitch 415",
     ),
     "strings 84, 160": (
         *(3, 9, 16, "heading-value", "Expected string lengths in centimetres, not “84, 160”."),
-        "As in: strings 84 cm, 160 cm",
+        "For example: strings 84 cm, 160 cm",
     ),
     "signs german": (
         *(3, 7, 13, "heading-value", "Expected italian or french, not “german”."),
-        "Italian signs are read.",
+        "Italian signs are assumed.",
     ),
     "values 1:3": (
         *(3, 8, 11, "heading-value", "Expected a ratio of values, not “1:3”."),
@@ -219,7 +219,7 @@ FAULTS = {
     ),
     "stems 2": (
         *(3, 7, 8, "heading-value", "Expected the value of a hookless stem, not “2”."),
-        "As in: stems plain = 2",
+        "For example: stems plain = 2",
     ),
     "metre waltz": (
         *(3, 7, 12, "metre", "Expected a metre, not “waltz”."),
@@ -227,7 +227,7 @@ FAULTS = {
     ),
     "key G minor, 8 flats": (
         *(3, 14, 21, "key", "Expected a key signature, not “8 flats”."),
-        "As in 1 flat, 2 sharps, no accidentals",
+        "For example: 1 flat, 2 sharps, no accidentals",
     ),
     "key G# major": (3, 5, 13, "key", "The key G# major has more than seven accidentals.", ""),
     "mark T = trill": (
@@ -236,15 +236,15 @@ FAULTS = {
     ),
     "layer v = Canto": (
         *(3, 11, 16, "heading-value", "Expected a title, a clef and a signature, not “Canto”."),
-        "As in: layer v = Canto, clef C1, 1 flat",
+        "For example: layer v = Canto, clef C1, 1 flat",
     ),
     "stopped 15": (
-        *(3, 9, 11, "heading-value", "Expected how many of 14 courses are stopped, not “15”."),
-        "As in: stopped 7",
+        *(3, 9, 11, "heading-value", "Expected the number of stopped courses (of 14), not “15”."),
+        "For example: stopped 7",
     ),
     "frets many": (
-        *(3, 7, 11, "heading-value", "Expected how many frets are tied, not “many”."),
-        "As in: frets 8, or with body frets: frets 8, 12",
+        *(3, 7, 11, "heading-value", "Expected the number of tied frets, not “many”."),
+        "For example: frets 8, or with body frets: frets 8, 12",
     ),
     "arpeggio upwards": (
         *(3, 10, 17, "heading-value", "Expected fingers or rising, not “upwards”."),
@@ -252,7 +252,7 @@ FAULTS = {
     ),
     "voices nine": (
         *(3, 8, 12, "heading-value", "Expected a number of voices from 1 to 6, not “nine”."),
-        "As in: voices 3",
+        "For example: voices 3",
     ),
     "metre C\nmetre 3/2": (
         *(4, 1, 10, "heading-repeated", "Expected one “metre” in the heading: the first holds."),
@@ -286,18 +286,18 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
             *(
                 "instrument lute in G",
                 "unknown-instrument",
-                "No tuning is known for “lute in G”; a theorbo in A is read.",
+                "No tuning is known for “lute in G”; a theorbo in A is assumed.",
             ),
             f"Perhaps {LUTES} · lute in G, 10 courses; {COURSES}",
         ),
         (
             *("instrument teorbo in A", "unknown-instrument"),
-            "No tuning is known for “teorbo in A”; a theorbo in A is read.",
+            "No tuning is known for “teorbo in A”; a theorbo in A is assumed.",
             f"Perhaps theorbo in A · theorbo in G · tiorbino in A; {COURSES}",
         ),
         (
-            *("title X", "no-instrument", "Expected an instrument in the heading; a theorbo in A is read."),
-            "As in: instrument theorbo in A",
+            *("title X", "no-instrument", "Expected an instrument in the heading; a theorbo in A is assumed."),
+            "For example: instrument theorbo in A",
         ),
     ],
 )

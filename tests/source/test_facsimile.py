@@ -51,7 +51,7 @@ def test_kind_and_size_as_another_library_writes_them(kind: str, how: dict[str, 
     "data", [b"", b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"GIF89a", b"%PDF-1.7", b"RIFF....WAVE"]
 )
 def test_nothing_else_is_an_image(data: bytes) -> None:
-    assert image_of("x.png", data, len(data)).refused == "it is no PNG, JPEG or WebP image"
+    assert image_of("x.png", data, len(data)).refused == "it is not a PNG, JPEG or WebP image"
 
 
 @pytest.mark.parametrize("kind", ["png", "jpeg", "webp"])

@@ -70,7 +70,7 @@ WORDS = {
     "'p=3:2": (4, 5, "unknown-mark", "No mark “p” is known over an event.", "'p (thumb) stands at its stop"),
     "3:2'2T!": (
         *(9, 10, "syntax", "Expected a plain mark after “3:2'2T”, not “!”."),
-        "An edited mark stands alone behind its own tick: 'T!",
+        "An edited mark stands alone after its own tick: 'T!",
     ),
     "3:2’T": (
         6,
@@ -93,7 +93,7 @@ WORDS = {
     ),
     "4=5=3:2": (
         *(5, 10, "syntax", "Expected the end of the event, not “5=3:2”."),
-        "White space parts events: 4=3:2 8=3:3",
+        "White space separates events: 4=3:2 8=3:3",
     ),
     '3:2"A': (
         *(7, 8, "syntax", 'Expected the small letter of a label after “3:2"”, not “A”.'),
@@ -104,8 +104,8 @@ WORDS = {
         "A stop that the edition leaves out has no slur of its own.",
     ),
     "3:0,3:3": (
-        *(7, 10, "course-twice", "Course 3 stands twice in one event."),
-        "One string has one fret: a line off, perhaps; stops set one after another are joined by >",
+        *(7, 10, "course-twice", "Course 3 occurs twice in one event."),
+        "A string has one fret at a time; is a figure one line off? Stops played one after another are joined by >",
     ),
     ":2": (
         *(3, 5, "shorthand-unclear", "No course is known for the shorthand “:2”."),
@@ -113,7 +113,7 @@ WORDS = {
     ),
     "||||": (
         *(3, 7, "syntax", "Expected an event or a bar line, not “||||”."),
-        "Bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed.",
+        "Bar lines are | || ||| .|| ||. .||. |-|, with ! after it if added, before it if removed.",
     ),
     "ditto two": (
         *(3, 12, "ditto", "Expected a number of bars after “ditto”, not “two”."),
@@ -126,12 +126,12 @@ FRENCH_WORDS = {
         *(5, 6, "syntax", "Expected ?, * or - after “4:”, not “2”."),
         "French letters are read here: 3c; for figures, declare signs italian",
     ),
-    "3j": (4, 5, "unknown-letter", "No fret is called “j”.", "There is no j: the letter after i is k"),
+    "3j": (4, 5, "unknown-letter", "There is no fret called “j”.", "There is no j: the letter after i is k"),
     "/o": (
-        *(4, 5, "unknown-letter", "No fret is called “o”."),
+        *(4, 5, "unknown-letter", "There is no fret called “o”."),
         "Letters are a b c d e f g h i k l m n, with y for i and r for c",
     ),
-    "3C": (4, 5, "unknown-letter", "No fret is called “C”.", "Letters are small: c"),
+    "3C": (4, 5, "unknown-letter", "There is no fret called “C”.", "Letters are small: c"),
     "9": (4, 4, "syntax", "Expected a letter after “9”.", FRENCH_BARE),
     "3?": (4, 5, "syntax", "Expected a letter after “3”, not “?”.", "Where no letter is read, the colon stands: 3:?"),
 }
@@ -142,7 +142,7 @@ PINS = "Pins are voice 2 · octave up, octave down, octave kept · lasts 2. · l
 LINES = {
     "|2=X 3:2": (
         *(1, 1, 5, "syntax", "Expected a bar line alone, not “|2=X”."),
-        "White space parts the bar line from what follows; || stands at the end, opens ||. at the start.",
+        "White space separates the bar line from what follows; || stands at the end, opens ||. at the start.",
     ),
     "|": (1, 1, 2, "empty-bar", "Expected an event after “|”.", "An empty bar is typed | -"),
     "| 3:2 | 3:3": (
@@ -154,15 +154,15 @@ LINES = {
         "Join the next bar to this line: | 2=1:0 !| 2:0",
     ),
     "| 3:2\nfoo bar": (
-        *(2, 1, 4, "unknown-line", "No line begins with “foo”."),
+        *(2, 1, 4, "unknown-line", "No kind of line begins with “foo”."),
         'Lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;',
     ),
     "| 3:2\n4=3:2 3:3": (
-        *(2, 1, 6, "unknown-line", "No line begins with “4=3:2”."),
+        *(2, 1, 6, "unknown-line", "No kind of line begins with “4=3:2”."),
         "A bar begins with |, and a line that continues it with +",
     ),
     "| 3:2\ntitle x": (
-        *(2, 1, 6, "unknown-line", "No line begins with “title”."),
+        *(2, 1, 6, "unknown-line", "No kind of line begins with “title”."),
         "Heading lines stand before the music.",
     ),
     "section A\nv 2=D5": (
@@ -187,11 +187,11 @@ LINES = {
     ),
     '| 3:2\n"a EB: x': (
         *(2, 1, 9, "note-without-label", "No sign of this bar has the label “a” of this note."),
-        'Type "a behind the sign that it speaks of.',
+        'Type "a after the sign that it refers to.',
     ),
     '| 3:2"a\n"a > lasts to b': (
         *(2, 1, 16, "note-without-label", "No sign of this bar has the label “b” of this pin."),
-        'Type "b behind the sign that it speaks of.',
+        'Type "b after the sign that it refers to.',
     ),
     '| 3:2"a\n"a digits': (
         *(2, 4, 10, "note-form", 'Expected who says it, or : ! > after “"a”, not “digits”.'),
@@ -200,13 +200,13 @@ LINES = {
     '| 3:2"a\n"a > voice 0': (2, 6, 13, "note-form", "Expected a pin after “>”, not “voice 0”.", PINS),
     "ending first": (
         *(1, 8, 13, "directive", "Expected the number of the ending, or end after “ending”, not “first”."),
-        "As in: ending 1, ending 2, ending end",
+        "For example: ending 1, ending 2, ending end",
     ),
     "&4r x": (
         *(1, 5, 6, "directive", "Expected the end of the line after “&4r”."),
-        "& and &4r stand alone before a bar, or inside its line behind |",
+        "& and &4r stand alone before a bar, or inside its line after |",
     ),
-    "again Foo": (1, 7, 10, "unknown-section", "No section is called “Foo”.", "Sections here: none"),
+    "again Foo": (1, 7, 10, "unknown-section", "There is no section called “Foo”.", "The sections are: none"),
     "| 3:2\n!C 3:3": (
         *(2, 1, 3, "undeclared-source", "The source C is not declared."),
         "Say in the heading what it is: source C = …",
@@ -220,7 +220,7 @@ LINES = {
         "Say in the heading what it is: layer v2 = Canto, clef C1",
     ),
     "| 4=3:2 :3": (
-        *(1, 9, 11, "shorthand", "The course is left out: course 3 is read, as in the stop before."),
+        *(1, 9, 11, "shorthand", "The course is left out; course 3 is assumed, as in the stop before."),
         "longneck tidy writes it out.",
     ),
 }
@@ -362,11 +362,11 @@ HEADING_LINES = {
     "title": (6, 6, "heading-form", "Expected a value after “title”.", ""),
     "source Trial": (
         *(8, 13, "heading-form", "Expected = after “source Trial”."),
-        "As in: source A = Trial book, f. 3v",
+        "For example: source A = Trial book, f. 3v",
     ),
     "course x = G2": (
         *(8, 14, "heading-form", "“x” cannot be the name that stands after “course”."),
-        "As in: course 7 = G2+G3",
+        "For example: course 7 = G2+G3",
     ),
     "4=3:2 3:3": (
         *(1, 6, "unknown-line", "Expected a heading line or music, not “4=3:2”."),

@@ -303,7 +303,7 @@ def test_words_that_the_reader_leaves_out_are_told() -> None:
 def test_what_the_reader_passes_over_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     kern = b"**kern\n*clefG2\n*M4/4\n=1\n2dd\n2b\n=2\n2a\n\x7f\n2g\n==\n*-\n"
     song, found = made(kern, "canto.krn")
-    assert [each.code.slug for each in found] == ["voice-file-part"] and "passed over" in found[0].message
+    assert [each.code.slug for each in found] == ["voice-file-part"] and "skipped" in found[0].message
     assert pitches(song) == ["D5", "B4", "A4", "G4"]
     assert capsys.readouterr() == ("", "")
 
@@ -323,7 +323,7 @@ def test_headings_that_name_no_file(layer: str) -> None:
     text = f"longneck 1\ninstrument theorbo in A\nmetre C\nlayer v = {layer}\n\n| 1=7,3:0\n"
     (finding,) = sounding_piece(SourceText.of("trial.intav", text)).diagnostics
     assert (finding.code.slug, finding.span.line, finding.span.start) == ("heading-value", 4, 11)
-    assert "As in: layer v = Canto, clef C1, 1 flat" in finding.hint
+    assert "For example: layer v = Canto, clef C1, 1 flat" in finding.hint
 
 
 # --- bars ----------------------------------------------------------------------------------------------------

@@ -77,13 +77,13 @@ def test_a_line_of_an_outer_heading_holds_there_though_an_inner_one_speaks_other
 @pytest.mark.parametrize(
     ("line", "columns", "message"),
     [
-        ("severity bar-to-short = note", (1, 29), "No kind of finding is called “bar-to-short”."),
+        ("severity bar-to-short = note", (1, 29), "There is no kind of finding called “bar-to-short”."),
         ("severity wide-stretch = off", (25, 28), "Expected error, warning or note, not “off”."),
         ("severity wide-stretch = Error", (25, 30), "Expected error, warning or note, not “Error”."),
         (
             "severity cannot-write = note",
             (1, 29),
-            "The severity of cannot-write cannot be set: it speaks of the file or of the program.",
+            "The severity of cannot-write cannot be set: it concerns the file or the program.",
         ),
     ],
 )

@@ -34,7 +34,7 @@ def explanation(slug: str) -> Iterator[Text]:
     if code is None:
         near = get_close_matches(slug.strip().lower(), ALL, 2)
         meant = f"perhaps {' or '.join(near)}?" if near else "longneck explain lists them all"
-        raise UnknownCodeError(f"no finding is called {slug}; {meant}")
+        raise UnknownCodeError(f"there is no finding called {slug}; {meant}")
     return _explanation(code)
 
 

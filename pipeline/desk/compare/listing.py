@@ -37,12 +37,16 @@ def sum_of_verified(pieces: Iterable[Verified], removed: int) -> str:
     """One sentence over a whole run."""
     every = list(pieces)
     changed = sum(not one.same for one in every)
-    gone = f" {removed} kept of {'a piece that is' if removed == 1 else 'pieces that are'} gone." if removed else ""
+    gone = (
+        f" {removed} kept for {'a piece that no longer exists' if removed == 1 else 'pieces that no longer exist'}."
+        if removed
+        else ""
+    )
     if not changed:
-        return f"{counted(len(every), 'piece')}, all as kept.{gone}"
+        return f"{counted(len(every), 'piece')}, all unchanged.{gone}"
     music = sum(words.counts(one.comparison.differences) > 0 for one in every)
     unbuilt = sum(one.unbuilt for one in every)
-    said = [f"{changed - unbuilt} not as kept, {music} of them in the music"] if changed > unbuilt else []
+    said = [f"{changed - unbuilt} changed, {music} of them in the music"] if changed > unbuilt else []
     said += [f"{unbuilt} could not be built"] if unbuilt else []
     return f"{counted(len(every), 'piece')}: {'; '.join(said)}.{gone}"
 
@@ -56,7 +60,7 @@ def _body(comparison: Comparison, sides: tuple[str, str]) -> Iterator[Text]:
         yield from (_line(line, width) for line in place.lines)
     beside = list(words.places(comparison, sides, beside=True))
     if beside:
-        yield Text(f"{INDENT}Beside the music", "dim")
+        yield Text(f"{INDENT}Apart from the music", "dim")
     for place in beside:
         for line in place.lines:
             where = ", ".join(filter(None, (place.name if place.name != words.HEADING else "", line.where)))

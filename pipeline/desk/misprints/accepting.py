@@ -26,7 +26,11 @@ def initials_for(piece: SoundingPiece, asked: str) -> str:
     declared = [initials for initials, _ in piece.heading.editors]
     if asked:
         if asked not in declared:
-            known = f"declared are {', '.join(declared)}" if declared else f"type editor {asked} = … in the heading"
+            known = (
+                f"the declared editors are {', '.join(declared)}"
+                if declared
+                else f"type editor {asked} = … in the heading"
+            )
             raise NotAcceptedError(f"no editor {asked} is declared; {known}")
         return asked
     return declared[0] if len(declared) == 1 else ""
@@ -50,15 +54,13 @@ def accepted(text: str, inherited: tuple[SourceText, ...], proposal: Proposal, n
     """
     suspicion = proposal.suspicion
     if suspicion.by_hand or not suspicion.edits:
-        raise NotAcceptedError(
-            f"{proposal.id} is to be typed by hand: {suspicion.by_hand or 'there is no form for it'}"
-        )
+        raise NotAcceptedError(f"{proposal.id} must be typed by hand: {suspicion.by_hand or 'there is no form for it'}")
     before = parse(SourceText.of(name, text.removeprefix("\ufeff")), inherited)
     note = _note(before.value, suspicion, initials) if initials else None
     try:
         changed = emended(text, suspicion.edits, note)
     except CannotEmendError as error:
-        raise NotAcceptedError(f"{proposal.id} does not fit the text any more: {error}") from error
+        raise NotAcceptedError(f"{proposal.id} no longer fits the text: {error}") from error
     after = parse(SourceText.of(name, changed.removeprefix("\ufeff")), inherited)
     if len(after.diagnostics) > len(before.diagnostics) or not _reads_as(before.value, after.value, suspicion):
         raise NotAcceptedError(f"{proposal.id} would not read as proposed: type it by hand")

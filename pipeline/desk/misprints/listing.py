@@ -41,7 +41,7 @@ def _way(proposal: Proposal) -> Iterator[Text]:
     for reason in suspicion.reasons:
         yield Text(f"{under}{reason}")
     if suspicion.by_hand:
-        yield Text(f"{under}to be typed by hand: {suspicion.by_hand}")
+        yield Text(f"{under}type it by hand: {suspicion.by_hand}")
 
 
 def sureness(chance: float) -> str:

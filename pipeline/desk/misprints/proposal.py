@@ -13,9 +13,9 @@ class Slip(Enum):
 
     SIGN_MISSING = "rhythm sign missing"
     SIGN_WRONG = "rhythm sign wrong"
-    SIGN_EXTRA = "rhythm sign too many"
+    SIGN_EXTRA = "superfluous rhythm sign"
     BAR_LINE_MISSING = "bar line missing"
-    BAR_LINE_EXTRA = "bar line too many"
+    BAR_LINE_EXTRA = "superfluous bar line"
     LINE_OFF = "one line off"
     FIGURE_CONFUSED = "figure confused"
     DIAPASON_CONFUSED = "diapason confused"

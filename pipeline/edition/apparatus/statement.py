@@ -82,7 +82,7 @@ def _sources(witnesses: Sequence[Witness], entries: Sequence[Entry]) -> Iterator
 
 
 def _readings(voiced: VoicedPiece, counts: Counter[Kind]) -> Iterator[str]:
-    yield "Tablature says which string is struck, and when; it says nothing of voices, or of how long a sound lasts."
+    yield "Tablature says which string is struck, and when; it says nothing about voices or how long a sound lasts."
     yield voiced.led.method
     restored, asked = counts[Kind.RESTORED], counts[Kind.ASKED]
     if restored:
@@ -92,9 +92,12 @@ def _readings(voiced: VoicedPiece, counts: Counter[Kind]) -> Iterator[str]:
             f" {'its' if one else 'their'} sound; the staves print the sound, and mark the octave."
         )
     if asked:
-        yield f"Of {_many(asked, 'note')} this is only possible; {'it is' if asked == 1 else 'they are'} marked so."
+        yield (
+            f"For {_many(asked, 'note')} this is only possible; {'it is' if asked == 1 else 'they are'} marked "
+            "as a question."
+        )
     if not restored and not asked:
-        yield "No line is taken to be meant in another octave than it sounds in."
+        yield "No line is taken to be meant in an octave other than the one it sounds in."
     if voiced.key_found:
         yield "The key signature is read from the music; none is declared."
 
@@ -106,12 +109,12 @@ def _decisions(piece: SoundingPiece, entries: Sequence[Entry], counts: Counter[K
     yield from _values(piece.heading)
     done = [f"{_of(entries, kind)} {words}" for kind, words in _DECIDED if counts[kind]]
     if done:
-        yield f"Against the source, the editor’s: {'; '.join(done)}."
+        yield f"Changed by the editor: {'; '.join(done)}."
     else:
         yield "Nothing is changed against the source."
     unsure = [f"{_of(entries, kind)} {words}" for kind, words in _UNSURE if counts[kind]]
     if unsure:
-        yield f"Of what the source has: {'; '.join(unsure)}."
+        yield f"Uncertain in the source: {'; '.join(unsure)}."
     if counts[Kind.PINNED]:
         yield f"Voice, length or octave is fixed by the editor in {_many(counts[Kind.PINNED], 'place')}."
     bare = sum(1 for entry in entries if entry.kind in dict(_DECIDED) and not entry.reason)

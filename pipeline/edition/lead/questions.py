@@ -63,8 +63,8 @@ def _suggestion(read: ReadDiapason) -> Diagnostic:
     return Diagnostic(
         reading.SCALE_QUESTION,
         stop.stop.span,
-        f"Is course {note.course} tuned to {new} here, not {old}? It is struck in bars {where}; the fretted notes have "
-        f"the class of {new} {note.fretted} times, that of {old} {note.against} times.",
+        f"Is course {note.course} tuned to {new} here, not {old}? It is struck in bars {where}; the fretted notes "
+        f"have the pitch class of {new} {note.fretted} times, that of {old} {note.against} times.",
         f"If so, declare it in the heading: diapasons {note.course} = {new}.",
         bar=bar.label,
     )

@@ -200,7 +200,9 @@ def _method(
     """Method and cautions: what is fact and what is reading, for people who do not see the tablature."""
     instrument = _instrument_word(heading).lower()
     staves = "The small staves" if song.lines else "These staves"
-    yield LegendEntry("Method and cautions", f"{staves} reduce the tablature; they are no keyboard part of the period.")
+    yield LegendEntry(
+        "Method and cautions", f"{staves} reduce the tablature; they are not a keyboard part of the period."
+    )
     if _any_octave(measures):
         yield LegendEntry(
             "8",

@@ -9,7 +9,7 @@ BAR_TOO_SHORT = Code(
     Severity.ERROR,
     "a bar shorter than its metre",
     "A rhythm sign holds until the next one, so a single sign left out or read one hook too quick shortens "
-    "everything after it; most misprints of old tablature are of this kind. The finding stands at the "
+    "everything after it; most misprints in old tablature are of this kind. The finding stands at the "
     "sign that most simply makes the bar add up. A bar that is short on purpose, such as an upbeat, begins |< "
     "and is not measured; so is one that a repeat sign divides, if its two parts make a whole bar.",
     """\
@@ -36,7 +36,7 @@ BAR_TOO_LONG = Code(
     "bar-too-long",
     Severity.ERROR,
     "a bar longer than its metre",
-    "The rhythm signs of this bar add up to more than the metre holds: a sign is missing or one hook too few, a "
+    "The rhythm signs of this bar add up to more than the metre holds: a sign is missing or has one hook too few, a "
     "dot is too many, or the bar line before the next bar was forgotten. The finding stands at the sign that "
     "most simply makes the bar add up. A bar that is long or free on purpose begins |> and is not measured.",
     """\

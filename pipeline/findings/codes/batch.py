@@ -8,9 +8,10 @@ OUT_OF_TIME = Code(
     "out-of-time",
     Severity.ERROR,
     "a piece that took too long",
-    "Work on one piece may take so many seconds, so that no piece can hold up a whole folder. This one was stopped at "
-    "the limit; all others have been done. A long piece on a slow or busy machine can need more: --time-limit says how "
-    "much. If a short piece meets the limit, it is a fault of the program: please keep the file and report it.",
+    "The time for one piece is limited, so that no piece can hold up a whole folder. This one was stopped at "
+    "the limit; all others have been done. A long piece on a slow or busy machine can need more: raise "
+    "--time-limit. If a short piece reaches the limit, that is a fault of the program: please keep the file and "
+    "report it.",
     "",
     "",
     fixed=True,
@@ -20,8 +21,8 @@ OUT_OF_MEMORY = Code(
     "out-of-memory",
     Severity.ERROR,
     "a piece that took too much memory",
-    "Work on one piece may take so many megabytes, so that no piece can bring down the machine. This one wanted more "
-    "and was stopped; all others have been done. A very long piece can need more: --memory-limit says how much.",
+    "The memory for one piece is limited, so that no piece can bring down the machine. This one needed more "
+    "and was stopped; all others have been done. A very long piece can need more: raise --memory-limit.",
     "",
     "",
     fixed=True,
@@ -31,7 +32,7 @@ PROGRAM_DIED = Code(
     "program-died",
     Severity.ERROR,
     "a fault of the program that ended it",
-    "Each piece is worked on in a process of its own, which can end without a word: the engraver crashes, or the "
+    "Each piece is worked on in a process of its own, which can end without a message: the engraver crashes, or the "
     "system stops it. Here it did, on this piece; all others have been done. Please keep the file and report it.",
     "",
     "",

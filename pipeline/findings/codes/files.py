@@ -8,7 +8,7 @@ NOT_UTF8 = Code(
     "not-utf8",
     Severity.ERROR,
     "a byte that is not UTF-8",
-    "Pieces are UTF-8 text, the same on every computer. Here stand bytes of another encoding, mostly an accented "
+    "Pieces are UTF-8 text, the same on every computer. These bytes are in another encoding, usually an accented "
     "letter saved by an old program. Nothing is guessed: save the file again as UTF-8, and the "
     "piece will be read.",
     # As it looks where the bad byte is shown by the sign for it.

@@ -8,16 +8,16 @@ HEADING_VALUE = Code(
     "heading-value",
     Severity.ERROR,
     "a heading value that cannot be read",
-    "Each heading line has a form of its own. A line that cannot be read counts as absent; all others hold.",
+    "Each heading line has a form of its own. A line that cannot be read is ignored; all others are used.",
     "longneck 1\ninstrument theorbo in A\npitch high\n\n| 1=7,3:0\n",
     "longneck 1\ninstrument theorbo in A\npitch 440\n\n| 1=7,3:0\n",
 )
 HEADING_REPEATED = Code(
     "heading-repeated",
     Severity.ERROR,
-    "a heading line said twice",
+    "a heading line given twice",
     "Sources, editors, courses, marks, layers and severities may repeat under other names, and remarks add up; all "
-    "else is said once. The first line holds.",
+    "else is given once. The first line is used.",
     "longneck 1\ninstrument theorbo in A\nmetre C\nmetre 3/2\n\n| 1=7,3:0\n",
     "longneck 1\ninstrument theorbo in A\nmetre C\n\n| 1=7,3:0\nmetre 3/2\n| 1.=7,3:0\n",
 )
@@ -52,7 +52,7 @@ METRE = Code(
     Severity.ERROR,
     "a metre that cannot be read",
     "Metres are C, C|, O, a figure, a fraction, or none. Where the source's sign means something else than usual, "
-    "say so: metre 3 = 3/2.",
+    "declare it: metre 3 = 3/2.",
     "| 1=7,3:0\nmetre waltz\n| 1=7,3:0",
     "| 1=7,3:0\nmetre 3/2\n| 1.=7,3:0",
 )
@@ -69,8 +69,8 @@ SEVERITY = Code(
     "severity",
     Severity.ERROR,
     "a severity that cannot be set",
-    "A heading can say how grave a kind of finding is: error, warning or note. It can hide none, and what speaks of "
-    "the file or of the program itself stays an error. Kinds of findings have the names that longneck explain lists.",
+    "A heading can say how serious a kind of finding is: error, warning or note. It can hide none, and findings on "
+    "the file or the program stay errors. Kinds of findings have the names that longneck explain lists.",
     "longneck 1\ninstrument theorbo in A\nseverity bar-to-short = note\n\n| 1=7,3:0\n",
     "longneck 1\ninstrument theorbo in A\nseverity bar-too-short = note\n\n| 1=7,3:0\n",
 )

@@ -29,7 +29,7 @@ VALUE_MISSING = Code(
     Severity.ERROR,
     "a line of notes that begins without a value",
     "In a vocal or bass line a value holds until the next one, but every bar states it anew, so that a bar can be "
-    "read, moved and mended by itself. The value of the bar before is read.",
+    "read, moved and corrected by itself. The value of the bar before is assumed.",
     "| 1=7,4:0,3:0\nv D5 C5",
     "| 1=7,4:0,3:0\nv 2=D5 C5",
 )
@@ -38,7 +38,7 @@ OCTAVE_MISSING = Code(
     Severity.ERROR,
     "a line of notes that begins without an octave",
     "In a vocal or bass line an octave figure holds until the next one, but every bar states it anew. C4 is "
-    "middle C. The octave of the note before is read.",
+    "middle C. The octave of the note before is assumed.",
     "| 1=7,4:0,3:0\nv 2=D C",
     "| 1=7,4:0,3:0\nv 2=D5 C",
 )
@@ -47,7 +47,7 @@ NOTHING_TO_JOIN = Code(
     Severity.WARNING,
     "a tie or slur that comes from nowhere",
     "The sign _ before a note joins it to the note just before, also over a bar line: to the same note as a tie, "
-    "to another one as a slur. Here stands a rest, or nothing.",
+    "to another one as a slur. Here a rest comes before it, or nothing.",
     "| 1=7,4:0,3:0\nv 2=- _C5",
     "| 1=7,4:0,3:0\nv 2=C5 _C",
 )
@@ -102,7 +102,7 @@ CHORD_LETTERS = Code(
     Severity.ERROR,
     "chord letters that do not fit their line",
     "A line of chord letters has one word for each event of the tablature, or for each note or rest of the line "
-    "that it stands over: a letter, or - where none is printed. Behind the last letter nothing need be typed; but "
+    "that it stands over: a letter, or - where none is printed. After the last letter nothing need be typed; but "
     "more letters than events have no place.",
     "| 2=7,4:0,3:0 8,4:2\nc A B C",
     "| 2=7,4:0,3:0 8,4:2\nc A B",
@@ -110,9 +110,9 @@ CHORD_LETTERS = Code(
 VOICE_PITCH_DIFFERS = Code(
     "voice-pitch-differs",
     Severity.NOTE,
-    "a voice notated at another pitch than the tablature",
-    "In many sources a voice in staff notation and the tablature under it agree only if one of them is "
-    "transposed: the instrument was tuned to suit the singer, and its name says nothing sure. Here the notes on "
+    "a voice notated at a different pitch from the tablature",
+    "In many sources a voice in staff notation and the tablature under it agree only if one of them is transposed: "
+    "the instrument was tuned to suit the singer, and its name proves nothing. Here the notes on "
     "the beats fit the chords of the tablature much better after a move by the same interval throughout. The "
     "voice is transposed, never the tablature, and the edition says so.",
     _MOVED + "v 4=F#4 G E F#\n" + _MOVED_ON + "v 4=B4 A C#5 D\n",
@@ -132,7 +132,7 @@ VOICE_FILE_BROKEN = Code(
     "voice-file-broken",
     Severity.ERROR,
     "a notation file that makes no sense",
-    "The file is there, but is no MusicXML, ABC, kern or MIDI that can be read, or it has no such part. The "
+    "The file is there, but is not MusicXML, ABC, kern or MIDI that can be read, or it has no such part. The "
     "message says what the reader stumbled over. The rest of the piece is made.",
     "",
     "",
@@ -150,7 +150,7 @@ VOICE_FILE_UNSAFE = Code(
 VOICE_FILE_BARS = Code(
     "voice-file-bars",
     Severity.ERROR,
-    "a notation file with other bars than the tablature",
+    "a notation file whose bars differ from those of the tablature",
     "The bars of the file are laid one for one under those of the tablature, repeats as written. Their numbers or "
     "lengths differ: a bar, an upbeat or a written-out repeat is missing on one side.",
     "",
@@ -170,8 +170,8 @@ VOICE_FILE_UNUSED = Code(
     "voice-file-unused",
     Severity.WARNING,
     "a line both typed and taken from a file",
-    "The heading takes the line from a notation file, but lines of that name are typed under the bars. What is "
-    "typed holds, and the file is not used.",
+    "The heading takes the line from a notation file, but lines of that name are typed under the bars. The typed "
+    "lines are used, not the file.",
     _FILE.replace("|||\n", "|||\nv 1=D5\n"),
     _FILE.replace(", from canto.musicxml", "").replace("|||\n", "|||\nv 1=D5\n"),
 )

@@ -8,7 +8,7 @@ SYNTAX = Code(
     "syntax",
     Severity.ERROR,
     "a word that cannot be read",
-    "One word of a bar is one event, a bar line or a break. What cannot be read spoils its event only.",
+    "One word of a bar is one event, a bar line or a break. What cannot be read affects its own event only.",
     "| 1=7,3:",
     "| 1=7,3:0",
 )
@@ -16,7 +16,7 @@ VERSION = Code(
     "version",
     Severity.ERROR,
     "the first line does not name the version of the encoding",
-    "Files live longer than programs: the first line says by which version of the encoding to read them.",
+    "Files outlive programs: the first line says which version of the encoding they are written in.",
     "title Toccata\ninstrument theorbo in A\nsigns italian\n\n| 1=7,3:0\n",
     "longneck 1\ntitle Toccata\ninstrument theorbo in A\nsigns italian\n\n| 1=7,3:0\n",
 )
@@ -56,7 +56,7 @@ UNKNOWN_LETTER = Code(
 UNKNOWN_MARK = Code(
     "unknown-mark",
     Severity.ERROR,
-    "a small letter that is no mark in this place",
+    "a small letter that is not a mark in this place",
     "Marks with small letters are fixed: r s u d f b e n in the head, p i m a b s and 1 to 4 at a stop. "
     "Signs of ornament are capitals, declared in the heading.",
     "| 1=7,3:0't",
@@ -66,7 +66,7 @@ COURSE_TWICE = Code(
     "course-twice",
     Severity.ERROR,
     "two stops on one course",
-    "One string has one fret at a time. Most often a figure stands one line off in the source or in the typing.",
+    "One string has one fret at a time. Usually a figure is one line off in the source or in the typing.",
     "| 1=7,3:0,3:3",
     "| 1=7,3:0,2:1",
 )
@@ -130,7 +130,7 @@ STANZA_WITHOUT_VOICE = Code(
 LINE_REPEATED = Code(
     "line-repeated",
     Severity.ERROR,
-    "two lines of one name under one bar",
+    "two lines of the same name under one bar",
     "A bar has one line of each name; a long one is continued by +.",
     "| 1=7,3:0\nv 2=D5\nv 2=E5",
     "| 1=7,3:0\nv 2=D5 E5",

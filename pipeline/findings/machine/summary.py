@@ -35,7 +35,7 @@ def _lines(tally: Tally) -> Iterator[str]:
         yield from ("", "### What fails", "")
         yield from _cut((_item(one) for one in failing), len(failing))
     if tally.gone:
-        yield from ("", "### Known findings that occur no more", "")
+        yield from ("", "### Known findings that no longer occur", "")
         gone = (f"- {_code(key.piece)} {key.code}: {_code(key.line)}" for key, _ in tally.gone)
         yield from _cut(gone, len(tally.gone))
 

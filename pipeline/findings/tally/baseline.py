@@ -44,14 +44,14 @@ def read_baseline(data: bytes) -> Baseline:
     except UnicodeDecodeError as error:
         raise BadBaselineError("it is not UTF-8") from error
     except json.JSONDecodeError as error:
-        raise BadBaselineError(f"line {error.lineno}, column {error.colno}: it is no JSON from here on") from error
+        raise BadBaselineError(f"line {error.lineno}, column {error.colno}: it is not JSON from here on") from error
     except (RecursionError, ValueError) as error:  # nested without end; a number of a million figures
-        raise BadBaselineError("it is no baseline") from error
+        raise BadBaselineError("it is not a baseline") from error
     if not isinstance(document, dict) or "known" not in document or document.get("form") != FORM:
-        raise BadBaselineError(f"it is no baseline of form {FORM}")
+        raise BadBaselineError(f"it is not a baseline of form {FORM}")
     entries = document["known"]
     if not isinstance(entries, list):
-        raise BadBaselineError("“known” is no list")
+        raise BadBaselineError("“known” is not a list")
     counts: dict[Key, int] = {}
     for number, entry in enumerate(entries, start=1):
         key, count = _entry(entry, number)

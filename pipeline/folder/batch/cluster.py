@@ -91,13 +91,13 @@ def _ask(address: str) -> None:
     try:
         parse_host_port(address.partition("://")[2] or address)
     except ValueError as error:
-        raise NoClusterError(f"“{address}” is no address; as in tcp://HOST:PORT") from error
+        raise NoClusterError(f"“{address}” is not an address such as tcp://HOST:PORT") from error
     try:
         answer = asyncio.run(asyncio.wait_for(identity(), ANSWERS))
     except Exception as error:  # what stands behind an address can fail in any way
         raise NoClusterError(f"no scheduler answers at {address}") from error
     if not isinstance(answer, dict) or answer.get("type") != "Scheduler":
-        raise NoClusterError(f"what answers at {address} is no scheduler")
+        raise NoClusterError(f"what answers at {address} is not a scheduler")
 
 
 def _threads(client: Client, address: str) -> int:

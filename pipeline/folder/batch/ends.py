@@ -33,16 +33,16 @@ def made_of(name: str, error: BaseException) -> Made:
     more = str(error.args[1]) if len(error.args) > 1 else ""
     match error:
         case OutOfTimeError():
-            hint = "Give it more time with --time-limit, or divide the piece."
+            hint = "Allow more time with --time-limit, or divide the piece."
             return _stopped(name, OUT_OF_TIME, f"The work was stopped: it took longer than {said}.", hint)
         case OutOfMemoryError() | MemoryError():
-            hint = "Give it more with --memory-limit, or divide the piece."
+            hint = "Allow more with --memory-limit, or divide the piece."
             limit = said if isinstance(error, OutOfMemoryError) else "there is"
-            return _stopped(name, OUT_OF_MEMORY, f"The work was stopped: it wanted more memory than {limit}.", hint)
+            return _stopped(name, OUT_OF_MEMORY, f"The work was stopped: it needed more memory than {limit}.", hint)
         case DiedError():
             hint = "This is a fault of the program. The other pieces have been done."
             fault = f"{name}: {said}\n{more}".rstrip()
-            return _stopped(name, PROGRAM_DIED, f"longneck died on this piece: {said}.", hint, fault)
+            return _stopped(name, PROGRAM_DIED, f"longneck crashed on this piece: {said}.", hint, fault)
         case BrokeDownError():
             return broken_down(name, said)
         case _:

@@ -112,7 +112,7 @@ def _chosen(offered: Sequence[Proposed], name: str) -> tuple[Proposed, Proposal]
     found = [(piece, one) for piece in offered for one in piece.proposals if one.id == name]
     if not found:
         raise UnknownProposalError(
-            f"nothing is proposed under {name}: its bar may have changed, so list the proposals again"
+            f"there is no proposal {name}: its bar may have changed, so list the proposals again"
         )
     if len(found) > 1:
         where = " and ".join(piece.piece.name for piece, _ in found)
@@ -131,7 +131,7 @@ def _accepted(found: Proposed, chosen: Sequence[Proposal], initials: str) -> tup
     who = initials_for(_sounding(texts), initials)
     places = [one.suspicion.place for one in chosen]
     if len(set(places)) < len(places):
-        raise NotAcceptedError("two of these proposals mend the same place: choose one")
+        raise NotAcceptedError("two of these proposals change the same place: choose one")
     changed = text.data.decode()
     for proposal in sorted(
         chosen, key=lambda one: one.suspicion.edits[0].span if one.suspicion.edits else one.suspicion.span, reverse=True

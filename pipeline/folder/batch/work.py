@@ -87,11 +87,11 @@ def _read(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnos
 
 def broken_down(name: str, text: str) -> Made:
     """What stands for a piece that the program broke down on; ``text`` is the traceback."""
-    last = text.strip().splitlines()[-1]
+    last = text.strip().splitlines()[-1].rstrip(".")
     finding = Diagnostic(
         INTERNAL_FAULT,
         Span(name, 1, 1, 1),
-        f"longneck broke down on this piece: {last}",
+        f"longneck failed on this piece: {last}.",
         "This is a fault of the program. The other pieces have been done.",
     )
     return Made((finding,), fault=text)

@@ -84,5 +84,5 @@ def cannot_write(name: str, path: Path, error: OSError) -> Diagnostic:
         CANNOT_WRITE,
         Span(name, 1, 1, 1),
         f"{path.as_posix()} cannot be written: {reason(error)}.",
-        "Look at its permissions and at the room on the disk, or write elsewhere.",
+        "Check its permissions and the free space on the disk, or write elsewhere.",
     )

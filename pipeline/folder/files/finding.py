@@ -59,10 +59,10 @@ def _under(path: Path) -> Iterator[Path]:
             yield from (Path(folder) / name for name in sorted(names) if _is_piece(name))
     elif not path.exists():
         if path.is_symlink():
-            raise NoSuchPieceError(f"{path.as_posix()} is a link to what is not there")
+            raise NoSuchPieceError(f"{path.as_posix()} is a broken link")
         raise NoSuchPieceError(f"there is no {path.as_posix()}")
     elif not _is_piece(path.name):
-        raise NoSuchPieceError(f"{path.as_posix()} is no piece: their names end in {SUFFIX}")
+        raise NoSuchPieceError(f"{path.as_posix()} is not a piece: names of pieces end in {SUFFIX}")
     else:
         yield path
 

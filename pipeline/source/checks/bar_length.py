@@ -78,8 +78,8 @@ def _finding(piece: SoundingPiece, stretch: Stretch, found: list[Mend], upbeat: 
     return Diagnostic(
         BAR_TOO_SHORT if short else BAR_TOO_LONG,
         found[0].span if found else _line_span(stretch),
-        f"{subject} {verb} {gap} too {'short' if short else 'long'}: the signs add up to {held}, "
-        f"the metre {sign} asks {asked}.",
+        f"{subject} {verb} {gap} too {'short' if short else 'long'}: the signs add up to {held}, the metre {sign} "
+        f"asks for {asked}.",
         _hint(short, found, upbeat),
         tuple(Related(mend.span, f"or else {mend.reading}") for mend in found[1:]),
         first.label,
@@ -87,7 +87,7 @@ def _finding(piece: SoundingPiece, stretch: Stretch, found: list[Mend], upbeat: 
 
 
 def _hint(short: bool, found: list[Mend], upbeat: bool) -> str:
-    likely = "No single sign mends it: a sign or an event is missing or one too many."
+    likely = "No change to a single sign corrects it: a sign or an event is missing, or there is one too many."
     if found:
         likely = f"Most likely {found[0].reading} ({found[0].typing})."
     if short and upbeat:

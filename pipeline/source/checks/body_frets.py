@@ -34,7 +34,7 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
             first.stop.span,
             f"{bar_name(bar)}: fret {first.fret} on course {first.course} lies beyond the tied frets, which end "
             f"at {tied}.",
-            "Such notes were played; look whether the source has one here (confused figures, or a diapason sign "
+            "Such notes were played; check whether the source has one here (confused figures, or a diapason sign "
             "typed on a course).",
             tuple(Related(stop.stop.span, f"also fret {stop.fret}") for stop in rest),
             bar.label,

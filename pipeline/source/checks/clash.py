@@ -101,9 +101,9 @@ def _finding(piece: SoundingPiece, clashes: list[_Clash]) -> Diagnostic:
     bars = ", ".join(dict.fromkeys(clash.bar.label or "upbeat" for clash in clashes))
     many = "bars" if len(clashes) > 1 else "bar"
     if piece.heading.scale_declared:
-        hint = f"Look at these bars again, or tune the course: diapasons {course} = {meant}, or a retune line."
+        hint = f"Check these bars, or tune the course: diapasons {course} = {meant}, or a retune line."
     else:
-        hint = f"No bass scale is declared. If the piece wants it, type in the heading: diapasons {course} = {meant}"
+        hint = f"No bass scale is declared. If the piece needs it, type in the heading: diapasons {course} = {meant}"
     return Diagnostic(
         DIAPASON_CLASH,
         first.diapason.stop.span,

@@ -30,7 +30,7 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
             UNDECLARED_MARK,
             first,
             f"The mark {letter} is not declared in the heading.",
-            f'Say there what it stands for, for example: mark {letter} = "t" trill, after',
+            f'Declare it there, for example: mark {letter} = "t" trill, after',
             tuple(Related(span, "also here") for span in rest),
         )
 

@@ -69,7 +69,7 @@ def _alone(running: Directive) -> Iterator[Diagnostic]:
     if _number(running) == 1:
         yield _out_of_order(
             running,
-            "A first ending that neither a second nor ending end follows.",
+            "Neither a second ending nor “ending end” follows this first ending.",
             "Type ending 2 over the bars played the second time, or ending end.",
         )
 

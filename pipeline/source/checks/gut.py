@@ -61,6 +61,5 @@ def _strings(heading: Heading, instrument: Instrument, course: Course, span: Spa
             span,
             f"Course {course.number} at {string} is {hertz:.0f} Hz at {standard} on {length:g} cm: gut of that "
             f"length breaks at about {breaking_hertz(length):.0f} Hz.",
-            "Look at pitch, strings and tuning again. Should it be right: tune up slowly, mind your eyes, and ask "
-            "a maker.",
+            "Check pitch, strings and tuning. If they are right, tune up slowly, mind your eyes, and ask a maker.",
         )

@@ -75,7 +75,7 @@ def _leaving(bar: SoundingBar, event: SoundingEvent, before: _Before) -> Iterato
             SLUR_LEAVES_COURSE,
             stop.span,
             f"{bar_name(bar)}: a slur leads to course {course}, but {place}.",
-            "Mend the course, or take the slur away (!_ keeps it as the source's).",
+            "Correct the course, or remove the slur (!_ keeps it as the source's reading).",
             (Related(before.event.span, "the event before"),) if before.event else (),
             bar.label,
         )

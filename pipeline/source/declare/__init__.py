@@ -72,7 +72,7 @@ class _Declaration:
                 kept.append(line)
                 continue
             said = f"{line.key} {line.name}".strip()
-            related = (Related(before.span, "said first here"),)
+            related = (Related(before.span, "given first here"),)
             message = f"Expected one “{said}” in the heading: the first holds."
             self.found.append(Diagnostic(HEADING_REPEATED, line.span, message, "", related))
         return tuple(kept)
@@ -144,7 +144,7 @@ class _Declaration:
         for part in diapasons.split(",") if diapasons else ():
             match = re.fullmatch(r"([1-9][0-9]?) ?= ?(\S+)", part.text)
             if match is None:
-                self._wrong(part, "a diapason and its pitch", "As in: diapasons 8 = F#2, 11 = C#2")
+                self._wrong(part, "a diapason and its pitch", "For example: diapasons 8 = F#2, 11 = C#2")
                 continue
             tuned[int(match[1])] = part.part(*match.span(2))
         for line in self.by_key.get("course", ()):
@@ -157,7 +157,7 @@ class _Declaration:
         for part in field.split(",") if field else ():
             number = part.text.partition("=")[0].strip()
             if number.isdecimal() and 0 < int(number) <= instrument.stopped:
-                message = f"Course {number} is no diapason: it runs over the fingerboard."
+                message = f"Course {number} is not a diapason: it runs over the fingerboard."
                 self.found.append(part.wrong(TUNING, message, f"Type course {number} = …"))
 
     def _pitch(self) -> float | None:
@@ -168,7 +168,7 @@ class _Declaration:
         match = _HERTZ.fullmatch(field.text)
         if match and 300 <= float(match[1]) <= 600:
             return float(match[1])
-        self._wrong(field, "the pitch of A4 in hertz", "As in: pitch 415")
+        self._wrong(field, "the pitch of A4 in hertz", "For example: pitch 415")
         return None
 
     def _strings(self) -> tuple[float, float] | None:
@@ -179,7 +179,7 @@ class _Declaration:
         matches = [_CENTIMETRES.fullmatch(part.text) for part in field.split(",")]
         lengths = [float(match[1]) for match in matches if match and 20 <= float(match[1]) <= 250]
         if len(lengths) != len(matches) or len(lengths) > 2:
-            self._wrong(field, "string lengths in centimetres", "As in: strings 84 cm, 160 cm")
+            self._wrong(field, "string lengths in centimetres", "For example: strings 84 cm, 160 cm")
             return None
         return lengths[0], lengths[-1]
 
@@ -190,7 +190,7 @@ class _Declaration:
         if field is None:
             return Signs.ITALIAN
         if field.text not in {"italian", "french"}:
-            self._wrong(field, "italian or french", "Italian signs are read.")
+            self._wrong(field, "italian or french", "Italian signs are assumed.")
         return Signs.FRENCH if field.text == "french" else Signs.ITALIAN
 
     def _values(self) -> Fraction:
@@ -204,7 +204,7 @@ class _Declaration:
             return 2
         match = re.fullmatch(r"plain ?= ?(1|2|4|8|16)", field.text)
         if match is None:
-            self._wrong(field, "the value of a hookless stem", "As in: stems plain = 2")
+            self._wrong(field, "the value of a hookless stem", "For example: stems plain = 2")
         return int(match[1]) if match else 2
 
     def _metre(self, values: Fraction) -> Metre | None:
@@ -222,7 +222,7 @@ class _Declaration:
             return None
         if re.fullmatch("[1-6]", field.text):
             return int(field.text)
-        self._wrong(field, "a number of voices from 1 to 6", "As in: voices 3")
+        self._wrong(field, "a number of voices from 1 to 6", "For example: voices 3")
         return None
 
     def _arpeggio(self) -> tuple[ArpeggioOrder, bool]:
@@ -256,7 +256,9 @@ class _Declaration:
         for line in self.by_key.get("facsimile", ()):
             if not line.value.lower().endswith(IMAGE_ENDINGS):
                 field = Field(line.value, line.value_span)
-                self._wrong(field, f"an image file ({', '.join(IMAGE_ENDINGS)})", "As in: facsimile 4r = images/4r.jpg")
+                self._wrong(
+                    field, f"an image file ({', '.join(IMAGE_ENDINGS)})", "For example: facsimile 4r = images/4r.jpg"
+                )
                 continue
             made.append(Facsimile(line.name, line.value, line.span, line.inherited))
         return tuple(made)
@@ -271,7 +273,7 @@ class _Declaration:
             field = Field(line.value, line.value_span)
             layer = read_layer(line.name, field)
             if layer is None:
-                hint = f"As in: layer {line.name} = Canto, clef C1, 1 flat"
+                hint = f"For example: layer {line.name} = Canto, clef C1, 1 flat"
                 if "from " in field.text:
                     hint += f", from canto.musicxml (or {', '.join(FILE_ENDINGS[1:])}), part 1"
                 self._wrong(field, "a title, a clef and a signature", hint)

@@ -74,7 +74,7 @@ def read_key(text: str, span: Span) -> Outcome[Key | None]:
     field = Field(text, span)
     match = _KEY.fullmatch(text)
     if match is None or match["mode"] not in _MODES:
-        hint = f"As in D minor, Bb major, G dorian; modes are {', '.join(_MODES)}"
+        hint = f"For example: D minor, Bb major, G dorian; modes are {', '.join(_MODES)}"
         return Outcome(None, (field.wrong(KEY, f"Expected a key, not “{text}”.", hint),))
     tonic, mode = match["tonic"], match["mode"]
     fifths = FIFTHS[tonic[0]] + 7 * (tonic.count("#") - tonic.count("b")) + _MODES[mode]
@@ -83,7 +83,7 @@ def read_key(text: str, span: Span) -> Outcome[Key | None]:
         if signature is None:
             place = field.part(*match.span("signature"))
             message = f"Expected a key signature, not “{place.text}”."
-            return Outcome(None, (place.wrong(KEY, message, "As in 1 flat, 2 sharps, no accidentals"),))
+            return Outcome(None, (place.wrong(KEY, message, "For example: 1 flat, 2 sharps, no accidentals"),))
         fifths = signature
     if abs(fifths) > 7:
         return Outcome(None, (field.wrong(KEY, f"The key {text} has more than seven accidentals."),))

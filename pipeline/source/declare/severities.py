@@ -29,13 +29,13 @@ def _wrong(line: HeadingLine) -> Diagnostic | None:
     if code is None:
         near = get_close_matches(line.name, ALL, 2)
         hint = f"Perhaps {' or '.join(near)}." if near else "longneck explain lists all kinds of findings."
-        return Diagnostic(SEVERITY, line.span, f"No kind of finding is called “{line.name}”.", hint)
+        return Diagnostic(SEVERITY, line.span, f"There is no kind of finding called “{line.name}”.", hint)
     if code.fixed:
-        message = f"The severity of {line.name} cannot be set: it speaks of the file or of the program."
-        return Diagnostic(SEVERITY, line.span, message, "Take the line away.")
+        message = f"The severity of {line.name} cannot be set: it concerns the file or the program."
+        return Diagnostic(SEVERITY, line.span, message, "Remove the line.")
     if line.value not in _LEVELS:
         silent = " No finding can be hidden; the least that it can be is a note." if line.value in _SILENT else ""
         field = Field(line.value, line.value_span)
         message = f"Expected error, warning or note, not “{line.value}”."
-        return field.wrong(SEVERITY, message, f"As in: severity {line.name} = note.{silent}")
+        return field.wrong(SEVERITY, message, f"For example: severity {line.name} = note.{silent}")
     return None

@@ -45,7 +45,7 @@ def read_tuned(field: Field) -> Outcome[Course | None]:
     match = _TUNED.fullmatch(field.text)
     if match is None:
         message = f"Expected a course and its pitch, not “{field.text}”."
-        return Outcome(None, (field.wrong(TUNING, message, "As in 8 = F#2"),))
+        return Outcome(None, (field.wrong(TUNING, message, "For example: 8 = F#2"),))
     strings = read_strings(field.part(*match.span(2)))
     return Outcome(Course(int(match[1]), strings.value) if strings.value else None, strings.diagnostics)
 
@@ -118,12 +118,12 @@ def _named(name: str) -> Instrument | None:
 
 def _unknown(name: Field | None, start: Span) -> Diagnostic:
     if name is None:
-        message = "Expected an instrument in the heading; a theorbo in A is read."
-        return Diagnostic(NO_INSTRUMENT, start, message, "As in: instrument theorbo in A")
+        message = "Expected an instrument in the heading; a theorbo in A is assumed."
+        return Diagnostic(NO_INSTRUMENT, start, message, "For example: instrument theorbo in A")
     names = [preset.name for preset in PRESETS]
     near = [each for each in names if each.startswith(name.text)] or get_close_matches(name.text, names, 3, 0.6)
     hint = f"Perhaps {' · '.join(near)}" if near else f"Presets are {' · '.join(names)}"
-    message = f"No tuning is known for “{name.text}”; a theorbo in A is read."
+    message = f"No tuning is known for “{name.text}”; a theorbo in A is assumed."
     return name.wrong(UNKNOWN_INSTRUMENT, message, f"{hint}; or declare every course: course 1 = A3 …")
 
 
@@ -133,7 +133,7 @@ def _with_courses(base: Instrument, tuned: dict[int, tuple[Course, Field]], foun
     beyond = next((number for number in sorted(tuned) if number > MOST_COURSES), None)
     if beyond is not None:
         message = f"An instrument has {MOST_COURSES} courses at most; course {beyond} and higher are left out."
-        found.append(tuned[beyond][1].wrong(TOO_MUCH, message, "Take these lines away."))
+        found.append(tuned[beyond][1].wrong(TOO_MUCH, message, "Remove these lines."))
         tuned = {number: course for number, course in tuned.items() if number <= MOST_COURSES}
     for number in sorted(tuned):
         course, field = tuned[number]
@@ -153,8 +153,8 @@ def _with_stopped(instrument: Instrument, field: Field | None, found: list[Diagn
         return instrument
     if re.fullmatch(r"[1-9][0-9]?", field.text) and int(field.text) <= len(instrument.courses):
         return replace(instrument, stopped=int(field.text))
-    message = f"Expected how many of {len(instrument.courses)} courses are stopped, not “{field.text}”."
-    found.append(field.wrong(HEADING_VALUE, message, "As in: stopped 7"))
+    message = f"Expected the number of stopped courses (of {len(instrument.courses)}), not “{field.text}”."
+    found.append(field.wrong(HEADING_VALUE, message, "For example: stopped 7"))
     return instrument
 
 
@@ -164,8 +164,8 @@ def _with_frets(instrument: Instrument, field: Field | None, found: list[Diagnos
         return instrument
     match = re.fullmatch(r"([1-9][0-9]?)(?:, ?([1-9][0-9]?))?", field.text)
     if match is None or (match[2] and int(match[2]) < int(match[1])):
-        message = f"Expected how many frets are tied, not “{field.text}”."
-        found.append(field.wrong(HEADING_VALUE, message, "As in: frets 8, or with body frets: frets 8, 12"))
+        message = f"Expected the number of tied frets, not “{field.text}”."
+        found.append(field.wrong(HEADING_VALUE, message, "For example: frets 8, or with body frets: frets 8, 12"))
         return instrument
     tied = int(match[1])
     highest = int(match[2]) if match[2] else max(tied, instrument.highest_fret)

@@ -21,7 +21,7 @@ def image_of(name: str, head: bytes, size: int) -> ImageFile:
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         kind = "webp"
     if not kind:
-        return ImageFile(name, size=size, refused="it is no PNG, JPEG or WebP image")
+        return ImageFile(name, size=size, refused="it is not a PNG, JPEG or WebP image")
     if size > LARGEST:
         return ImageFile(name, kind, size, refused=f"it holds more than {LARGEST // 2**20} MB")
     width, height = {"png": _png, "jpg": _jpeg, "webp": _webp}[kind](head)

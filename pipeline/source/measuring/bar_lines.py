@@ -28,7 +28,7 @@ def bar_line_mends(stretch: Stretch, following: SoundingBar | None) -> Iterator[
             Way.BAR_LINE,
             None,
             bar.bar.closing.span,
-            f"the bar line after it is one too many, since bar {following.label} is as much too short",
+            f"the bar line after it is superfluous, since bar {following.label} is too short by as much",
             "!| if the source has it",
             mends_next=True,
         )

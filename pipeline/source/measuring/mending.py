@@ -167,7 +167,7 @@ def _changed(event: SoundingEvent, number: int, run: _Run, value: Value) -> Mend
             Way.REMOVE,
             value,
             span,
-            f"the sign {source}= over event {number} is one too many",
+            f"the sign {source}= over event {number} is superfluous",
             f"!{source}= if the source has it",
         )
     doubtful = head is not None and head.value is not None and head.value.doubtful

@@ -38,7 +38,7 @@ def read_bar(reader: Reader, line: Line) -> Bar:
     kind = BAR_STARTS.get(first.text)
     words = line.words[1:]
     if kind is None:  # not parted from what follows: kept unread, so that the bar keeps its lines
-        hint = "White space parts the bar line from what follows; || stands at the end, opens ||. at the start."
+        hint = "White space separates the bar line from what follows; || stands at the end, opens ||. at the start."
         reader.report(SYNTAX, first.span(reader.file), f"Expected a bar line alone, not “{first.text}”.", hint)
     ditto, unread, words = _ditto(reader, words)
     items, closing = _closed(reader, (*unread, *read_items(reader, words)), first)
@@ -100,7 +100,7 @@ def _report_shorthand(reader: Reader, event: Event) -> None:
     for stop in event.stops:
         for sign in (stop.reading.edition, stop.reading.source):
             if sign and sign.shorthand:
-                message = f"The course is left out: course {sign.course} is read, as in the stop before."
+                message = f"The course is left out; course {sign.course} is assumed, as in the stop before."
                 reader.report(SHORTHAND, stop.span, message, "longneck tidy writes it out.")
                 break
 
@@ -119,7 +119,7 @@ def read_barline(reader: Reader, word: Word) -> Barline | Unread:
         return Unread(word.text, span)
     match = _BARLINE.fullmatch(word.text)
     if match is None:
-        hint = "Bar lines are | || ||| .|| ||. .||. |-|, with ! behind if added, before if removed."
+        hint = "Bar lines are | || ||| .|| ||. .||. |-|, with ! after it if added, before it if removed."
         reader.report(SYNTAX, span, f"Expected an event or a bar line, not “{word.text}”.", hint)
         return Unread(word.text, span)
     act = BarlineAct.REMOVED if match["removed"] else _ACTS[match["act"]]

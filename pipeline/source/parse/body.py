@@ -229,7 +229,7 @@ class _Body:
         elif first in HEADING_KEYS:
             hint = "Heading lines stand before the music."
         elif first[0] == "!":
-            hint = "Behind ! stands the siglum of a source, a capital: !B"
+            hint = "After ! comes the siglum of a source, a capital: !B"
         elif first[0] == "v":
             hint = "Vocal lines are v, v2, v3 …"
         else:
@@ -237,7 +237,7 @@ class _Body:
             if isinstance(shape.event, Event):
                 hint = "A bar begins with |, and a line that continues it with +"
         place = line.words[0].span(self.reader.file)
-        self.reader.report(UNKNOWN_LINE, place, f"No line begins with “{first}”.", hint)
+        self.reader.report(UNKNOWN_LINE, place, f"No kind of line begins with “{first}”.", hint)
 
     def close(self) -> None:
         """Put the bar or directive with its lines among the items."""

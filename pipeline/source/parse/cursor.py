@@ -23,7 +23,7 @@ _FOREIGN = {
     "/": "A slash stands only in a head (8/3=) or before a French letter (/a).",
     "#": "No pitches are typed in the tablature, only what the source prints.",
     "~": "An ornament is a mark: 3:2'T",
-    "^": "A mark stands behind a tick: 3:2'T",
+    "^": "A mark follows a tick: 3:2'T",
     "’": "The tick is the plain apostrophe '",
     "‘": "The tick is the plain apostrophe '",
     "“": 'A label is a plain double quote and a small letter: "a',
@@ -104,8 +104,8 @@ class Cursor:
 def check_length(text: str, base: int = 0) -> None:
     """Stop at a sign with so many marks or labels that no page could hold it."""
     if len(text) > LONGEST_SIGN:
-        message = f"More than {LONGEST_SIGN} characters stand in one sign; it is not read."
-        raise FaultError(Fault(TOO_MUCH, base, base + len(text), message, "White space parts events."))
+        message = f"More than {LONGEST_SIGN} characters in one sign; it is not read."
+        raise FaultError(Fault(TOO_MUCH, base, base + len(text), message, "White space separates events."))
 
 
 def foreign(text: str) -> str:

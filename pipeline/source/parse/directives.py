@@ -45,7 +45,7 @@ def read_directive(reader: Reader, line: Line) -> Directive | None:
         _, what, example = _FORMS[kind]
         found = f", not “{text}”" if text else ""
         message = f"Expected {what} after “{line.first}”{found}."
-        reader.report(DIRECTIVE, line.rest_span(reader.file), message, f"As in: {example}")
+        reader.report(DIRECTIVE, line.rest_span(reader.file), message, f"For example: {example}")
         return None
     return Directive(kind, text, line.span(reader.file), line.rest_span(reader.file), (), line.comment)
 
@@ -58,7 +58,7 @@ def read_page(reader: Reader, line: Line) -> PageBreak | None:
         message = f"Expected the end of the line after “{first.text}”."
         if len(line.words) == 1:
             message = f"Expected a folio after “&”, not “{first.text[1:]}”."
-        hint = "& and &4r stand alone before a bar, or inside its line behind |"
+        hint = "& and &4r stand alone before a bar, or inside its line after |"
         reader.report(DIRECTIVE, place, message, hint)
         return None
     return PageBreak(first.text[1:], first.span(reader.file), line.comment)

@@ -99,10 +99,10 @@ def _marks(cursor: Cursor, allowed: dict[str, str], where: str) -> tuple[Reading
     marks = [read_edited(cursor, mark, _MARK)]
     while cursor.sees(_MARK):
         if marks[0].act is not Act.PRINTED or marks[0].doubtful:
-            cursor.expected("the end of an edited mark", "An edited mark stands alone behind its tick: 'i'T!")
+            cursor.expected("the end of an edited mark", "An edited mark stands alone after its tick: 'i'T!")
         letter = mark(cursor)
         if cursor.sees(_EDITED):
-            cursor.expected("a plain mark", f"An edited mark stands alone behind its own tick: '{letter}!")
+            cursor.expected("a plain mark", f"An edited mark stands alone after its own tick: '{letter}!")
         marks.append(Reading(Act.PRINTED, letter, letter))
     return tuple(marks)
 

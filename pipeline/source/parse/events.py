@@ -89,8 +89,8 @@ def _stops(text: str, before: str, signs: Signs, faults: list[Fault]) -> tuple[S
     """
     base = len(before)
     if text.count(",") + text.count(">") >= MOST_STOPS:
-        message = f"More than {MOST_STOPS} stops stand in one event; it is not read."
-        faults.append(Fault(TOO_MUCH, base, base + len(text), message, "White space parts events."))
+        message = f"More than {MOST_STOPS} stops in one event; it is not read."
+        faults.append(Fault(TOO_MUCH, base, base + len(text), message, "White space separates events."))
         return ()
     stops = []
     start = 0
@@ -152,9 +152,9 @@ def _end_hint(cursor: Cursor) -> str:
     if rest[0] == "-":
         return "A hold has no fret: 3:-"
     if rest[0] == ".":
-        return "Right-hand dots stand directly behind the fret."
+        return "Right-hand dots stand directly after the fret."
     if rest[0] == "=":
-        return "White space parts events: 4=3:2 8=3:3"
+        return "White space separates events: 4=3:2 8=3:3"
     if rest[0] == ":":
         return "Stops struck together are joined by a comma, one after another by >"
     return ""
@@ -179,8 +179,9 @@ def course_faults(stops: tuple[Stop, ...]) -> list[Fault]:
                     COURSE_TWICE,
                     stop.span.start,
                     stop.span.end,
-                    f"Course {sign.course} stands twice in one event.",
-                    "One string has one fret: a line off, perhaps; stops set one after another are joined by >",
+                    f"Course {sign.course} occurs twice in one event.",
+                    "A string has one fret at a time; is a figure one line off? Stops played one after another are "
+                    "joined by >",
                 )
             )
         taken.add(sign.course)

@@ -90,7 +90,7 @@ def read_heading(reader: Reader, line: Line) -> HeadingLine | None:
                 message = f"Expected = after “{key} {name}”."
             elif len(line.words) > 2 and line.words[2].text == "=":
                 message = f"“{name}” cannot be the name that stands after “{key}”."
-            reader.report(HEADING_FORM, line.rest_span(reader.file), message, f"As in: {example}")
+            reader.report(HEADING_FORM, line.rest_span(reader.file), message, f"For example: {example}")
             return None
         skipped = 3
     value = line.rest_text(skipped)

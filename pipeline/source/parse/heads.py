@@ -64,7 +64,7 @@ def read_group(cursor: Cursor) -> Group:
     start = cursor.pos
     notes = _number(cursor, "how many notes form the group")
     if notes not in GROUPS:
-        cursor.expected("a number of notes from 2 that can be counted out", start=start, end=cursor.pos)
+        cursor.expected("a number of notes that can form a group", start=start, end=cursor.pos)
     typed = _number(cursor, "in the time of how many") if cursor.char(":") else None
     time = usual_time(notes) if typed is None else typed
     return Group(notes, time, typed, bool(cursor.char("!")))

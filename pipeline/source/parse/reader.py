@@ -42,7 +42,7 @@ class Reader:
         found = sorted(self._found, key=lambda finding: finding.span)
         if self._cut_off:
             message = f"There are more than {MOST_FINDINGS:,} findings on this file; the others are not listed."
-            found.append(Diagnostic(FINDINGS_CUT_OFF, found[-1].span, message, "Mend the first ones, and run again."))
+            found.append(Diagnostic(FINDINGS_CUT_OFF, found[-1].span, message, "Correct the first ones and run again."))
         return tuple(found)
 
     def fault(self, word: Word, fault: Fault) -> None:
@@ -86,7 +86,7 @@ class Reader:
         what = f"{LONGEST_LINE:,} characters" if size > LONGEST_LINE else f"{MOST_CONTINUED:,} lines that continue it"
         first = line.words[0]
         place = Span(self.file, first.line, first.start, first.start + 1)
-        hint = "A long bar can be parted by bar lines that the edition adds: |! at its end."
+        hint = "A long bar can be divided by bar lines that the edition adds: |! at its end."
         self.report(TOO_MUCH, place, f"This line has more than {what}; it is not read.", hint)
         return True
 

@@ -33,7 +33,7 @@ def check_labels(reader: Reader, owner: Bar | Directive, spoilt: str) -> None:
             if letter and letter not in used:
                 where = "this bar" if isinstance(owner, Bar) else "this line"
                 message = f"No sign of {where} has the label “{letter}” of {what}."
-                hint = f'Type "{letter} behind the sign that it speaks of.'
+                hint = f'Type "{letter} after the sign that it refers to.'
                 reader.report(NOTE_WITHOUT_LABEL, note.span, message, hint)
     for letter, span in used.items():
         if letter not in noted:
@@ -113,4 +113,4 @@ def check_sections(reader: Reader, items: Sequence[BodyItem]) -> None:
     known = ", ".join([*sorted(sections)[:MOST_NAMED], *["…"][: len(sections) > MOST_NAMED]]) or "none"
     for name, span in wanted:
         if name not in sections:
-            reader.report(UNKNOWN_SECTION, span, f"No section is called “{name}”.", f"Sections here: {known}")
+            reader.report(UNKNOWN_SECTION, span, f"There is no section called “{name}”.", f"The sections are: {known}")

@@ -132,7 +132,7 @@ def _letter(cursor: Cursor) -> str:
             hint = "There is no j: the letter after i is k"
         elif letter.lower() in LETTERS:
             hint = f"Letters are small: {letter.lower()}"
-        cursor.stop(f"No fret is called “{letter}”.", hint, code=UNKNOWN_LETTER, start=start, end=cursor.pos)
+        cursor.stop(f"There is no fret called “{letter}”.", hint, code=UNKNOWN_LETTER, start=start, end=cursor.pos)
     return letter
 
 
@@ -155,7 +155,7 @@ def _bare_figure(cursor: Cursor, figure: str, start: int) -> NoReturn:
     if cursor.sees(_LETTER):
         cursor.expected("a colon", _ITALIAN)
     if cursor.sees(_EQUALS):
-        cursor.expected("the end of the event", "White space parts events: 4=3:2 8=3:3", start=start)
+        cursor.expected("the end of the event", "White space separates events: 4=3:2 8=3:3", start=start)
     value = f"; a value needs its =: {figure}=-" if figure in {"0", "1", "2", "4", "16", "32", "64"} else ""
     cursor.stop(
         f"A bare figure is a diapason from 7 on, not “{figure}”.",

@@ -73,7 +73,7 @@ def bounded_musicxml(root: etree._Element) -> None:
         what = "metre" if node.tag.startswith("beat") else "tuplet"
         text = "".join(map(str, node.itertext()))
         if not _SUM.fullmatch(text):
-            raise BrokenError(f"a {what} in it is no number")
+            raise BrokenError(f"a {what} in it is not a number")
         _sensible(text, what)
 
 

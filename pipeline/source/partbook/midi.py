@@ -29,7 +29,7 @@ class _Event(NamedTuple):
 def cleaned(data: bytes) -> bytes:
     """A MIDI file written anew. Raises BrokenError, TooMuchError."""
     if len(data) < 14 or data[:4] != b"MThd":
-        raise BrokenError("it is no MIDI file")
+        raise BrokenError("it is not a MIDI file")
     division = int.from_bytes(data[12:14], "big")
     if not 0 < division < 0x8000:
         raise BrokenError("it does not count time in crotchets")

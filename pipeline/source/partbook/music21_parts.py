@@ -41,7 +41,7 @@ def part_of(content: bytes | str, kind: str, layer: Layer) -> tuple[PartBook, tu
             if isinstance(score, stream.Opus):
                 score = score.scores[0]
             part, remarks = _chosen(score, layer)
-            remarks += [_shortened(f"passed over: {line}") for line in said.getvalue().splitlines() if line.strip()][:1]
+            remarks += [_shortened(f"skipped: {line}") for line in said.getvalue().splitlines() if line.strip()][:1]
             book, remarks = _read(part, remarks, barred=kind != "midi")
         except BrokenError:
             raise
@@ -62,7 +62,7 @@ def _chosen(score: Any, layer: Layer) -> tuple[Any, list[str]]:
     """The part asked for by number, else the one named as the layer, else the top one."""
     parts = list(score.parts) or [score]
     if not any(part.recurse().notesAndRests for part in parts):
-        raise BrokenError("there is not one note in it")
+        raise BrokenError("it contains no notes")
     if layer.part:
         if layer.part > len(parts):
             many = f"{len(parts)} part{'' if len(parts) == 1 else 's'}"

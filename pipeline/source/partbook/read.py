@@ -73,7 +73,7 @@ def _content(file: VoiceFile, kind: str) -> bytes | str:
         without_the_unread(score)
         return written_out(score)
     if _LONG_NUMBER.search(file.data):
-        raise BrokenError("it has a number that no music needs")
+        raise BrokenError("it has a number larger than any music needs")
     text = _decoded(file.data)
     if kind == "abc":
         return bounded_abc(text)

@@ -54,7 +54,7 @@ def unpacked(data: bytes) -> bytes:
             name = _score_name(archive)
             return _member(archive, name)
     except _UNPACKING as error:
-        raise BrokenError(f"it is no compressed MusicXML: {_short(str(error))}") from error
+        raise BrokenError(f"it is not compressed MusicXML: {_short(str(error))}") from error
 
 
 def _score_name(archive: zipfile.ZipFile) -> str:
@@ -91,7 +91,7 @@ def _parsed(data: bytes) -> etree._Element:
         if b"<!ENTITY" in data or "<!ENTITY".encode("utf-16-le") in data or "<!ENTITY".encode("utf-16-be") in data:
             raise UnsafeError("it declares entities") from error
         line = f" (line {error.lineno})" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
-        raise BrokenError(f"it is no well-formed XML{line}") from error
+        raise BrokenError(f"it is not well-formed XML{line}") from error
     _refuse_declarations(root)
     return root
 

@@ -107,8 +107,8 @@ class Clock:
             Diagnostic(
                 music.GROUP_INCOMPLETE,
                 span,
-                f"This group of {running.group.notes} is not full before a new sign or the bar line breaks it.",
-                "Add the missing values, or take the group off the sign.",
+                f"This group of {running.group.notes} is broken off by a new sign or the bar line before it is full.",
+                "Add the missing values, or remove the group from the sign.",
             )
         )
 

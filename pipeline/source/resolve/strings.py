@@ -96,7 +96,7 @@ class Fingerboard:
                 music.NO_SUCH_COURSE,
                 stop.span,
                 f"There is no course {number}: {instrument.name} has {len(instrument.courses)}.",
-                f"Declare it in the heading (course {number} = F2), or mend the sign.",
+                f"Declare it in the heading (course {number} = F2), or correct the sign.",
             )
         )
 

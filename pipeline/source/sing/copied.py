@@ -138,7 +138,7 @@ def _count(
         return
     message = f"{layer.file} has {_bars(there)}, the tablature {here}."
     left = f"; the last {_bars(there - here)} of the file are left out" if there > here else ""
-    hint = f"They are laid one under the other from the first bar on{left}."
+    hint = f"They are aligned from the first bar on{left}."
     yield Diagnostic(VOICE_FILE_BARS, place, message, hint)
 
 

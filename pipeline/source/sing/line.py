@@ -91,7 +91,7 @@ class LineReader:
                     VALUE_MISSING,
                     first.span,
                     f"The first note of line {self.layer.name} in {stretch.name} has no value.",
-                    f"As in 4={_word(first)}; in every bar, even where it goes on as before.",
+                    f"For example: 4={_word(first)}; in every bar, even where it goes on as before.",
                 )
             )
         beats = enclosed([self._clock.next(_event(note), False) for note in line.notes])
@@ -159,7 +159,7 @@ class LineReader:
                 note.span,
                 f"The first note of line {self.layer.name} has no octave;"
                 f" {typed.step}{typed.accidental}{self._octave} is read.",
-                f"As in {typed.step}{typed.accidental}4; in every bar, even where it goes on as before.",
+                f"For example: {typed.step}{typed.accidental}4; in every bar, even where it goes on as before.",
             )
         )
 
@@ -168,7 +168,7 @@ class LineReader:
         before, pitch = self._before, draft.pitch
         if before is None or before.pitch is None or pitch is None:
             message = "There is no note just before this one to join it to."
-            self.found.append(Diagnostic(NOTHING_TO_JOIN, draft.span, message, "Take away the _"))
+            self.found.append(Diagnostic(NOTHING_TO_JOIN, draft.span, message, "Remove the _"))
             return
         same = (before.pitch.step, before.pitch.octave) == (pitch.step, pitch.octave)
         if same and (before.pitch.alter == pitch.alter or not typed.accidental):

@@ -88,7 +88,7 @@ def said(shift: int, names: Sequence[str], place: Span) -> Diagnostic:
     lines = f"Line {names[0]} is" if len(names) == 1 else f"Lines {', '.join(names)} are"
     way = "up" if shift > 0 else "down"
     many = f"{abs(shift)} semitone{'' if abs(shift) == 1 else 's'}"
-    message = f"{lines} notated at another pitch than the tablature sounds: moved {way} by {many} to agree with it."
+    message = f"{lines} notated at a different pitch from the tablature, and moved {way} by {many} to agree with it."
     return Diagnostic(
         VOICE_PITCH_DIFFERS, place, message, "Declare an instrument at the voice's pitch if you have one."
     )

@@ -131,7 +131,7 @@ class _Singing:
                 continue
             if line.drafts:
                 message = f"Line {name} is typed in the piece, so {line.layer.file} is not used."
-                hint = "Take the file out of the heading, or the lines out of the bars."
+                hint = "Remove the file from the heading, or the lines from the bars."
                 self.found.append(Diagnostic(VOICE_FILE_UNUSED, self._place(line), message, hint))
             elif part is not None:
                 copy = copied(part, line.layer, self.piece, self._place(line))

@@ -50,7 +50,7 @@ class Stanza:
             return
         where = "the piece ends" if stretch is None else f"stanza {self.number} has no words in {stretch.name}"
         message = f"A hyphen says that the word goes on, but {where}."
-        hint = "Take away the hyphen, or type the rest of the word."
+        hint = "Remove the hyphen, or type the rest of the word."
         self.found.append(Diagnostic(STANZA_DOES_NOT_FIT, self._open, message, hint))
         self._open = None
 
@@ -80,7 +80,7 @@ class Stanza:
         if self._last is not None:
             self._last.extends = True
             return
-        message = "There is no syllable before this _ to be drawn out."
+        message = "There is no syllable before this _ to draw out."
         self.found.append(Diagnostic(TOO_FEW_SYLLABLES, span, message, "A note without words takes -"))
 
     def _on_tie(self, span: Span) -> None:

@@ -77,7 +77,7 @@ def test_joined_bars_that_do_not_add_up_together() -> None:
     found = one("| 1=3:0\n| 2=3:0 3:2 3:0 |!\n| 4.=3:2 4=3:0\n| 1=3:0")
     assert (found.line, found.column, found.under, found.slug) == (3, 3, "4.", "bar-too-long")
     assert found.message == (
-        "Bars 2 to 3, one in the source, are 1/8 too long: the signs add up to 17/8, the metre C asks 16/8."
+        "Bars 2 to 3, one in the source, are 1/8 too long: the signs add up to 17/8, the metre C asks for 16/8."
     )
 
 
@@ -91,9 +91,9 @@ def test_a_forgotten_dot() -> None:
         11,
         "4",
         "bar-too-short",
-        "Bar 2 is 1/8 too short: the signs add up to 7/8, the metre C asks 8/8.",
+        "Bar 2 is 1/8 too short: the signs add up to 7/8, the metre C asks for 8/8.",
         "Most likely the sign over event 2 should be 4.=, not 4= (4.!4= if the source has it so)." + SHORT,
-        ((2, 17, "or else the sign 8= over event 3 is one too many"),),
+        ((2, 17, "or else the sign 8= over event 3 is superfluous"),),
         "2",
     )
 
@@ -101,7 +101,7 @@ def test_a_forgotten_dot() -> None:
 def test_a_forgotten_sign_after_a_dot() -> None:
     found = one(f"{FULL}| 2=7,3:0 4.=3:2 3:3\n| 1=8,2:1")
     assert (found.line, found.column, found.under, found.slug) == (2, 18, "3:3", "bar-too-long")
-    assert found.message == "Bar 2 is 1/4 too long: the signs add up to 5/4, the metre C asks 4/4."
+    assert found.message == "Bar 2 is 1/4 too long: the signs add up to 5/4, the metre C asks for 4/4."
     assert found.hint == "Most likely a sign 8= is missing over event 3 (8!= if the source lacks it)." + LONG
 
 
@@ -139,13 +139,16 @@ def test_the_sign_that_holds_into_the_next_bar_mends_both() -> None:
 
 def test_a_group_keeps_its_time() -> None:
     found = one(f"{FULL}| 2=3:0 8/3=3:2 3:0 3:2 8=3:2\n{FULL}")
-    assert found.message == "Bar 2 is 1/8 too short: the signs add up to 7/8, the metre C asks 8/8."
+    assert found.message == "Bar 2 is 1/8 too short: the signs add up to 7/8, the metre C asks for 8/8."
     assert (found.column, found.under) == (25, "8")
 
 
 def test_no_single_sign() -> None:
     found = one(f"{FULL}| 8=3:0 16=3:2\n{FULL}")
-    assert found.hint == f"No single sign mends it: a sign or an event is missing or one too many.{SHORT}"
+    assert (
+        found.hint
+        == f"No change to a single sign corrects it: a sign or an event is missing, or there is one too many.{SHORT}"
+    )
     assert (found.line, found.column, found.under) == (2, 9, "16=3:2")
 
 
@@ -155,7 +158,7 @@ def test_no_single_sign() -> None:
 def test_a_bar_line_too_many() -> None:
     found = one(f"{FULL}| 4=3:0 3:2\n| 4=3:3 3:0\n{FULL}")
     assert (found.line, found.column, found.under) == (2, 12, "")
-    likely = "the bar line after it is one too many, since bar 3 is as much too short (!| if the source has it)."
+    likely = "the bar line after it is superfluous, since bar 3 is too short by as much (!| if the source has it)."
     assert found.hint == f"Most likely {likely}{SHORT}"
 
 
@@ -177,13 +180,13 @@ def test_a_first_bar_may_be_an_upbeat_that_does_not_say_so() -> None:
 def test_an_upbeat_longer_than_a_bar() -> None:
     found = one(f"|< 4=3:0 3:0 3:2 3:0 3:0\n{FULL}")
     assert found.slug == "bar-too-long"
-    assert found.message == "This upbeat is 1/4 too long: the signs add up to 5/4, the metre C asks 4/4."
+    assert found.message == "This upbeat is 1/4 too long: the signs add up to 5/4, the metre C asks for 4/4."
 
 
 def test_three_in_a_bar() -> None:
     assert find(check, "| 2=3:0 3:2 3:3\n| 1=3:0 2=3:2\n| 1.=3:0", TRIPLE) == []
     found = one("| 1=3:0 2=3:2\n| 1=3:0\n| 1=3:0 2=3:2", TRIPLE)
-    assert found.message == "Bar 2 is 1/2 too short: the signs add up to 2/2, the metre 3/2 asks 3/2."
+    assert found.message == "Bar 2 is 1/2 too short: the signs add up to 2/2, the metre 3/2 asks for 3/2."
     assert (
         found.hint == "Most likely the sign over event 1 should be 1.=, not 1= (1.!1= if the source has it so)." + SHORT
     )
@@ -193,7 +196,7 @@ def test_lengths_are_told_as_the_source_writes_them() -> None:
     halved = HEADING + "values 1:2\n"
     assert find(check, "| 2=3:0 3:1\n| 1=3:2", halved) == []
     found = one("| 2=3:0 3:1\n| 2=3:0 3:1 3:1\n| 2=3:0 3:1", halved)
-    assert found.message == "Bar 2 is 1/2 too long: the signs add up to 6/4, the metre C asks 4/4."
+    assert found.message == "Bar 2 is 1/2 too long: the signs add up to 6/4, the metre C asks for 4/4."
 
 
 def test_what_was_reported_already_is_not_measured() -> None:
@@ -203,4 +206,4 @@ def test_what_was_reported_already_is_not_measured() -> None:
 def test_very_long_bars_are_reported_without_a_suggestion() -> None:
     found = one("| 4=" + " ".join(["3:0"] * 500))
     assert found.slug == "bar-too-long"
-    assert found.hint.startswith("No single sign mends it")
+    assert found.hint.startswith("No change to a single sign corrects it")

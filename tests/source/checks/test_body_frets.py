@@ -14,7 +14,7 @@ def test_one_finding_for_each_bar_at_its_first_high_fret() -> None:
         "1:X",
         "fret-on-body",
         "Bar 1: fret 10 on course 1 lies beyond the tied frets, which end at 8.",
-        "Such notes were played; look whether the source has one here (confused figures, or a diapason sign typed "
+        "Such notes were played; check whether the source has one here (confused figures, or a diapason sign typed "
         "on a course).",
         ((1, 13, "also fret 9"),),
         "1",

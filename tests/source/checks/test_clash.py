@@ -20,7 +20,7 @@ def test_f_natural_in_the_bass_of_a_chord_with_f_sharp() -> None:
         "8",
         "diapason-clash",
         "Diapason 8 is tuned to F2, but the notes above it have F sharp and never F natural (bars 1, 3).",
-        "No bass scale is declared. If the piece wants it, type in the heading: diapasons 8 = F#2",
+        "No bass scale is declared. If the piece needs it, type in the heading: diapasons 8 = F#2",
         ((3, 5, "the same in bar 3"),),
         "1",
     )
@@ -32,7 +32,7 @@ def test_the_declared_scale_is_taken_at_its_word() -> None:
     assert found.message == (
         "Diapason 8 is tuned to F#2, but the notes above it have F natural and never F sharp (bar 1)."
     )
-    assert found.hint == "Look at these bars again, or tune the course: diapasons 8 = F2, or a retune line."
+    assert found.hint == "Check these bars, or tune the course: diapasons 8 = F2, or a retune line."
 
 
 def test_flats() -> None:

@@ -15,7 +15,7 @@ def test_once_for_each_letter() -> None:
         "'T",
         "undeclared-mark",
         "The mark T is not declared in the heading.",
-        'Say there what it stands for, for example: mark T = "t" trill, after',
+        'Declare it there, for example: mark T = "t" trill, after',
         ((1, 18, "also here"),),
         "",
     )

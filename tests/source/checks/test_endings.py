@@ -29,7 +29,7 @@ def test_a_second_ending_without_a_first() -> None:
         (
             "| 4=3:0\nending 1\n| 3:2 .||",
             2,
-            "A first ending that neither a second nor ending end follows.",
+            "Neither a second ending nor “ending end” follows this first ending.",
         ),
         (
             "ending 1\n| 4=3:2 .||\nending 2\n| 3:2\n| 3:0\nending 1\n| 3:0 .||\nending 2\n| 3:0",
@@ -44,7 +44,7 @@ def test_a_second_ending_without_a_first() -> None:
         (
             "ending 1\n| 4=3:2 .||\nsection Altra\n| 3:2",
             1,
-            "A first ending that neither a second nor ending end follows.",
+            "Neither a second ending nor “ending end” follows this first ending.",
         ),
     ],
 )

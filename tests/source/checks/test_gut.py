@@ -29,7 +29,7 @@ def test_a_first_course_that_is_not_tuned_down() -> None:
         "course 2 = E4",
         "string-would-break",
         "Course 2 at E4 is 330 Hz at A4 = 440 Hz on 80 cm: gut of that length breaks at about 310 Hz.",
-        "Look at pitch, strings and tuning again. Should it be right: tune up slowly, mind your eyes, and ask a maker.",
+        "Check pitch, strings and tuning. If they are right, tune up slowly, mind your eyes, and ask a maker.",
         (),
         "",
     )

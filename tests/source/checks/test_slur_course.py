@@ -16,7 +16,7 @@ def test_a_slur_to_another_course() -> None:
         "_2:3",
         "slur-leaves-course",
         "Bar 1: a slur leads to course 2, but the event before has nothing on course 2.",
-        "Mend the course, or take the slur away (!_ keeps it as the source's).",
+        "Correct the course, or remove the slur (!_ keeps it as the source's reading).",
         ((1, 11, "the event before"),),
         "1",
     )

@@ -45,12 +45,12 @@ def recall_content(data: bytes) -> PieceContent:
     try:
         root = _opened(data)
         if root.tag != Tag.EVENTS or root.get("form") != FORM:
-            raise NotEventsError("is no events document of this form")
+            raise NotEventsError("is not an events document of this form")
         return _Recall(root).piece()
     except NotEventsError:
         raise
     except etree.XMLSyntaxError as error:
-        raise NotEventsError(f"is no well-formed XML (line {error.lineno})") from error
+        raise NotEventsError(f"is not well-formed XML (line {error.lineno})") from error
     except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError, RecursionError) as error:
         raise NotEventsError("does not hold what an events document must hold") from error
 
@@ -81,7 +81,7 @@ def recall_findings(data: bytes) -> tuple[FindingContent, ...]:
             for one in document["findings"]
         )
     except (ValueError, TypeError, AttributeError, LookupError, ArithmeticError, RecursionError) as error:
-        raise NotFindingsError("is no list of findings") from error
+        raise NotFindingsError("is not a list of findings") from error
 
 
 class _Recall:

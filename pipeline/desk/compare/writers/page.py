@@ -51,13 +51,13 @@ def comparison_page(comparisons: Sequence[Comparison], only_one: Sequence[str], 
 def verified_page(pieces: Sequence[Verified], removed: Sequence[str]) -> bytes:
     """What is kept against what is built now; ``removed`` are folders kept of pieces that are gone."""
     changed = [one for one in pieces if not one.same]
-    said = f"{len(pieces)} pieces built again, {len(changed)} of them not as kept."
+    said = f"{len(pieces)} pieces built again; {len(changed)} of them changed."
     return _page(
         "Kept and built again",
         said,
         [(one.comparison.title or one.comparison.one, words.verified_verdict(one)) for one in changed],
         [_verified(number, one) for number, one in enumerate(changed, start=1)],
-        [_names("Kept of pieces that are gone", removed)] if removed else [],
+        [_names("Kept for pieces that no longer exist", removed)] if removed else [],
     )
 
 
@@ -110,8 +110,8 @@ def _piece(number: int, comparison: Comparison, sides: tuple[str, str], said: st
 
 
 def _beside(title: str, places: Sequence[Place], sides: tuple[str, str]) -> Iterator[Element]:
-    yield element("h3", None, "Beside the music")
-    yield _table(f"Beside the music, in {title}", places, sides)
+    yield element("h3", None, "Apart from the music")
+    yield _table(f"Apart from the music, in {title}", places, sides)
 
 
 def _table(label: str, places: Sequence[Place], sides: tuple[str, str]) -> Element:

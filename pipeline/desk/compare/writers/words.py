@@ -142,7 +142,7 @@ def _tuned(found: Difference) -> str:
     if not found.count:
         return "not struck in this piece"
     stops = "1 stop sounds" if found.count == 1 else f"{found.count} stops sound"
-    return f"only the tuning differs: {stops} otherwise, in {bars_said(found.one.bars)}"
+    return f"only the tuning differs: {stops} different, in {bars_said(found.one.bars)}"
 
 
 def bars_said(names: Sequence[str]) -> str:
@@ -183,10 +183,10 @@ def file_lines(verified: Verified) -> Iterator[str]:
     if verified.missing:
         yield f"missing: {', '.join(verified.missing)}"
     if verified.extra:
-        yield f"not made any more: {', '.join(verified.extra)}"
+        yield f"no longer made: {', '.join(verified.extra)}"
     if verified.otherwise:
         known = same_music and not verified.comparison.remarks
-        why = "other bytes, though the music is the same" if known else "other bytes"
+        why = "different bytes, though the music is the same" if known else "different bytes"
         yield f"{why}: {', '.join(verified.otherwise)}"
 
 
@@ -197,4 +197,4 @@ def verified_verdict(verified: Verified) -> str:
     number = counts(verified.comparison.differences)
     if number:
         return verdict(verified.comparison)
-    return "as kept" if verified.same else "the music is as kept" if not verified.comparison.remarks else "not as kept"
+    return "unchanged" if verified.same else "the music is unchanged" if not verified.comparison.remarks else "changed"

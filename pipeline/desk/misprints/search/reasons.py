@@ -141,7 +141,7 @@ def of_sign(piece: SoundingPiece, suspect: SuspectBar, slip: SignSlip, habits: R
     if weighed["bars won"]:
         found.append("the next bar then adds up too" if weighed["bars won"] == 1 else "so do the bars that follow")
     if slip.slip is Slip.SIGN_MISSING and weighed["said again"] < 0:
-        found.append("the next sign would say what holds already, so another stood before it")
+        found.append("the next sign only repeats the value in force, so another probably stood before it")
     if weighed["next sign early"]:
         found.append("it is the next sign, set too early")
     known = habits.rhythms[slip.lengths] if slip.slip is not Slip.BAR_LINE_MISSING else 0
@@ -165,7 +165,7 @@ def _sum(piece: SoundingPiece, suspect: SuspectBar, slip: SignSlip) -> str:
     if slip.slip is Slip.BAR_LINE_MISSING:
         return f"the bar holds {shown_held}, two bars"
     what = "bars hold" if len(stretch.bars) > 1 else "bar holds"
-    return f"the {what} {shown_held}, the metre asks {shown_asked}"
+    return f"the {what} {shown_held}, the metre asks for {shown_asked}"
 
 
 def _shown(beat: Fraction, *lengths: Fraction) -> list[str]:

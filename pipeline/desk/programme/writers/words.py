@@ -24,8 +24,8 @@ TITLE = "Retuning sheet"
 NOTHING = "Nothing to retune."
 CAUTIONS = (
     "Tune up slowly, in small steps, and never further than the pitch that the string was chosen for.",
-    "Mind your eyes: keep your face away from a string that goes up.",
-    "A string that was moved goes on drifting. Let it settle, then tune it again before you play.",
+    "Mind your eyes: keep your face away from a string that you tune up.",
+    "A string that was retuned keeps drifting. Let it settle, then tune it again before you play.",
     "This sheet knows nothing of your strings. Ask a maker which gauges suit these pitches.",
 )
 _STEPS = {1: "a semitone", 2: "a whole tone"}
@@ -134,7 +134,7 @@ def how_known(piece: ProgrammePiece) -> str:
     if not piece.diapasons:
         return "No diapasons."
     if len(by_known[Known.USUAL]) == len(piece.diapasons):
-        return "Not declared: as this instrument is usually tuned."
+        return "Not declared: the usual tuning of this instrument."
     said = [f"Declared: {_numbers(by_known[Known.DECLARED])}."] if by_known[Known.DECLARED] else []
     for course in by_known[Known.READ]:
         usual = course.usual.name if course.usual is not None else ""
@@ -174,7 +174,8 @@ def standard_change(change: Changeover) -> str:
     before, after = change.standard
     return (
         f"The pitch standard changes from A4 = {before:g} to {after:g} Hz: with it every string goes "
-        f"{way(change.moves[0].tenths - 1000 * change.moves[0].semitones)}. Is it meant? --pitch {before:g} sets one "
+        f"{way(change.moves[0].tenths - 1000 * change.moves[0].semitones)}. Is that intended? --pitch {before:g} "
+        "sets one "
         "standard for all pieces."
     )
 
@@ -201,7 +202,10 @@ def going_back(piece: ProgrammePiece) -> str:
     """What is said of a piece that goes back after a retuning; empty for others."""
     if not piece.goes_back:
         return ""
-    return "The piece goes back to an earlier part after that: see which tuning it wants there. Counted is the last."
+    return (
+        "After that the piece goes back to an earlier part: check which tuning it needs there. The sheet counts "
+        "on the last one."
+    )
 
 
 def counts(programme: Programme) -> str:
@@ -241,7 +245,7 @@ def limits(programme: Programme) -> Iterator[str]:
             said.append(f"{name}: {breaking}")
     if said:
         yield (
-            f"Where plain gut breaks, about, whatever its gauge ({'; '.join(said)}). Frequency × length = "
+            f"Roughly where plain gut breaks, whatever its gauge ({'; '.join(said)}). Frequency × length = "
             f"{BREAKING_HZ_M:g} Hz·m; from a society's page, read second-hand. No string is safe there: most are made "
             "for far less, and pull too hard on the instrument long before. Leave the last word to a maker."
         )

@@ -13,13 +13,13 @@ KEYS = (
     ("f F", "next and previous finding"),
     ("h H", "next and previous place of the editor’s hand"),
     ("o", "show the other octave of a doubtful or restored note"),
-    ("l L", "listen to the bar; on from here"),
+    ("l L", "listen to the bar; listen from here"),
     ("x", "stop"),
     ("v", "edition or singer’s copy"),
-    ("+ − 0", "larger, smaller, as wide as the window"),
+    ("+ − 0", "larger, smaller, fit to the window"),
     ("1 … 6", "score, text, findings, editor’s hand, misprints, source"),
     ("?", "this help"),
-    ("Esc", "stop, close, choose nothing"),
+    ("Esc", "stop, close, clear the selection"),
 )
 
 
@@ -34,9 +34,9 @@ def tools(proof: Proof) -> Element:
     pace = {"id": "pace", "type": "number", "min": "20", "max": "240", "value": str(proof.crotchets)}
     sound = (
         _button("Listen to bar", {"id": "listen"}),
-        _button("On from here", {"id": "onward"}),
+        _button("Listen from here", {"id": "onward"}),
         _button("Stop", {"id": "stop", "disabled": "disabled"}),
-        element("label", None, element("span", {"class": "word"}, "Crotchets a minute "), element("input", pace)),
+        element("label", None, element("span", {"class": "word"}, "Crotchets per minute "), element("input", pace)),
     )
     marks = [
         _mark_box(name, words) for name, words in (("found", "Findings"), ("octaves", "Octaves"), ("hand", "Hand"))
@@ -108,6 +108,6 @@ def help_dialog() -> Element:
         {"id": "help", "aria-labelledby": "help-name"},
         element("h2", {"id": "help-name"}, "Keys"),
         element("div", {"class": "wide"}, element("table", None, element("tbody", None, *rows))),
-        element("p", None, element("label", None, box, " Keys that are single letters or digits work")),
+        element("p", None, element("label", None, box, " Use single letters and digits as keys")),
         _button("Close", {"id": "close"}),
     )
