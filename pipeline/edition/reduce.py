@@ -9,11 +9,12 @@ Source: common practice, no source.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import groupby
 
 from pipeline.model.copy import Fullness
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import replace
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 

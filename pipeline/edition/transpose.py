@@ -7,11 +7,11 @@ sounds: the two differ by the interval, everywhere.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 from pipeline.model.heading import Key
 from pipeline.model.interval import Interval
 from pipeline.model.pitch import FIFTHS, STEPS, SpelledPitch
+from pipeline.model.record import replace
 from pipeline.model.song import Figure, Song, SungLine, SungNote
 from pipeline.model.voiced import VoicedPiece
 

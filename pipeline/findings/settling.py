@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from pipeline.findings.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.heading import Heading
 from pipeline.model.limits import MOST_FINDINGS, MOST_WORDS
+from pipeline.model.record import replace
 from pipeline.model.text import SourceText
 
 

@@ -6,13 +6,12 @@ read here and why are plain words, the same as in the notes at the foot of the p
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.heading import Witness
 from pipeline.model.layers import LayerPitch
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Sign
 from pipeline.model.tablature import BarItem, Barline
 from pipeline.model.time import Value
@@ -61,9 +60,7 @@ class Subject(Enum):
 Was = Sign | Value | LayerPitch | Barline | str | int | tuple[BarItem, ...] | None
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Record, frozen=True):
     """One act at one place.
 
     ``at`` names the sign: a stop (``b3e2c5``), an event (``b3e2``), a bar (``b3``), a note of a line (``v-b3n2``);
@@ -99,9 +96,7 @@ class Entry:
     meant: SpelledPitch | None = None
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(Record, frozen=True):
     """What the edition says of itself, sentence by sentence: what the source has, what is read into it, what the
     editor decided, and how such places are shown."""
 
@@ -111,9 +106,7 @@ class Statement:
     signs: tuple[str, ...]
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Apparatus:
+class Apparatus(Record, frozen=True):
     """The whole report. ``entries`` in the order of print: by bar, event, course; lines beside the tablature after
     it. ``copy_text`` is the siglum of the first source, empty where none is declared."""
 

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Group, Label, MarkGroup, Reading, Unread
 from pipeline.model.text import Span
 from pipeline.model.time import Value
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class LayerPitch:
+class LayerPitch(Record, frozen=True):
     """Rule ``pitch`` of a voice or bass line: letter, accidental as printed (``#``, ``b``, ``n`` or empty),
     octave as typed or None where the one before holds."""
 
@@ -22,9 +19,7 @@ class LayerPitch:
     octave: int | None
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class LayerNote:
+class LayerNote(Record, frozen=True):
     """Rule ``note``: one word of a ``v`` or ``b`` line. ``pitch`` is None for a rest.
 
     ``figures`` are figured-bass columns in order of time, each stacked from the top; ``group`` stands over the note.
@@ -48,9 +43,7 @@ class LayerKind(Enum):
     TEXT = "1"
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class LayerLine:
+class LayerLine(Record, frozen=True):
     """One line of another layer of the bar above.
 
     ``name`` is the first token (``v``, ``v2``, ``b``, ``c``, ``1``); ``over`` is the name of the note line

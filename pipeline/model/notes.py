@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.time import Ticks, Value
 
 UPPER_STAFF, LOWER_STAFF = 1, 2
@@ -58,9 +57,7 @@ class Kind(Enum):
     SPACE = "space"  # takes time, prints nothing
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Tuplet:
+class Tuplet(Record, frozen=True):
     """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands."""
 
     notes: int
@@ -69,9 +66,7 @@ class Tuplet:
     ends: bool
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Ornament:
+class Ornament(Record, frozen=True):
     """An ornament sign as printed, its meaning as declared, and where it stands."""
 
     printed: str
@@ -80,9 +75,7 @@ class Ornament:
     editorial: Editorial = Editorial.PLAIN
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Octave:
+class Octave(Record, frozen=True):
     """The sign at a note whose line is meant an octave off its sound: ``octaves`` +1 above, -1 below.
 
     ``asked`` prints ``(8?)`` and no dashes.
@@ -93,9 +86,7 @@ class Octave:
     confidence: float
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Notehead:
+class Notehead(Record, frozen=True):
     """One head of a staff chord. ``staff`` may differ from the layer's (cross-staff).
 
     ``accidental`` is what is drawn: empty, ``s``, ``f``, ``n``, ``x`` (double sharp), ``ff``; ``courtesy`` puts it in
@@ -120,9 +111,7 @@ class Notehead:
     ornaments: tuple[Ornament, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class StaffEvent:
+class StaffEvent(Record, frozen=True):
     """A chord (``heads`` from low to high), a rest or a space in one layer.
 
     ``ticks`` is the real length, group included; ``value`` the written one. ``tuplet`` is set on every event of
@@ -149,9 +138,7 @@ class StaffEvent:
     small: tuple[Notehead, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Record, frozen=True):
     """One voice in one measure, on its home staff. ``voice`` is unique within the score: 1 = highest."""
 
     voice: int
@@ -159,9 +146,7 @@ class Layer:
     events: tuple[StaffEvent, ...]
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class RhythmSign:
+class RhythmSign(Record, frozen=True):
     """A rhythm sign over the tablature. ``value`` is the printed value in the source's names; ``flags`` how many
     hooks it is drawn with (0 = plain stem, -1 and -2 for the longer signs)."""
 
@@ -171,9 +156,7 @@ class RhythmSign:
     footnote: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class TabFigure:
+class TabFigure(Record, frozen=True):
     """One figure or letter of the tablature staff.
 
     ``text`` is the sign as the source prints it (``3``, ``X``, ``c``, ``//a``). ``outside`` is true for a diapason,
@@ -196,9 +179,7 @@ class TabFigure:
     ornaments: tuple[Ornament, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class TabEvent:
+class TabEvent(Record, frozen=True):
     """One event of the tablature staff. Empty ``figures`` with ``rest`` is a sign with nothing under it.
 
     ``value`` is its length in the edition's values with ``tuplet`` (MusicXML); ``beams`` joins printed signs to

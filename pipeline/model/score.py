@@ -7,7 +7,6 @@ notes that it is tied to), ``g-`` + event id for a tablature group, ``c-`` for a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.heading import Heading
@@ -23,7 +22,7 @@ from pipeline.model.notes import (
     Tuplet,
 )
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Signs
 from pipeline.model.time import Metre, Ticks, Value
 
@@ -48,9 +47,7 @@ class SlurKind(Enum):
     DOUBTFUL = "doubtful"  # dashed
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Slur:
+class Slur(Record, frozen=True):
     """A left-hand slur; ``start``/``end`` are ids of figures (tablature) or heads (staves)."""
 
     id: str
@@ -60,9 +57,7 @@ class Slur:
     tablature: bool
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class HoldLine:
+class HoldLine(Record, frozen=True):
     """A printed hold line in the tablature from figure to event."""
 
     id: str
@@ -70,9 +65,7 @@ class HoldLine:
     end: str
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Arpeggio:
+class Arpeggio(Record, frozen=True):
     """A wavy line through the heads of one event (ids low to high). ``order`` lists the same ids as played."""
 
     id: str
@@ -84,9 +77,7 @@ class Arpeggio:
     event: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Dashes:
+class Dashes(Record, frozen=True):
     """A dashed line between two heads: the line leaps only because of the tuning."""
 
     id: str
@@ -94,9 +85,7 @@ class Dashes:
     end: str
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class AcrossBracket:
+class AcrossBracket(Record, frozen=True):
     """A dashed bracket over a bell-like scale: one voice across courses. Ids of heads."""
 
     id: str
@@ -104,9 +93,7 @@ class AcrossBracket:
     end: str
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SungSyllable:
+class SungSyllable(Record, frozen=True):
     """One syllable under a note of a vocal staff; ``position`` in MusicXML's words: single, begin, middle, end."""
 
     stanza: int
@@ -115,9 +102,7 @@ class SungSyllable:
     extends: bool
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SungEvent:
+class SungEvent(Record, frozen=True):
     """A note, rest or space of a vocal or bass staff. Fields as in :class:`StaffEvent` and :class:`Notehead`."""
 
     id: str
@@ -140,18 +125,14 @@ class SungEvent:
     slur_to: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SungStaff:
+class SungStaff(Record, frozen=True):
     """What one vocal or bass staff holds in one measure; ``staff`` names it (``v``, ``v2``, ``b``)."""
 
     staff: str
     events: tuple[SungEvent, ...]
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class FigureColumn:
+class FigureColumn(Record, frozen=True):
     """One column of figured bass under ``staff`` (a vocal staff's name, or empty for the lower accompaniment staff).
 
     ``offset`` and ``ticks`` in the measure; ``rows`` from the top, as typed (``6``, ``#``, ``4+``). ``at`` is the
@@ -167,9 +148,7 @@ class FigureColumn:
     editorial: bool = False
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class ChordSign:
+class ChordSign(Record, frozen=True):
     """A chord letter or name above ``staff`` (a vocal staff's name, or empty for the upper accompaniment staff).
 
     ``named`` is true for the name of a chord (``Gm``, ``D/F#``), worked out; a letter as printed may name anything.
@@ -183,9 +162,7 @@ class ChordSign:
     named: bool = False
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class VocalStaff:
+class VocalStaff(Record, frozen=True):
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
 
     ``clef`` is letter and line as in ``G2``, ``F4``, ``C3``; ``octave_down`` puts an 8 under a G clef. ``incipit``
@@ -213,9 +190,7 @@ class WordsKind(Enum):
     FOOTNOTE = "footnote"
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Record, frozen=True):
     """Words at a moment of the measure. ``offset`` in ticks from its start; ``at`` is an id to hang on, or empty.
 
     ``tablature`` says whether they belong to the tablature staff or to the two staves.
@@ -230,9 +205,7 @@ class Words:
     at: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Ending:
+class Ending(Record, frozen=True):
     """First and second endings. ``starts``/``ends`` within this measure."""
 
     number: int
@@ -240,9 +213,7 @@ class Ending:
     ends: bool
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Record, frozen=True):
     """One measure. ``number`` is unique and counts; ``label`` is what is printed (empty on an upbeat or behind
     an added bar line). ``metre``/``fifths`` are set where they change (always on the first measure)."""
 
@@ -285,9 +256,7 @@ class Measure:
         )
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Footnote:
+class Footnote(Record, frozen=True):
     """One note at the foot: its letter or sign, where it belongs, what it says."""
 
     letter: str
@@ -295,9 +264,7 @@ class Footnote:
     text: str
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Credits:
+class Credits(Record, frozen=True):
     """What stands above the music, line by line."""
 
     title: str
@@ -306,18 +273,14 @@ class Credits:
     right: tuple[str, ...]
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class LegendEntry:
+class LegendEntry(Record, frozen=True):
     """One sentence of "How to read this page": the sign explained, and its explanation."""
 
     sign: str
     text: str
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Record, frozen=True):
     """All that a writer needs. ``lines`` is the number of lines of the tablature staff."""
 
     heading: Heading

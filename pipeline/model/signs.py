@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Generic, TypeVar
 
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.text import Span
 from pipeline.model.time import Value
 
@@ -59,18 +59,14 @@ def printed(value: T, *, doubtful: bool = False) -> Reading[T]:
     return Reading(Act.PRINTED, value, value, doubtful)
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Record, frozen=True):
     """``"a``: ties a sign to a note line of the same bar."""
 
     letter: str
     span: Span
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class MarkGroup:
+class MarkGroup(Record, frozen=True):
     """Rule ``marks``: what stands behind one tick; several readings only if all are plain."""
 
     marks: tuple[Reading[str], ...]
@@ -96,9 +92,7 @@ class FretState(Enum):
     HOLD = "hold"  # 3:-   the line of a held note reaches here; nothing is struck
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(Record, frozen=True):
     """Rule ``sign``: one figure or letter on one course.
 
     ``course`` is 1 … n as counted, or None if the line is unclear (``?:2``) or lost (``*:2``); ``course_sign``
@@ -118,9 +112,7 @@ class Sign:
     shorthand: bool = False
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Record, frozen=True):
     """Rule ``stop``. ``after`` is true where it is set after (``>``) the stop before it, not with it."""
 
     reading: Reading[Sign]
@@ -136,9 +128,7 @@ class Stop:
         return self.reading.edition
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Record, frozen=True):
     """Rule ``group``: ``/3`` = three in the time of two, ``/5:4`` = five in the time of four.
 
     ``typed_time`` is None where the second number was left out; ``time`` is what it means then.
@@ -150,9 +140,7 @@ class Group:
     added: bool = False
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(Record, frozen=True):
     """Rule ``head``: what stands over an event."""
 
     value: Reading[Value] | None
@@ -172,9 +160,7 @@ class Body(Enum):
     AS_BEFORE = "="  # the chord before, not printed again
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Record, frozen=True):
     """Rule ``event``: one word, one event."""
 
     span: Span
@@ -183,9 +169,7 @@ class Event:
     stops: tuple[Stop, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Unread:
+class Unread(Record, frozen=True):
     """A token that could not be read: kept to the letter, so that nothing typed is lost.
 
     ``head`` is what stands over it where that much could be read, so that time can go on.

@@ -6,12 +6,11 @@ edition's values. Nothing here depends on the tablature's tuning.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Label
 from pipeline.model.sounding import TupletPlace
 from pipeline.model.text import Span
@@ -27,9 +26,7 @@ class WordPlace(Enum):
     END = "end"
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Syllable:
+class Syllable(Record, frozen=True):
     """One syllable under one note. ``text`` has no hyphen; an elision is written with ‿ (U+203F). ``extends`` says
     that a melisma follows: hyphens within a word, a line at its end. ``labels`` as typed behind it."""
 
@@ -41,9 +38,7 @@ class Syllable:
     labels: tuple[Label, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Record, frozen=True):
     """One column of figures, from the top: ``("6",)``, ``("#",)``, ``("6", "5")``.
 
     ``offset`` counts in ticks from the beginning of its note. ``printed`` is false where the figure was worked
@@ -55,9 +50,7 @@ class Figure:
     printed: bool = True
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SungNote:
+class SungNote(Record, frozen=True):
     """One note or rest (``pitch`` None) of a line, within its bar.
 
     ``id`` is ``v-b3n2``: layer, typed bar, note. ``onset`` counts from the start of the piece, as a sounding event's;
@@ -87,9 +80,7 @@ class SungNote:
     typed: LayerNote | None = None
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SungLine:
+class SungLine(Record, frozen=True):
     """One layer in time order. ``bass`` is true for a ``b`` layer.
 
     ``clef`` as declared (``C1``, ``F4``), ``fifths`` its signature. ``moved`` is by how many semitones the whole
@@ -107,9 +98,7 @@ class SungLine:
     from_file: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class ChordLetter:
+class ChordLetter(Record, frozen=True):
     """A chord letter as printed above an event or note. ``over`` names the layer (empty: the tablature)."""
 
     onset: Ticks
@@ -118,9 +107,7 @@ class ChordLetter:
     span: Span
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Song:
+class Song(Record, frozen=True):
     """All layers of a piece. ``verses`` are stanzas printed without notes, with their numbers."""
 
     lines: tuple[SungLine, ...] = ()
@@ -131,9 +118,7 @@ class Song:
 # --- a line taken from a notation file ----------------------------------------------------------------------
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class PartSyllable:
+class PartSyllable(Record, frozen=True):
     """A syllable of a notation file, as in :class:`Syllable`."""
 
     stanza: int
@@ -142,9 +127,7 @@ class PartSyllable:
     extends: bool
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class PartNote:
+class PartNote(Record, frozen=True):
     """A note or rest of a notation file; ``length`` in ticks as the file counts, group included."""
 
     length: Ticks
@@ -157,9 +140,7 @@ class PartNote:
     syllables: tuple[PartSyllable, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class PartBook:
+class PartBook(Record, frozen=True):
     """One part of a notation file, bar by bar. ``barred`` is false where the file prints no bar lines (MIDI):
     all its notes then stand in one bar."""
 

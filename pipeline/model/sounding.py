@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones, SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Event, Stop
 from pipeline.model.tablature import Bar, Barline, Directive, Tablature
 from pipeline.model.text import Span
@@ -19,9 +17,7 @@ def stop_id(event_id: str, course: int, before: int = 0) -> str:
     return f"{event_id}c{course}" + (f"r{before + 1}" if before else "")
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SoundingStop:
+class SoundingStop(Record, frozen=True):
     """One stop that sounds (or whose line holds).
 
     ``id`` is ``b3e2c5``: third bar typed, second event, course 5; ``b3e2c5r2`` where it sounds in the event for the
@@ -48,9 +44,7 @@ class SoundingStop:
         return self.strings[0]
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class TupletPlace:
+class TupletPlace(Record, frozen=True):
     """Where an event stands in its group: ``notes`` in the time of ``time``; ``starts``/``ends`` it."""
 
     notes: int
@@ -59,9 +53,7 @@ class TupletPlace:
     ends: bool
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SoundingEvent:
+class SoundingEvent(Record, frozen=True):
     """One event with its place in time.
 
     ``onset`` counts from the start of the piece, in ticks, in the edition's values (ratio applied);
@@ -83,9 +75,7 @@ class SoundingEvent:
     tuplet: TupletPlace | None = None
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SoundingBar:
+class SoundingBar(Record, frozen=True):
     """One typed bar. ``label`` is the number printed for it; an added bar line inside a source bar does
     begin a new typed bar. ``length`` is what its events add up to; ``expected`` what the metre asks
     (0 if nothing is asked). ``joins_next`` is true if the line after it was added by the editor, so that
@@ -113,9 +103,7 @@ class SoundingBar:
         return self.onset + self.length
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SoundingPiece:
+class SoundingPiece(Record, frozen=True):
     """The whole piece as it sounds. ``closing`` holds directives typed after the last bar."""
 
     tablature: Tablature

@@ -5,11 +5,10 @@ The records mirror the grammar in ``schemas/encoding.ebnf``; each says which rul
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import Enum
 
 from pipeline.model.layers import LayerLine
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Event, Label, Signs, Unread
 from pipeline.model.text import Span
 from pipeline.model.time import Value
@@ -34,9 +33,7 @@ class BarlineAct(Enum):
     DOUBTFUL = "doubtful"  # |?
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Barline:
+class Barline(Record, frozen=True):
     """Rule ``barline``. ``typed`` is false for the plain line that closes a bar without being typed."""
 
     kind: BarlineKind
@@ -46,9 +43,7 @@ class Barline:
     typed: bool = True
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SourceBreak:
+class SourceBreak(Record, frozen=True):
     """``&``: a new system; ``&4r``: a new page, ``folio`` = ``4r``."""
 
     folio: str
@@ -58,9 +53,7 @@ class SourceBreak:
 BarItem = Event | Barline | SourceBreak | Unread
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Ditto:
+class Ditto(Record, frozen=True):
     """``ditto`` · ``ditto 2`` · ``ditto Prima 3``: the source says to repeat what stood elsewhere.
 
     ``bars`` is how many bars before are meant; with ``section`` it is bar ``number`` of that section.
@@ -84,9 +77,7 @@ class BarKind(Enum):
 # --- other layers of a bar ---------------------------------------------------------------------------
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SourceBar:
+class SourceBar(Record, frozen=True):
     """``!`` or ``!B`` line: the whole bar above as that source has it (``witness`` empty = copy-text)."""
 
     witness: str
@@ -97,9 +88,7 @@ class SourceBar:
     typed: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(Record, frozen=True):
     """``"a > voice 2, octave up, lasts 2.``: the editor's reading, which the tool must follow.
 
     Unset fields are None. ``octave`` is +1, 0 (as it sounds) or -1. ``lasts_to`` is a label of the bar.
@@ -118,9 +107,7 @@ class NoteKind(Enum):
     PIN = "pin"  # "a > voice 2
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class NoteLine:
+class NoteLine(Record, frozen=True):
     """A line that begins with ``"a`` (or ``"`` for the whole bar, ``label`` empty)."""
 
     kind: NoteKind
@@ -132,9 +119,7 @@ class NoteLine:
     comment: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Record, frozen=True):
     """One bar line of tablature and all that was typed under it. ``closing`` is the line at its end.
 
     ``breaks`` inside ``items`` say where the source begins a system or page; ``continued`` lists nothing:
@@ -172,9 +157,7 @@ class DirectiveKind(Enum):
     STANZA = "stanza"
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Directive:
+class Directive(Record, frozen=True):
     """A line that begins with a directive word. ``text`` is the rest of the line, one space between words;
     ``value_span`` its place. ``notes`` are the note lines under it."""
 
@@ -186,9 +169,7 @@ class Directive:
     comment: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class PageBreak:
+class PageBreak(Record, frozen=True):
     """A line of its own that begins with ``&``: a new system or page before the next bar."""
 
     folio: str
@@ -196,18 +177,14 @@ class PageBreak:
     comment: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class CommentLine:
+class CommentLine(Record, frozen=True):
     """A line that begins with ``;``: kept, never printed."""
 
     text: str
     span: Span
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class UnreadLine:
+class UnreadLine(Record, frozen=True):
     """A line that could not be read, or all those of a file with too many: kept to the letter, but for blank lines."""
 
     text: str
@@ -225,9 +202,7 @@ HEADING_KEYS = (
 )  # fmt: skip
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class HeadingLine:
+class HeadingLine(Record, frozen=True):
     """``key value`` before the music.
 
     ``key`` is the first word, one of ``HEADING_KEYS``; source, facsimile, editor, course, mark, layer and severity have
@@ -244,9 +219,7 @@ class HeadingLine:
     comment: str = ""
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Tablature:
+class Tablature(Record, frozen=True):
     """A whole piece as typed. ``heading`` holds the piece's own lines in order (with comment lines among
     them), ``inherited`` the folder's; ``body`` all lines from the first music line on."""
 
@@ -257,7 +230,7 @@ class Tablature:
     signs: Signs
     #: The comment behind the version line.
     comment: str = ""
-    name: str = field(default="")
+    name: str = ""
 
     @property
     def bars(self) -> tuple[Bar, ...]:

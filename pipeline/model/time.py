@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd
 
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 
 #: Ticks are counted from the start of the piece; a length is a number of ticks.
 Ticks = int
@@ -18,9 +17,7 @@ WHOLE: Ticks = 2**10 * 3**2 * 5 * 7 * 11 * 13
 GROUPS = frozenset(n for n in range(2, 65) if WHOLE // 2**10 % (n // (n & -n)) == 0)
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(Record, frozen=True):
     """A printed rhythm value: ``unit`` 0 = breve, 1 = whole … 64; with ``dots``."""
 
     unit: int
@@ -38,9 +35,7 @@ class Value:
         return f"{self.unit}{'.' * self.dots}"
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Metre:
+class Metre(Record, frozen=True):
     """A measure signature. ``sign`` is what the source prints (``C``, ``3``, ``3/2``); the numbers are
     the modern reading in the edition's values. ``beats`` = 0 means unmeasured."""
 

@@ -5,11 +5,10 @@ Facts stay in :mod:`pipeline.model.sounding`; everything here may be overruled b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.sounding import SoundingPiece, SoundingStop
 from pipeline.model.time import Ticks
 
@@ -21,9 +20,7 @@ class Decided(Enum):
     EDITOR = "editor"  # a pin in the encoding
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Restored:
+class Restored(Record, frozen=True):
     """A note whose line is meant ``octaves`` above (+1) or below (-1) its sound.
 
     ``confidence`` lies between 0 and 1; ``asked`` means too doubtful to apply: shown as a question.
@@ -45,9 +42,7 @@ class Part(Enum):
     BASS = "bass"
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class LedNote:
+class LedNote(Record, frozen=True):
     """One struck (or slurred) stop with its voice and length, not yet spelled.
 
     ``onset`` and ``length`` in ticks; ``voice`` counts from 1, the highest line, downwards; notes of one
@@ -64,9 +59,7 @@ class LedNote:
     restored: Restored | None = None
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class LedPiece:
+class LedPiece(Record, frozen=True):
     """What the voice-leading stage makes of a piece. ``notes`` are sorted by onset, then voice, then from
     high to low; ``bells`` are pairs of ids, first and last note of each scale that runs across courses;
     ``method`` says in one sentence how voices and lengths were read. ``habit`` is how the source treats the courses
@@ -83,9 +76,7 @@ class LedPiece:
     refused: tuple[tuple[str, str], ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class VoicedNote:
+class VoicedNote(Record, frozen=True):
     """A led note with its spelling: ``spelling`` names the sounding pitch."""
 
     led: LedNote
@@ -101,9 +92,7 @@ class VoicedNote:
         return SpelledPitch(pitch.step, pitch.alter, pitch.octave + restored.octaves)
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class VoicedPiece:
+class VoicedPiece(Record, frozen=True):
     """The led piece spelled. ``fifths`` is the key signature chosen for the staves, and ``key_found`` says
     that no key was declared and it comes from the music."""
 

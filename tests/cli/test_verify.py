@@ -7,7 +7,6 @@ import json
 import os
 import shutil
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from lxml import html
 
 from pipeline.folder.cache import Record, read_record
 from pipeline.folder.cache.record import record_bytes
+from pipeline.model.record import replace
 from tests.cli.asked import run as asked
 
 ROOT = Path(__file__).parent.parent.parent

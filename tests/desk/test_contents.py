@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from pipeline.desk.compare.content import PieceContent
 from pipeline.desk.compare.contents import NotEventsError, NotFindingsError, recall_content, recall_findings
 from pipeline.desk.compare.differ import differences
+from pipeline.model.record import replace
 from pipeline.model.text import SourceText
 from tests.desk.contents import both_ways
 from tests.laws import rich, songs

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -19,6 +18,7 @@ from pipeline.folder.batch import build_all
 from pipeline.folder.files import discover
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.options import Options
+from pipeline.model.record import replace
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece

@@ -7,8 +7,6 @@ course list common practice).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -24,6 +22,7 @@ from pipeline.edition.lead.lines import (
     read_lines,
     stop_arrays,
 )
+from pipeline.model.record import replace
 from pipeline.model.time import WHOLE
 
 OPEN = (57, 52, 59, 55, 50, 45, 43, 41, 40, 38, 36, 35, 33, 31)

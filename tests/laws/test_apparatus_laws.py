@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -44,6 +43,7 @@ from tests.laws.test_exchange import law
 from tests.made import resolved
 from tests.outside.readback import heads_by_partitura
 from tests.outside.schemas import musicxml_schema
+from tests.records import is_record, parts
 from tests.writers.mei_schema import faults
 
 _HEADING = "layer v = Canto, clef C1, 1 flat\n"
@@ -96,10 +96,10 @@ def _typed(value: object) -> Iterator[object]:
     elif isinstance(value, tuple):
         for item in value:
             yield from _typed(item)
-    elif is_dataclass(value):
+    elif is_record(value):
         yield value
-        for field in fields(value):
-            yield from _typed(getattr(value, field.name))
+        for part in parts(value):
+            yield from _typed(part)
 
 
 def _acts(tablature: Tablature) -> Counter[Kind]:

@@ -7,10 +7,10 @@ Source: ``lusitano/allor_che_ignuda.mxl`` and others of music21's corpus, read b
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 
+from pipeline.model.record import replace
 from pipeline.model.song import SungLine
 from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile

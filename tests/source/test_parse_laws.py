@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import fields, is_dataclass
 from typing import Any
 
 from hypothesis import HealthCheck, example, given, settings
@@ -17,6 +16,7 @@ from pipeline.source.declare import declare
 from pipeline.source.encoding import write_encoding
 from pipeline.source.parse import parse
 from tests.ebnf import Grammar
+from tests.records import is_record, names, parts
 
 ENCODING = Grammar.of_encoding()
 PIECES = [
@@ -53,8 +53,8 @@ def all_spans(record: Any) -> list[Span]:
         return [record]
     if isinstance(record, tuple):
         return [span for part in record for span in all_spans(part)]
-    if is_dataclass(record):
-        return [span for field in fields(record) for span in all_spans(getattr(record, field.name))]
+    if is_record(record):
+        return [span for part in parts(record) for span in all_spans(part)]
     return []
 
 
@@ -128,16 +128,14 @@ def meaning(record: Any) -> Any:
             together = not any(stop.after for stop in stops)
             return "event", meaning(head), body, sorted(typed, key=repr) if together else typed
         case Bar() | Directive():
-            parts = {
-                field.name: meaning(getattr(record, field.name)) for field in fields(record) if "span" not in field.name
-            }
-            for name in {"layers", "notes"} & set(parts):
-                parts[name] = sorted(parts[name], key=repr)
-            return parts
+            found = {name: meaning(getattr(record, name)) for name in names(record) if "span" not in name}
+            for name in {"layers", "notes"} & set(found):
+                found[name] = sorted(found[name], key=repr)
+            return found
         case SourceBar():
             return record.witness, meaning(record.items), record.comment
         case Sign():
-            return [getattr(record, field.name) for field in fields(record) if field.name != "shorthand"]
+            return [getattr(record, name) for name in names(record) if name != "shorthand"]
         case NoteLine(pin=Pin()):
             return record.label, meaning(record.pin), record.comment
         case Barline():
@@ -150,6 +148,6 @@ def meaning(record: Any) -> Any:
             return None
         case tuple():
             return [meaning(part) for part in record]
-    if is_dataclass(record):
-        return type(record).__name__, [meaning(getattr(record, field.name)) for field in fields(record)]
+    if is_record(record):
+        return type(record).__name__, [meaning(part) for part in parts(record)]
     return record

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from pipeline.model.layers import LayerKind, LayerPitch
+from pipeline.model.record import replace
 from pipeline.model.signs import Act, Body, FretState, Group, Slur
 from pipeline.model.tablature import (
     BarKind,

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from lxml import etree
 
 from pipeline.edition.lead import lead
 from pipeline.edition.notate import notate
 from pipeline.edition.spell import spell
+from pipeline.model.record import replace
 from pipeline.model.voiced import Decided, Restored, VoicedPiece
 from pipeline.writers.events import write_events
 from tests.made import HEADING, resolved, text

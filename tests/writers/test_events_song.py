@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from lxml import etree
 from pipeline.edition.lead import lead
 from pipeline.edition.spell import spell
 from pipeline.folder.files import discover, headings_above, read_file
+from pipeline.model.record import replace
 from pipeline.model.song import Song
 from pipeline.model.time import show
 from pipeline.model.voiced import VoicedPiece

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -12,6 +11,7 @@ from lxml import etree
 
 from pipeline.edition.casting import cast_off
 from pipeline.model.notes import Editorial, Ink, Kind
+from pipeline.model.record import replace
 from pipeline.model.score import BarStyle, Score
 from pipeline.model.signs import Signs
 from pipeline.model.time import WHOLE, Metre

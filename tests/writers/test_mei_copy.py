@@ -6,7 +6,6 @@ Where no other source stands beside a value, it is how the standard says a thing
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -16,6 +15,7 @@ from lxml import etree
 from pipeline.edition.casting import cast_off
 from pipeline.model.copy import Fullness
 from pipeline.model.notes import Kind, Octave
+from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, FigureColumn, Score
 from pipeline.model.time import WHOLE
 from pipeline.writers.mei import write_mei

@@ -7,12 +7,12 @@ reference).
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 import pytest
 from lxml import etree
 
 from pipeline.model.notes import Notehead, Ornament, Place
+from pipeline.model.record import replace
 from pipeline.model.score import Score
 from pipeline.model.signs import Signs
 from pipeline.model.time import Value

@@ -6,14 +6,13 @@ reference).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from lxml import etree
 
 from pipeline.edition.lead import lead
 from pipeline.edition.notate import notate
 from pipeline.edition.spell import spell
+from pipeline.model.record import replace
 from pipeline.model.score import BarStyle, Measure, Score, Slur, SlurKind
 from pipeline.model.time import Value
 from pipeline.writers.musicxml import write_musicxml

@@ -6,12 +6,11 @@ reference).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from lxml import etree
 
 from pipeline.model.copy import Fullness
+from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, FigureColumn, Score
 from pipeline.model.time import WHOLE
 from pipeline.writers.musicxml import write_musicxml

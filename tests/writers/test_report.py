@@ -10,7 +10,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-from dataclasses import replace
 from datetime import datetime
 
 from hypothesis import given
@@ -21,6 +20,7 @@ from pipeline.edition.apparatus import apparatus
 from pipeline.edition.lead import lead
 from pipeline.edition.spell import spell
 from pipeline.model.apparatus import Apparatus, Kind
+from pipeline.model.record import replace
 from pipeline.writers.report import write_report, write_table
 from pipeline.writers.report.table import COLUMNS, plain, shielded
 from tests import made

@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from pipeline.model.record import quick
 from pipeline.model.signs import Act, Body, FretState, Reading, Signs, Slur
 from pipeline.model.tablature import BarKind, BarlineAct, BarlineKind, DirectiveKind, NoteKind
 from pipeline.model.text import Span
 from pipeline.model.time import Ticks
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class NoteContent:
     """A note line: reason, printed word, other source's reading (``who`` its siglum), or pin in words."""
@@ -29,7 +27,6 @@ class NoteContent:
 Notes = tuple[NoteContent, ...]
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class MarkContent:
     """One mark over an event or at a stop, named by its printed sign if that is declared, else by its letter."""
@@ -41,7 +38,6 @@ class MarkContent:
 Marks = tuple[MarkContent, ...]
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class SignContent:
     """A figure or letter. ``course`` is its number, ``?`` or ``*``; ``fret`` is None unless ``state`` is READ."""
@@ -52,7 +48,6 @@ class SignContent:
     dots: int
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class NoteReading:
     """What is read into one struck note. ``length`` in ticks; ``spelling`` names what its strings sound; ``octaves`` is
@@ -69,7 +64,6 @@ class NoteReading:
     across: str = ""
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class StopContent:
     """One stop. ``order`` counts those of its event that are set one after another. ``sounds`` is ``struck``,
@@ -92,7 +86,6 @@ class StopContent:
         return sign.course if sign is not None else ""
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class EventContent:
     """One event. ``group`` is (notes, in the time of, added by the editor). Beside: ``again``, the stops that sound
@@ -112,7 +105,6 @@ class EventContent:
     span: Span = field(compare=False)
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class BarlineContent:
     """A bar line, as printed and as edited."""
@@ -123,7 +115,6 @@ class BarlineContent:
     span: Span = field(compare=False)
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class UnreadContent:
     """A word that cannot be read, to the letter."""
@@ -135,7 +126,6 @@ class UnreadContent:
 ItemContent = EventContent | BarlineContent | UnreadContent
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class DirectiveContent:
     """A line between bars."""
@@ -146,7 +136,6 @@ class DirectiveContent:
     span: Span = field(compare=False)
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class VariantContent:
     """The whole bar as another source has it; without a siglum, the copy-text."""
@@ -156,7 +145,6 @@ class VariantContent:
     span: Span = field(compare=False)
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class SyllableContent:
     """A syllable: ``place`` is that in its word, ``extends`` says that it is drawn out."""
@@ -168,7 +156,6 @@ class SyllableContent:
     notes: Notes = ()
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class SungContent:
     """A note of a sung line or bass. ``pitch`` is empty for a rest; ``source`` is what the source has where the edition
@@ -192,7 +179,6 @@ class SungContent:
     span: Span = field(compare=False)
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class ChordContent:
     """A chord letter: over which line (empty: the tablature) and over which of its events or notes, from 1."""
@@ -203,7 +189,6 @@ class ChordContent:
     span: Span = field(compare=False)
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class BarContent:
     """One bar. ``sung`` holds the notes of each line, by the line's name. Beside: its place and number; ``tuning``, the
@@ -232,7 +217,6 @@ class BarContent:
         return f"bar {self.label}" if self.label else f"upbeat (bar {self.index + 1} as typed)"
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class LineContent:
     """What is declared of a line beside the tablature."""
@@ -244,7 +228,6 @@ class LineContent:
     moved: int
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class HeadingContent:
     """What is declared. ``described`` and ``declared`` are pairs of a name and what stands there: of the piece and its
@@ -256,7 +239,6 @@ class HeadingContent:
     lines: tuple[LineContent, ...]
 
 
-@quick
 @dataclass(frozen=True, slots=True)
 class PieceContent:
     """A whole piece. ``read`` are pairs as above, of what is read of the piece as a whole; ``unread`` the lines that

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
-from pipeline.model.record import quick
+from pipeline.model.record import Record, replace
 from pipeline.model.text import Span
 
 
@@ -60,9 +60,7 @@ _GROUPS = {
 }  # fmt: skip
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(Record, frozen=True):
     """One of the two: what stands there (empty: nothing) and, where the pitch differs, what it sounds.
 
     ``bar`` is the name of its bar and ``index`` its place, -1 for none; ``event`` counts events, or notes of a line,
@@ -79,9 +77,7 @@ class Side:
     bars: tuple[str, ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record, frozen=True):
     """One difference. ``subject`` is what it is about (``course 3``); ``unit`` is what the sides count: ``event``,
     ``note``, or nothing; ``count`` is how many stops it touches, where it is no single one."""
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pipeline.desk.misprints.proposal import Proposal, Slip, Suspicion
 from pipeline.desk.misprints.search import CannotEmendError, Note, emended
+from pipeline.model.record import replace
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Bar, Tablature

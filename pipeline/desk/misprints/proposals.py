@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from hashlib import sha256
 
 from pipeline.desk.misprints.proposal import Edit, Proposal, Slip, Suspicion
 from pipeline.desk.misprints.search import misprints
+from pipeline.model.record import replace
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.text import SourceText, Span
 

@@ -12,7 +12,7 @@ from enum import Enum
 
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Sounder
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.text import SourceText
 
 
@@ -27,9 +27,7 @@ class View:
     faces: tuple[tuple[str, str], ...] = ()
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class TypedSign:
+class TypedSign(Record, frozen=True):
     """One sign and where it is typed. ``says`` tells in words what is read into it: pitch, voice, length."""
 
     id: str
@@ -121,9 +119,7 @@ class LikelyMisprint:
     why: str
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Tone:
+class Tone(Record, frozen=True):
     """One pitch to be heard in a bar: onset from the bar's beginning and length in thousandths of a crotchet, MIDI
     number, what plays it."""
 
@@ -133,9 +129,7 @@ class Tone:
     sounder: Sounder
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class HeardBar:
+class HeardBar(Record, frozen=True):
     """What is heard of one bar, how long it lasts, and when its events begin, in thousandths of a crotchet."""
 
     length: int

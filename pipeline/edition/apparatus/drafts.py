@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import NamedTuple, TypeVar
 
 from pipeline.edition.readings import Saying, here_said, sign_said, source_said
 from pipeline.model.apparatus import Entry, Kind, Subject, Was
+from pipeline.model.record import replace
 from pipeline.model.signs import Act, Label, Reading, Signs
 from pipeline.model.tablature import NoteKind, NoteLine, Pin
 from pipeline.source.parse.quoted import quoted_sign, quoted_value

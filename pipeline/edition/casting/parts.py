@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
 
 from pipeline.model.notes import BeamState, Kind, Layer, StaffEvent, TabEvent
 from pipeline.model.parts import part_id
+from pipeline.model.record import replace
 from pipeline.model.score import BarStyle, Ending, Measure, SungEvent, SungStaff
 from pipeline.model.time import Ticks
 

@@ -19,20 +19,17 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 
 from pipeline.edition.figure.numbers import figure_for
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.song import Figure
 from pipeline.model.time import Ticks
 
 _DISSONANT = frozenset({2, 4, 7})
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class BassNote:
+class BassNote(Record, frozen=True):
     """A note of the bass."""
 
     onset: Ticks
@@ -44,9 +41,7 @@ class BassNote:
         return self.onset + self.length
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Tone:
+class Tone(Record, frozen=True):
     """A note above the bass. ``reached`` and ``left`` are staff places from the note before it in its line and to the
     note after it, 0 where the line stands still, begins or ends."""
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from pipeline.edition.lead.bells import bells
 from pipeline.edition.lead.lines import FREE, LineArrays, StopArrays, impossible_pins, next_strikes, read_lines
 from pipeline.edition.lead.plain import chords_and_lines
 from pipeline.edition.lead.strokes import Struck, closing_walls, silences, strokes_of
+from pipeline.model.record import replace
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Decided, LedNote, LedPiece, Part, Restored

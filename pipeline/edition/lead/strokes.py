@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import BarlineKind, DirectiveKind, NoteKind, Pin
 from pipeline.model.time import Ticks
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Struck:
+class Struck(Record, frozen=True):
     """One struck or slurred stop. ``held_to`` is the end of the last event that its hold line reaches (0: none);
     ``pinned_to`` the moment to which the editor pins it by ``lasts`` or ``lasts to`` (0: not)."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from types import MappingProxyType
 
 from pipeline.edition.notate.drafts import head_id
@@ -14,6 +13,7 @@ from pipeline.edition.notate.sung import ChordReader, SungReader, vocal_staff
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.heading import Heading
 from pipeline.model.notes import StaffEvent
+from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, Credits, FigureColumn, LegendEntry, Measure, Score, SungStaff, WordsKind
 from pipeline.model.song import Figure, Song
 from pipeline.model.sounding import SoundingBar

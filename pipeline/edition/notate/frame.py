@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from pipeline.edition.notate.values import Grid, grid_of
 from pipeline.model.notes import Tuplet
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.time import WHOLE, Ticks
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class GroupSpan:
+class GroupSpan(Record, frozen=True):
     """Where a group of the tablature stands in the measure."""
 
     start: Ticks
@@ -27,9 +23,7 @@ class GroupSpan:
         return (self.end - self.start) % (WHOLE // 1024) == 0
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Record, frozen=True):
     """A bar with its metric grid, its groups, and the moments (from its start) of events that have no value.
 
     ``shift`` is where its first event stands in a full bar; ``two_dots`` says that the source uses double dots here.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from pipeline.edition.notate.accidentals import Accidentals, in_order
 from pipeline.edition.notate.drafts import DraftHead
 from pipeline.edition.notate.footnotes import BarNotes, Footnotes
@@ -25,6 +23,7 @@ from pipeline.edition.notate.words import (
 from pipeline.edition.notate.written import first_of_passages, written_out
 from pipeline.model.notes import Editorial, Kind, Layer, Notehead, Octave, StaffEvent
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import replace
 from pipeline.model.score import Arpeggio, HoldLine, Measure, Score
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import DirectiveKind

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from pipeline.model.heading import Heading
 from pipeline.model.notes import Editorial, Ornament, Place, RhythmSign
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Act, Event, MarkGroup, Reading, Stop
 from pipeline.model.time import Value
 
@@ -33,9 +32,7 @@ def letters(groups: Iterable[MarkGroup]) -> Iterator[tuple[str, Editorial]]:
                 yield reading.edition, editorial(reading)
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class StopMarks:
+class StopMarks(Record, frozen=True):
     """Marks of one stop. ``line_on`` is a printed line to the next stop, ``barre`` an end of a partial barre."""
 
     left_finger: str = ""
@@ -73,9 +70,7 @@ def ornament(letter: str, how: Editorial, heading: Heading) -> Ornament:
     return Ornament(declared.printed, declared.meaning, _PLACES.get(declared.place, Place.AFTER), how)
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class EventMarks:
+class EventMarks(Record, frozen=True):
     """Marks over an event."""
 
     arpeggio: bool = False

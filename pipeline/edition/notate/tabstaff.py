@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.frame import tuplet_of
@@ -12,6 +11,7 @@ from pipeline.edition.notate.values import single_value
 from pipeline.model.heading import Heading
 from pipeline.model.notes import BeamState, Editorial, Ink, RhythmSign, TabEvent, TabFigure
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import replace
 from pipeline.model.signs import Act, Body, Event, FretState, Sign, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.time import WHOLE, Ticks, Value

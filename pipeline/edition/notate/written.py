@@ -6,10 +6,10 @@ A passage is two spread chords or more that follow each other. Only where the he
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from pipeline.model.arpeggio import spread
 from pipeline.model.notes import Layer, Notehead, StaffEvent
+from pipeline.model.record import replace
 from pipeline.model.score import Arpeggio
 from pipeline.model.sounding import SoundingPiece
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from operator import attrgetter
 
 from pipeline.edition.perform.strokes import delays
 from pipeline.model.performance import Beat, Passage, Performance, PlayedNote, PlayedPart, Sounder
+from pipeline.model.record import replace
 from pipeline.model.song import Song, SungLine, SungNote, WordPlace
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import BarKind

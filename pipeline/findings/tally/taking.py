@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import replace
 from pathlib import PurePosixPath
 
 from pipeline.findings.tally.baseline import Baseline
 from pipeline.findings.tally.records import FileTally, Key, Noted, Tally
 from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.record import replace
 from pipeline.model.text import SourceText, Span
 
 Rename = Callable[[str], str]

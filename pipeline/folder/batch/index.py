@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from pipeline.desk.proof.record import ListedPiece
@@ -15,6 +14,7 @@ from pipeline.folder.cache import NotFindingsError, read_findings
 from pipeline.folder.files import SUFFIX, artefacts_in, write_changed
 from pipeline.model.artefacts import FINDINGS, NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic, Severity
+from pipeline.model.record import replace
 
 INDEX = "index.html"
 #: Beside every live page: a script that says which build is the newest.

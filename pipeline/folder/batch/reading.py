@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from pipeline.folder.batch.jobs import Parcel
@@ -18,6 +18,7 @@ from pipeline.folder.files import (
     read_voice_file,
 )
 from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.record import replace
 from pipeline.model.text import SourceText, Span
 from pipeline.model.voicefile import VoiceFile
 

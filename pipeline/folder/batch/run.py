@@ -6,7 +6,7 @@ import traceback
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from pipeline.folder.cache import Recalled, fingerprint, inputs_hash, program_ha
 from pipeline.folder.files import PieceFile, clear_leftovers, read_voice_file, sole_writer
 from pipeline.model.artefacts import Form
 from pipeline.model.options import Options
+from pipeline.model.record import replace
 
 #: Pieces that are read and sent ahead of the work, for each that is worked on at a time.
 AHEAD = 2

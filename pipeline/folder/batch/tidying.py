@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from pipeline.folder.batch.jobs import Done, Job
 from pipeline.folder.batch.work import broken_down
 from pipeline.folder.batch.writing import cannot_write
 from pipeline.folder.files import PieceFile, read_texts, write_source
+from pipeline.model.record import replace
 from pipeline.model.text import SourceText
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 from pipeline.findings.codes.files import CANNOT_WRITE
@@ -14,6 +13,7 @@ from pipeline.folder.files import artefacts_in, read_voice_file, reason, write_a
 from pipeline.model.artefacts import NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
+from pipeline.model.record import replace
 from pipeline.model.text import Span
 
 

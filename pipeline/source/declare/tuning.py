@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from difflib import get_close_matches
 
 from pipeline.findings.codes.heading import HEADING_VALUE, NO_INSTRUMENT, TUNING, UNKNOWN_INSTRUMENT
@@ -13,6 +12,7 @@ from pipeline.model.instrument import Course, Instrument
 from pipeline.model.limits import MOST_COURSES
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.presets import FALLBACK, PRESETS, find_preset
+from pipeline.model.record import replace
 from pipeline.model.text import Span
 from pipeline.source.declare.fields import Field
 

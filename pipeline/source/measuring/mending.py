@@ -10,10 +10,11 @@ a rhythm that other bars of the piece have is cheaper. The costs are this projec
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 from math import log2
 
+from pipeline.model.record import replace
 from pipeline.model.signs import Act, Reading
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.text import Span

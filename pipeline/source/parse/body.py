@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from pipeline.findings.codes.limits import TOO_MUCH
 from pipeline.findings.codes.syntax import (
     LINE_REPEATED,
@@ -17,6 +15,7 @@ from pipeline.findings.codes.syntax import (
 from pipeline.model.diagnostics import Related
 from pipeline.model.layers import LayerKind, LayerLine
 from pipeline.model.limits import MOST_UNDER_BAR
+from pipeline.model.record import replace
 from pipeline.model.signs import Event
 from pipeline.model.tablature import (
     HEADING_KEYS,

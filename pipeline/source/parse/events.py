@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
 from pipeline.findings.codes.limits import TOO_MUCH
 from pipeline.findings.codes.syntax import COURSE_TWICE, SHORTHAND_UNCLEAR, SYNTAX
 from pipeline.model.limits import MOST_STOPS
+from pipeline.model.record import replace
 from pipeline.model.signs import Act, Body, Event, FretState, Head, Label, MarkGroup, Reading, Sign, Signs, Slur, Stop
 from pipeline.model.text import Span
 from pipeline.source.parse.cursor import Cursor, Fault, FaultError, check_length

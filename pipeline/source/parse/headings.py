@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from difflib import get_close_matches
 
 from pipeline.findings.codes.syntax import HEADING_FORM, UNKNOWN_LINE, VERSION
+from pipeline.model.record import replace
 from pipeline.model.signs import Signs
 from pipeline.model.tablature import HEADING_KEYS, HeadingLine
 from pipeline.model.text import Span

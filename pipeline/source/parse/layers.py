@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import lru_cache
 
 from pipeline.findings.codes.syntax import SYNTAX
 from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
+from pipeline.model.record import replace
 from pipeline.model.signs import Group, Label, MarkGroup, Reading, Unread
 from pipeline.model.text import Span
 from pipeline.model.time import Value

@@ -7,7 +7,6 @@ import io
 import re
 import warnings
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -16,6 +15,7 @@ from music21 import converter, note, stream
 from pipeline.model.heading import Layer
 from pipeline.model.limits import LONGEST_VOICE, LONGEST_VOICE_NOTE
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import replace
 from pipeline.model.song import PartBook, PartNote, PartSyllable, WordPlace
 from pipeline.model.sounding import TupletPlace
 from pipeline.model.time import WHOLE, Ticks, Value

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from pipeline.findings.codes import music
 from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.record import replace
 from pipeline.model.signs import Body, Event, Group
 from pipeline.model.sounding import TupletPlace
 from pipeline.model.time import WHOLE, Ticks, Value

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pipeline.findings.codes import music
 from pipeline.findings.codes.limits import TOO_MUCH
@@ -11,6 +11,7 @@ from pipeline.model.diagnostics import Diagnostic, Outcome
 from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.limits import MOST_BARS, MOST_EVENTS, MOST_SOUNDING
+from pipeline.model.record import replace
 from pipeline.model.signs import Body, Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import (

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 from pipeline.findings.codes import music
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
+from pipeline.model.record import replace
 from pipeline.model.signs import FretState, Sign, Slur, Stop
 from pipeline.model.sounding import SoundingStop, stop_id
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from pipeline.findings.codes.song import LINE_TOO_LONG, LINE_TOO_SHORT, VOICE_FILE_BARS
 from pipeline.model.diagnostics import Diagnostic, Outcome
 from pipeline.model.heading import Layer
+from pipeline.model.record import replace
 from pipeline.model.song import PartBook, PartNote
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.text import Span

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
-from pipeline.model.record import quick
+from pipeline.model.record import Record
 from pipeline.model.signs import Act, Label, Unread
 from pipeline.model.song import Figure, SungNote, Syllable, WordPlace
 from pipeline.model.sounding import SoundingBar, TupletPlace
@@ -86,9 +86,7 @@ _SUPPLIED = (Act.ADDED, Act.SUPPLIED_ILLEGIBLE, Act.SUPPLIED_LOST)
 _NOT_READ = (Act.ILLEGIBLE, Act.LOST)
 
 
-@quick
-@dataclass(frozen=True, slots=True)
-class SungStretch:
+class SungStretch(Record, frozen=True):
     """The sounding bars that one typed bar stands for: several only where the source says ditto."""
 
     bars: tuple[SoundingBar, ...]

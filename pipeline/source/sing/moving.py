@@ -7,11 +7,11 @@ under it often agree only once one of them is transposed. The tablature says wha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from pipeline.findings.codes.song import VOICE_PITCH_DIFFERS
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.pitch import STEPS, SpelledPitch, from_fifths, in_signature
+from pipeline.model.record import replace
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.text import Span
 from pipeline.model.time import WHOLE, Ticks

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.notes import Octave, Place
+from pipeline.model.record import replace
 from pipeline.model.score import Words, WordsKind
 from pipeline.model.xmltext import legal
 from pipeline.writers.folios import folio_mark

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from lxml.etree import _Element
 
 from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, Editorial, Kind, Layer, Notehead, Octave, Place, StaffEvent
+from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, FigureColumn, Measure, Score, Words, WordsKind
 from pipeline.model.time import Metre, Ticks
 from pipeline.writers.musicxml import directions, notes

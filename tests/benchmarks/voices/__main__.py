@@ -10,13 +10,14 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from pipeline.edition.lead.lines import StopArrays, read_lines
 from pipeline.edition.scale import infer_scale
 from pipeline.edition.spelling import spell
+from pipeline.model.record import replace
 from tests.benchmarks.voices import baselines, corpus, measure, split
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 from tests.benchmarks.voices.lessons import tablature

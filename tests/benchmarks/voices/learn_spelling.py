@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import random
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +15,7 @@ import numpy.typing as npt
 from scipy.optimize import minimize
 
 from pipeline.edition import spelling
+from pipeline.model.record import replace
 from tests.benchmarks.voices import corpus, split
 
 TARGET = Path(spelling.__file__).with_name("spelling.npz")

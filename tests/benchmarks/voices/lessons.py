@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
 
 from pipeline.edition.lead.lines.arrays import StopArrays, stop_arrays
 from pipeline.edition.lead.lines.features import REACH, see
+from pipeline.model.record import replace
 from tests.benchmarks.voices import corpus, split
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
 

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from pipeline.folder.files import discover, headings_above, read_file
+from pipeline.model.record import replace
 from pipeline.model.signs import Act, Event, Head, Reading
 from pipeline.model.sounding import SoundingEvent, SoundingPiece
 from pipeline.model.text import SourceText

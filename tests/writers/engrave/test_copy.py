@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 import pytest
 from lxml import etree
 
 from pipeline.edition.casting import cast_off
 from pipeline.model.notes import Kind, Octave
+from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, FigureColumn, Score, WordsKind
 from pipeline.model.time import WHOLE
 from pipeline.writers.engrave import engrave

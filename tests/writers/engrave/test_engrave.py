@@ -6,7 +6,6 @@ import os
 import re
 import subprocess
 import sys
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,6 +13,7 @@ import pytest
 from lxml import etree
 
 from pipeline.edition.casting import cast_off
+from pipeline.model.record import replace
 from pipeline.model.score import Footnote, LegendEntry, Score
 from pipeline.writers.engrave import engrave
 from pipeline.writers.engrave.drawing import draw

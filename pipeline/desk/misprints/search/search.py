@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from math import exp
 
 from pipeline.desk.misprints.proposal import Slip, Suspicion
@@ -16,6 +15,7 @@ from pipeline.desk.misprints.search.signs import SignSlip, SuspectBar, suspect_b
 from pipeline.desk.misprints.search.stops import StopSlip, SuspectStop, suspect_stops
 from pipeline.desk.misprints.search.weights import SIGNS
 from pipeline.model.instrument import Instrument
+from pipeline.model.record import replace
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 
 #: Ways to mend one place that are told, and the least chance of one that is not the first.

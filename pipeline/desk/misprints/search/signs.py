@@ -7,11 +7,12 @@ order, and each is weighed as if the likeliest change before it had been made.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import log
 
 from pipeline.desk.misprints.proposal import Slip
 from pipeline.desk.misprints.search.habits import RhythmHabits, figure_of
+from pipeline.model.record import replace
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.time import WHOLE, Ticks, Value
 from pipeline.source.measuring.bar_lines import bar_line_mends

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import numpy.typing as npt
 
@@ -13,6 +11,7 @@ from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
 from pipeline.edition.lead.lines.octaves import choose, find_habit
 from pipeline.edition.lead.lines.textures import arpeggios, as_chords
 from pipeline.edition.lead.lines.thread import links_of, thread
+from pipeline.model.record import replace
 from pipeline.model.time import WHOLE
 
 #: More lines than this are not told apart.

@@ -5,8 +5,8 @@ from __future__ import annotations
 import random
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import replace
 
+from pipeline.model.record import replace
 from pipeline.model.time import WHOLE
 from tests.benchmarks.voices.idioms.model import Source, Strung, Tone, signature
 from tests.benchmarks.voices.idioms.tastes import Taste

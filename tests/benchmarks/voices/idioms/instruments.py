@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from dataclasses import replace
 
 from pipeline.model.instrument import Instrument
 from pipeline.model.presets import PRESETS
+from pipeline.model.record import replace
 from tests.benchmarks.voices.idioms.model import Source, Strung
 
 #: How often each preset is drawn: theorbos first, since their octaves are the question (from memory).

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from pipeline.model.record import replace
 from tests.benchmarks.voices.idioms import (
     broken,
     divisions,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from pipeline.model.record import replace
 
 INFINITE = 1e9
 

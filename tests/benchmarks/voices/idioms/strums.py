@@ -7,8 +7,8 @@ no source.
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
+from pipeline.model.record import replace
 from tests.benchmarks.voices.idioms.model import Place, Sound, Source, Strung, Texture, role, sounds_by_onset
 from tests.benchmarks.voices.idioms.slices import Sounding, beats, pulse
 from tests.benchmarks.voices.idioms.textures import WEIGHT, vocal
