@@ -127,6 +127,7 @@ def _midi(bars: int) -> bytes:
 VOICE_LIMITS = {
     "slurs": (_abc("(de)" * limits.MOST_ABC_JOINTS), _abc("(de)" * (limits.MOST_ABC_JOINTS + 1)), "slurs and tuplets"),
     "chord": (_abc(f"d[{'C' * 199}]"), _abc(f"d[{'C' * 200}]"), "takes more than 200 characters"),
+    "one bar": (_abc("d" * 4_000), _abc("d" * 4_097), "takes more than 4,096 characters"),
     "bars": (_midi(limits.MOST_VOICE_BARS), _midi(limits.MOST_VOICE_BARS + 1), "more than 1,000 bars"),
     "metre": (_abc("M:64/4\nd"), _abc("M:65/4\nd"), "a number above 64"),
     "long number": (_abc("d99"), _abc("d100000"), "a number larger than any music needs"),

@@ -43,6 +43,8 @@ MOST_VOICE_JOINTS = 4_000
 #: Slurs and tuplets of ABC, and characters of a chord in it.
 MOST_ABC_JOINTS = 1_000
 MOST_IN_CHORD = 200
+#: Characters of ABC between two bar lines: its reader takes four times as long for twice as many.
+LONGEST_ABC_BAR = 4_096
 #: Bars of a part in a notation file of any kind.
 MOST_VOICE_BARS = 1_000
 #: Tracks of MIDI.

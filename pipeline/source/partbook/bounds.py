@@ -8,6 +8,7 @@ from collections import Counter
 from lxml import etree
 
 from pipeline.model.limits import (
+    LONGEST_ABC_BAR,
     MOST_ABC_JOINTS,
     MOST_IN_CHORD,
     MOST_IN_METRE,
@@ -97,6 +98,8 @@ def bounded_abc(text: str) -> str:
     music = _TOLD.sub("", text)
     if music.count("(") > MOST_ABC_JOINTS:
         raise TooMuchError(f"it has more than {MOST_ABC_JOINTS:,} slurs and tuplets; keep only the part that is sung")
+    if max(map(len, music.split("|"))) > LONGEST_ABC_BAR:
+        raise TooMuchError(f"a bar in it takes more than {LONGEST_ABC_BAR:,} characters; put its bar lines in")
     if not metres or "|" not in music:
         return _METRE.sub(lambda found: found.group() if _PLAIN_METRE.fullmatch(found.group()) else "", text)
     key = _KEY.search(text)
