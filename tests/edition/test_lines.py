@@ -193,7 +193,6 @@ def test_arpeggio_is_a_bass_and_a_running_line() -> None:
         events += [(0.5, {4: low}), (0.5, {2: second}), (0.5, {1: first}), (0.5, {3: third})]
     stops = tablature(*events)
     read = read_lines(stops)
-    assert read.group.tolist() == [number for number in range(4) for _ in range(4)]
     assert set(read.voice[stops.course == 4].tolist()) == {read.voices} == {2}
     assert set(read.voice[stops.course != 4].tolist()) == {1}
     assert (read.length[stops.course == 4] >= 2 * CROTCHET).all()

@@ -1,8 +1,4 @@
-"""The joint reading: records to arrays, voices, lengths and octaves read together, arrays back to records.
-
-A texture that is no polyphony is written as a musician would: its octaves are those of the joint reading, its notes
-stand as chords and lines by the plain rule.
-"""
+"""The reading: records to arrays, voices, lengths and octaves read together, arrays back to records."""
 
 from __future__ import annotations
 
@@ -13,22 +9,19 @@ import numpy as np
 
 from pipeline.edition.lead.bells import bells
 from pipeline.edition.lead.lines import FREE, LineArrays, StopArrays, impossible_pins, next_strikes, read_lines
-from pipeline.edition.lead.plain import chords_and_lines
 from pipeline.edition.lead.strokes import Struck, closing_walls, silences, strokes_of
-from pipeline.model.record import replace
+from pipeline.edition.spelling import spell
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Decided, LedNote, LedPiece, Part, Restored
 
 METHOD = (
     "Voices, lengths and octaves are read together, by weights learned from scores of the period that were arranged "
-    "for the instrument; the lowest course has the bass."
+    "for the instrument and from editions; lines are named by register while they are followed."
 )
 _NEVER: Ticks = 1 << 60
-#: Of the events of real polyphony at most so many are single notes: of the training part of the corpus (three to
-#: five voices, arranged) 51 % at most.
-_SINGLE_NOTES = 0.55
-_FEWEST_EVENTS = 8
+#: Why a pinned length is not written out in full.
+_CUT = "its voice moves on, its strain ends or a rest stands before that"
 
 
 def lead(piece: SoundingPiece) -> LedPiece:
@@ -37,41 +30,26 @@ def lead(piece: SoundingPiece) -> LedPiece:
     if not struck:
         return LedPiece(piece, (), 1, (), METHOD)
     stops = _arrays(struck, piece)
-    refused = tuple((struck[pin.row].stop.id, pin.why.value) for pin in impossible_pins(stops))
-    by_plain_rule = piece.heading.voices is None and not _polyphonic(stops)
-    if by_plain_rule and not _may_be_restored(stops):
-        return replace(chords_and_lines(piece, struck), refused=refused)
     read = read_lines(stops, piece.heading.voices)
-    evidence = tuple(sorted(read.evidence.items()))
-    if by_plain_rule:
-        plain = chords_and_lines(piece, struck)
-        octaves = {one.stop.id: _restored(read, row, one) for row, one in enumerate(struck)}
-        notes = tuple(_with_octave(note, octaves[note.id]) for note in plain.notes)
-        return replace(plain, notes=notes, habit=read.habit, evidence=evidence, refused=refused)
     lengths = _lengths(struck, stops, read, piece)
     led = sorted(
         (_note(one, read, row, lengths[row]) for row, one in enumerate(struck)),
         key=lambda note: (note.onset, note.voice, -note.stop.pitch, note.stop.course),
     )
-    return LedPiece(piece, tuple(led), read.voices, bells(led), METHOD, read.habit, evidence, refused)
-
-
-def _with_octave(note: LedNote, restored: Restored | None) -> LedNote:
-    """The note in the octave that its line means. The notes of a chord have no line that could mean another octave,
-    unless the editor says so."""
-    in_chord = note.part is Part.MIDDLE and restored is not None and restored.decided is Decided.RULE
-    return note if restored is None or in_chord else replace(note, restored=restored)
-
-
-def _may_be_restored(stops: StopArrays) -> bool:
-    """Whether any course is tuned down, or an octave pinned: else there are no octaves to read."""
-    return bool(stops.re_entrant.any() or (stops.pin_octave != FREE).any())
-
-
-def _polyphonic(stops: StopArrays) -> bool:
-    """Whether the events hold several voices, not a line with a chord now and then, nor too little to tell."""
-    _, sizes = np.unique(stops.onset, return_counts=True)
-    return len(sizes) >= _FEWEST_EVENTS and bool((sizes == 1).mean() <= _SINGLE_NOTES)
+    refused = {struck[pin.row].stop.id: pin.why.value for pin in impossible_pins(stops)}
+    for one, length in zip(struck, lengths, strict=True):
+        if one.pinned_to and one.event.onset + length < one.pinned_to:
+            refused.setdefault(one.stop.id, _CUT)
+    return LedPiece(
+        piece,
+        tuple(led),
+        read.voices,
+        bells(led),
+        METHOD,
+        read.habit,
+        tuple(sorted(read.evidence.items())),
+        tuple(refused.items()),
+    )
 
 
 def _arrays(struck: Sequence[Struck], piece: SoundingPiece) -> StopArrays:
@@ -81,17 +59,19 @@ def _arrays(struck: Sequence[Struck], piece: SoundingPiece) -> StopArrays:
     re_entrant = {bar.index: frozenset(bar.instrument.re_entrant) for bar in piece.bars}
     onset = column([one.event.onset for one in struck])
     course = column([one.stop.course for one in struck])
-    key = piece.heading.key
+    declared = piece.heading.key
+    pitches = [one.stop.pitch for one in struck]
+    key = declared.fifths if declared is not None else spell(onset.tolist(), pitches).signature
     return StopArrays(
         onset,
-        column([one.stop.pitch for one in struck]),
+        column(pitches),
         course,
         column([one.stop.fret for one in struck]),
         np.array([one.stop.course in re_entrant[one.bar.index] for one in struck], dtype=np.bool_),
         np.array([one.stop.course > one.bar.instrument.stopped for one in struck], dtype=np.bool_),
         next_strikes(onset, course),
         column([one.event.onset - one.bar.onset for one in struck]),
-        key.fifths if key is not None else 0,
+        key,
         column([_pinned(one.pin.voice if one.pin else None) for one in struck]),
         column([_pinned(one.pin.octave if one.pin else None) for one in struck]),
         column([_pinned_length(one) for one in struck]),

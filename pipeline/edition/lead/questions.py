@@ -11,6 +11,8 @@ from pipeline.model.pitch import SpelledPitch, from_fifths
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.voiced import LedNote, LedPiece
 
+#: So many octaves are asked about in a piece, the likeliest; the others are marked in the proof all the same.
+_MOST = 8
 _CHROMATIC = (0, 7, 2, -3, 4, -1, 6, 1, 8, 3, -2, 5)
 
 
@@ -21,9 +23,12 @@ def questions(led: LedPiece) -> tuple[Diagnostic, ...]:
 
 def _octaves(led: LedPiece) -> Iterator[Diagnostic]:
     labels = _labels(led.sounding)
+    asked = [(note, note.restored) for note in led.notes if note.restored is not None and note.restored.asked]
+    asked.sort(key=lambda one: (-one[1].confidence, one[0].onset, one[0].id))
+    kept = {note.id for note, _ in asked[:_MOST]}
     for note in led.notes:
         restored = note.restored
-        if restored is None or not restored.asked:
+        if restored is None or note.id not in kept:
             continue
         low, high = _plain(note.stop.pitch), _plain(note.stop.pitch + 12)
         yield Diagnostic(

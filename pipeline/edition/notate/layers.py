@@ -159,10 +159,13 @@ class _LayerPen:
 
 
 def home_staff(part: Part, stretches: list[LayerStretch]) -> int:
-    """The staff that a part stands on in this measure."""
-    if part is not Part.MIDDLE:
-        return UPPER_STAFF if part in (Part.UPPER, Part.ALTO) else LOWER_STAFF
+    """The staff that a part stands on in this measure: a bass of which all lies above middle C, and an inner part that
+    does on the whole, on the upper one."""
     pitches = [note.spelling.semitones for stretch in stretches for note in stretch.notes]
+    if part in (Part.UPPER, Part.ALTO):
+        return UPPER_STAFF
+    if part is not Part.MIDDLE:
+        return UPPER_STAFF if pitches and min(pitches) >= _MIDDLE_C else LOWER_STAFF
     return UPPER_STAFF if pitches and sum(pitches) >= _MIDDLE_C * len(pitches) else LOWER_STAFF
 
 

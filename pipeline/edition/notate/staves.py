@@ -39,13 +39,16 @@ def _rest_empty_staves(layers: list[DraftLayer], frame: Frame, lowest: int) -> N
     length = frame.bar.length
     if not length:
         return
-    for staff, part, voice in ((UPPER_STAFF, Part.UPPER, 1), (LOWER_STAFF, Part.BASS, max(lowest, 2))):
+    for staff, part, number in ((UPPER_STAFF, Part.UPPER, 1), (LOWER_STAFF, Part.BASS, max(lowest, 2))):
+        voice = number
         if any(layer.staff == staff for layer in layers):
             continue
         if frame.shift and not frame.free:
             events = rests(frame)
         else:
             events = [DraftEvent(Kind.SPACE if frame.free else Kind.REST, 0, length, Value(1), whole_bar=True)]
+        if any(layer.voice == voice for layer in layers):  # it stands on the other staff in this measure
+            voice = 1 + max(layer.voice for layer in layers)
         layers.append(DraftLayer(voice, part, staff, events))
     layers.sort(key=lambda layer: (layer.staff, layer.voice))
 

@@ -20,7 +20,7 @@ from pipeline.edition.spelling import spell
 from pipeline.model.record import replace
 from tests.benchmarks.voices import baselines, corpus, measure, split
 from tests.benchmarks.voices.arrange import Arranged, Habit, arrange
-from tests.benchmarks.voices.lessons import tablature
+from tests.benchmarks.voices.examples import tablature
 
 DRAWS = 1000
 SHOWN = ("link F1", "link P", "link R", "rest F1", "rest. P", "rest. R", "net", "harm %", "repair", "length", "leaps")

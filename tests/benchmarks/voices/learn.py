@@ -1,379 +1,361 @@
-"""Learn the weights of the net that reads lines, octaves and lengths.
+"""Learn the reader's weights: ``python -m tests.benchmarks.voices.learn --out weights.npz`` (torch; a GPU if any).
 
-``python -m tests.benchmarks.voices.learn`` arranges the training part of the corpus (``lessons``), trains, and writes
-``pipeline/edition/lead/lines/weights.npz``. Seeded: the same machine gives the same weights. Needs jax, for learning
-only; the pipeline itself runs the net with numpy (``net.py``), and this script ends by comparing the two.
+Seeded. Examples are made by all processors, cut into stretches of ``LENGTH`` stops, and learned from until
+``--seconds`` are over. The result is judged by ``python -m tests.benchmarks.voices``, on the development part.
 """
 
 from __future__ import annotations
 
 import argparse
+import random
 import time
 from dataclasses import dataclass
-from functools import partial
+from multiprocessing import Pool
 from pathlib import Path
 from typing import Any
 
-import jax
-import jax.numpy as jnp
 import numpy as np
+import torch
+from torch import nn
+from torch.nn import functional
 
-from pipeline.edition.lead.lines.features import COURSES, LIFTED, NODE, REACH, STEPS, WIDEST, see
-from pipeline.edition.lead.lines.net import LISTENS as USED
-from pipeline.edition.lead.lines.net import weigh
-from tests.benchmarks.voices import corpus, split
+from pipeline.edition.lead.lines.features import NODE, see
+from pipeline.edition.lead.lines.pairs import REACH
+from tests.benchmarks.voices import corpus, examples, split
 from tests.benchmarks.voices.arrange import Habit, arrange
-from tests.benchmarks.voices.lessons import Lessons, tablature, training
+from tests.benchmarks.voices.breaking import KINDS, idiom
+from tests.benchmarks.voices.examples import REGISTERS, Example
+from tests.benchmarks.voices.variety import varied
 
-TARGET = Path(__file__).parents[3] / "pipeline/edition/lead/lines/weights.npz"
-WIDE, MESSAGE, PAIR, NARROW = 96, 32, 48, 32
-LAYERS = 3
-SCALARS = 4
-CROP, BATCH = 256, 8
-RATE = 1.5e-3
-SHARES = np.array([1.0, 1.0, 0.7, 0.3, 0.7, 0.5], np.float32)
-#: From which step on the net listens to its own links, and how often.
-LISTEN_FROM, LISTENS = 2000, 2
-Tree = dict[str, Any]
-
-BOTH = np.array([d for d in range(-REACH, REACH + 1) if d])
-AHEAD = np.arange(1, REACH + 1)
+WIDTH, HEADS, LAYERS, PAIR, HIDDEN = 96, 4, 4, 32, 192
+LENGTH = 256
+INTERVAL, TIME, RESTRIKE, LIFT = 53 * 5, 17 * 20, 17 * 3, 97
+TIMES = {"bach": 3, "monteverdi": 7, "palestrina": 1, "other": 8}
 
 
-def fresh(seed: int) -> Tree:
-    """Random weights."""
-    chance = np.random.default_rng(seed)
-
-    def make(*shape: int, scale: float | None = None) -> np.ndarray:
-        size = scale if scale is not None else (2.0 / shape[0]) ** 0.5
-        return (chance.standard_normal(shape) * size).astype(np.float32)
-
-    tree: Tree = {"in_w": make(NODE, WIDE), "in_b": np.zeros(WIDE, np.float32)}
-    for layer in range(LAYERS):
-        tree |= {f"{name}{layer}": value for name, value in _message(make, MESSAGE, len(BOTH)).items()}
-        tree[f"m_w{layer}"], tree[f"m_b{layer}"] = make(MESSAGE, MESSAGE), np.zeros(MESSAGE, np.float32)
-        tree[f"u{layer}"], tree[f"v{layer}"] = make(WIDE, WIDE, scale=0.08), make(2 * MESSAGE, WIDE, scale=0.08)
-        tree[f"c{layer}"] = np.zeros(WIDE, np.float32)
-    tree |= {f"{name}p": value for name, value in _message(make, PAIR, REACH).items()}
-    tree |= {"p_w": make(PAIR, NARROW), "p_b": np.zeros(NARROW, np.float32)}
-    tree |= {"out_w": make(NARROW, 4, scale=0.1), "out_b": np.zeros(4, np.float32)}
-    for name in ("first", "last"):
-        tree |= {f"{name}_w": make(WIDE, 1, scale=0.1)[:, 0], f"{name}_b": np.zeros(1, np.float32)}
-    tree |= {
-        "none_w": make(WIDE, 2, scale=0.1),
-        "none_b": np.zeros(2, np.float32),
-        "whole_w": make(2, WIDE, scale=0.1),
-    }
-    tree |= {"lift2": make(2 * LIFTED + 1, MESSAGE, scale=0.2), "liftp": make(2 * LIFTED + 1, PAIR, scale=0.2)}
-    # what the links tell, learned once they are worth listening to
-    tree |= {"rn": make(NARROW, WIDE, scale=0.05), "rl": make(NARROW, WIDE, scale=0.05)}
-    tree |= {"ru": make(WIDE, WIDE, scale=0.05), "rc": np.zeros(WIDE, np.float32)}
-    return tree
-
-
-def _message(make: Any, size: int, offsets: int) -> Tree:
+def columns(piece: Example, move: int = 0) -> dict[str, np.ndarray]:
+    seen = see(piece.stops)
+    rows = len(seen.event)
+    nexts, lasts = np.zeros((rows, REACH), np.float16), np.zeros((rows, REACH), np.float16)
+    no_next, no_last, end = np.ones(rows, np.float16), np.ones(rows, np.float16), np.full((rows, 2), -1, np.int8)
+    out, into = np.zeros(rows), np.zeros(rows)
+    for row, to, _ in piece.links:
+        out[row] += 1
+        into[to] += 1
+    same = np.full((rows, REACH), -1, np.int8)
+    for row, to, _ in piece.links:
+        if to - row <= REACH:
+            nexts[row, to - row - 1] += 1 / out[row]
+            no_next[row] -= 1 / out[row]
+            lasts[to, to - row - 1] += 1 / into[to]
+            no_last[to] -= 1 / into[to]
+            same[row, to - row - 1] = piece.low[row] == piece.low[to]
+    onset = piece.stops.onset
+    for row in range(rows):
+        moment = max(piece.ends[row])
+        a, b = int(np.searchsorted(onset, moment)), int(np.searchsorted(onset, moment, "right"))
+        if a >= rows or a - row > REACH:
+            end[row] = (-2, -2)  # none within reach
+        elif onset[a] == moment:
+            end[row] = (a - row - 1, min(b - row, REACH + 1) - 1)
+    reg = np.zeros((rows, 5), np.float16)
+    names = REGISTERS.get(piece.count, (0, 1, 2, 3, 4))
+    for row, voices in enumerate(piece.voices):
+        for v in voices:
+            reg[row, names[min(v, len(names) - 1)]] += 1 / len(voices)
     return {
-        "a": make(WIDE, size, scale=0.1),
-        "b": make(WIDE, size, scale=0.1),
-        "t": make((2 * WIDEST + 1) * STEPS, size, scale=0.2),
-        "k": make(COURSES, size, scale=0.1),
-        "d": make(offsets, size, scale=0.1),
-        "s": make(SCALARS, size, scale=0.1),
+        "node": seen.node.astype(np.float16),
+        "event": seen.event.astype(np.int32),
+        "onset": seen.onset.astype(np.float64),
+        "pitch": seen.pitch.astype(np.int32),
+        "course": seen.course.astype(np.int32),
+        "re": seen.re_entrant.astype(np.int32),
+        "strike": seen.strike.astype(np.float32),
+        "nexts": nexts,
+        "lasts": lasts,
+        "no_next": no_next,
+        "no_last": no_last,
+        "same": same,
+        "end": end,
+        "reg": reg,
+        "low": piece.low.astype(np.float32),
+        "filler": piece.filler.astype(np.float32),
     }
 
 
-def shifted(rows: jnp.ndarray, offsets: np.ndarray) -> jnp.ndarray:
-    """Rows of the neighbours: (stops, …) to (stops, offsets, …), zeros past the ends."""
-    pad = [(REACH, REACH)] + [(0, 0)] * (rows.ndim - 1)
-    padded = jnp.pad(rows, pad)
-    return jnp.stack([padded[REACH + d : REACH + d + rows.shape[0]] for d in offsets], axis=1)
-
-
-def pairs(x: Tree, offsets: np.ndarray) -> Tree:
-    """Indices and scalars of each pair."""
-    real = shifted(x["real"], offsets)
-    away = shifted(x["event"], offsets) - x["event"][:, None]
-    far = jnp.abs(away)
-    step = jnp.where(away == 0, 0, jnp.where(far <= 2, far, jnp.where(far <= 4, 3, 4)) + jnp.where(away < 0, 4, 0))
-    rise = shifted(x["pitch"], offsets) - x["pitch"][:, None]
-    over = jnp.clip(shifted(x["course"], offsets) - x["course"][:, None], -8, 8) + 8
-    kinds = 2 * x["re"][:, None] + shifted(x["re"], offsets)
-    wait = shifted(x["onset"], offsets) - x["onset"][:, None]
-    strike = jnp.where(away > 0, x["strike"][:, None], shifted(x["strike"], offsets))
-    span = jnp.abs(wait)
-    scalars = jnp.stack(
-        [jnp.log2(span + 0.125) / 3, span > strike + 1e-4, jnp.abs(span - strike) < 1e-4, jnp.sign(wait)], axis=-1
-    ).astype(jnp.float32)
-    return {
-        "real": real & x["real"][:, None],
-        "t": (jnp.clip(rise, -WIDEST, WIDEST) + WIDEST) * STEPS + step,
-        "k": over * 4 + kinds,
-        "s": scalars,
-        "rise": rise,
-        "later": away > 0,
-    }
-
-
-def mixture(table: jnp.ndarray, rise: jnp.ndarray, mine: jnp.ndarray, theirs: jnp.ndarray) -> jnp.ndarray:
-    """What the interval says if each of its ends may be lifted by an octave, with these chances."""
-
-    def row(by: int) -> jnp.ndarray:
-        return table[jnp.clip(rise + by, -LIFTED, LIFTED) + LIFTED]
-
-    both = (mine * theirs + (1 - mine) * (1 - theirs))[..., None]
-    return both * row(0) + ((1 - mine) * theirs)[..., None] * row(12) + (mine * (1 - theirs))[..., None] * row(-12)
-
-
-def run(tree: Tree, x: Tree, listens: int) -> list[Tree]:
-    """The net on one crop: its answers at once, and after each time that it has listened to its own links."""
-    h = jax.nn.relu(x["node"] @ tree["in_w"] + tree["in_b"])
-    near, ahead = pairs(x, BOTH), pairs(x, AHEAD)
-    answers: Tree = {}
-    low = jnp.zeros(len(h))
-    for layer in range(LAYERS):
-        z = _first(tree, str(layer), h, near, BOTH)
-        if layer == 2:
-            z = z + mixture(tree["lift2"], near["rise"], low[:, None], shifted(low, BOTH))
-        z = jax.nn.relu(jax.nn.relu(z) @ tree[f"m_w{layer}"] + tree[f"m_b{layer}"]) * near["real"][..., None]
-        got = jnp.concatenate([z[:, :REACH].sum(1), z[:, REACH:].sum(1)], axis=1) / 8
-        h = h + jax.nn.relu(h @ tree[f"u{layer}"] + got @ tree[f"v{layer}"] + tree[f"c{layer}"])
-        if layer == 1:
-            answers["first"] = h @ tree["first_w"] + tree["first_b"]
-            low = jnp.where(x["re"] > 0, jax.nn.sigmoid(answers["first"]), 0.0)
-            mine = (x["re"] > 0) & x["real"]
-            count = jnp.maximum(1, mine.sum())
-            mean = (low * mine).sum() / count
-            h = h + jnp.stack([mean, (jnp.abs(low - 0.5) * mine).sum() / count]) @ tree["whole_w"]
-    found = [answers | _heads(tree, x, h, ahead)]
-    for _ in range(listens):
-        h = h + jax.nn.relu(h @ tree["ru"] + _along_links(tree, found[-1]) + tree["rc"])
-        found.append(answers | _heads(tree, x, h, ahead))
+def _score(job: tuple[str, int, int]) -> list[dict[str, np.ndarray]]:
+    name, times, seed = job
+    chance = random.Random(f"{name} {seed}")
+    score = corpus.load(name)
+    found = []
+    for habit in Habit:
+        for turn in range(times):
+            piece = arrange(varied(score, chance), habit, seed * 1000 + turn, wide=chance.random() < 0.75)
+            if len(piece.onset) > 24 and piece.dropped < 0.15:
+                found.append(columns(examples.from_arranged(piece)))
+            if chance.random() < (0.6 if times > 1 else 0.25):
+                piece = arrange(score, habit, seed * 1000 + 500 + turn, wide=True)
+                made = idiom(piece, chance.choice(KINDS), chance)
+                if made is not None:
+                    found.append(columns(made))
     return found
 
 
-def _heads(tree: Tree, x: Tree, h: jnp.ndarray, ahead: Tree) -> Tree:
-    """Octaves, then pairs as seen with them."""
-    last = h @ tree["last_w"] + tree["last_b"]
-    low = jnp.where(x["re"] > 0, jax.nn.sigmoid(last), 0.0)
-    z = _first(tree, "p", h, ahead, AHEAD) + mixture(tree["liftp"], ahead["rise"], low[:, None], shifted(low, AHEAD))
-    z = jax.nn.relu(jax.nn.relu(z) @ tree["p_w"] + tree["p_b"])
-    good = ahead["real"] & ahead["later"]
-    return {
-        "last": last,
-        "narrow": z,
-        "pairs": jnp.where(good[..., None], z @ tree["out_w"] + tree["out_b"], -30.0),
-        "none": h @ tree["none_w"] + tree["none_b"],
-        "good": good,
-    }
-
-
-def _along_links(tree: Tree, found: Tree) -> jnp.ndarray:
-    """What is known of each likely link, brought to both its ends."""
-    both = jnp.logaddexp(found["pairs"][..., 0], found["pairs"][..., 1])
-    ahead = jax.nn.softmax(jnp.concatenate([both, found["none"][:, :1]], axis=1))[:, :-1]
-    back = jax.nn.softmax(jnp.concatenate([shifted_back(both, -30.0), found["none"][:, 1:]], axis=1))[:, :-1]
-    forward = (ahead[..., None] * found["narrow"]).sum(1)
-    backward = (back[..., None] * shifted_back(found["narrow"], 0.0)).sum(1)
-    return forward @ tree["rn"] + backward @ tree["rl"]
-
-
-def _first(tree: Tree, of: str, h: jnp.ndarray, pair: Tree, offsets: np.ndarray) -> jnp.ndarray:
-    z = (h @ tree[f"a{of}"])[:, None] + shifted(h @ tree[f"b{of}"], offsets) + tree[f"t{of}"][pair["t"]]
-    return z + tree[f"k{of}"][pair["k"]] + tree[f"d{of}"] + pair["s"] @ tree[f"s{of}"]
-
-
-def loss(tree: Tree, x: Tree, listens: int) -> tuple[jnp.ndarray, jnp.ndarray]:
-    """What the answers cost; the earlier ones count less."""
-    *earlier, final = [_cost(got, x) for got in run(tree, x, listens)]
-    total = final @ SHARES
-    for parts in earlier:
-        total = total + 0.3 * parts @ SHARES
-    return total, final
-
-
-def _cost(got: Tree, x: Tree) -> jnp.ndarray:
-    """Cross-entropies of: next note, last note, length, octave (twice), both ends of a link alike."""
-    logits = got["pairs"][..., :2]
-    rows = jnp.concatenate([logits.reshape(len(logits), -1), got["none"][:, :1]], axis=1)
-    target = jnp.concatenate(
-        [jnp.stack([x["tight"], x["rest"]], -1).reshape(len(logits), -1), x["no_next"][:, None]], axis=1
-    )
-    by_row = -(target * jax.nn.log_softmax(rows)).sum(1)
-    back = shifted_back(logits, -30.0)
-    columns = jnp.concatenate([back.reshape(len(logits), -1), got["none"][:, 1:]], axis=1)
-    marks = shifted_back((jnp.stack([x["tight"], x["rest"]], -1) > 0).astype(jnp.float32), 0.0).reshape(len(logits), -1)
-    share = marks / jnp.maximum(1.0, marks.sum(1, keepdims=True)) * (1 - x["no_last"])[:, None]
-    by_column = -(jnp.concatenate([share, x["no_last"][:, None]], axis=1) * jax.nn.log_softmax(columns)).sum(1)
-    ends = jax.nn.log_softmax(got["pairs"][..., 2])
-    ending = x["end"] & got["good"]
-    by_end = -jax.nn.logsumexp(jnp.where(ending, ends, -30.0), axis=1) * ending.any(1)
-    octave = [_binary(got[name], x["low"]) * (x["re"] > 0) for name in ("first", "last")]
-    both = x["re"][:, None] + shifted(x["re"], AHEAD) > 0
-    same = (x["low"][:, None] == shifted(x["low"], AHEAD)).astype(jnp.float32)
-    paired = (x["tight"] > 0) & both & got["good"]
-    by_same = (_binary(got["pairs"][..., 3], same) * paired).sum(1)
-    row_ok, column_ok = x["row_ok"], x["column_ok"]
-    count = jnp.maximum(1.0, row_ok.sum())
-    re_count = jnp.maximum(1.0, ((x["re"] > 0) & row_ok).sum())
-    return jnp.stack(
-        [
-            (by_row * row_ok).sum() / count,
-            (by_column * column_ok).sum() / count,
-            (by_end * row_ok).sum() / count,
-            (octave[0] * row_ok).sum() / re_count,
-            (octave[1] * row_ok).sum() / re_count,
-            (by_same * row_ok).sum() / jnp.maximum(1.0, (paired.sum(1) * row_ok).sum()),
-        ]
-    )
-
-
-def _binary(logit: jnp.ndarray, truth: jnp.ndarray) -> jnp.ndarray:
-    return jax.nn.softplus(logit) - logit * truth
-
-
-def shifted_back(ahead: jnp.ndarray, empty: float) -> jnp.ndarray:
-    """(stops, REACH, …) seen from the later stop: entry [j, d] is the pair (j - d - 1, j)."""
-    length = ahead.shape[0]
-    pad = [(REACH, 0)] + [(0, 0)] * (ahead.ndim - 2)
-    columns = [
-        jnp.pad(ahead[:, d], pad, constant_values=empty)[REACH - d - 1 : REACH - d - 1 + length] for d in range(REACH)
-    ]
-    return jnp.stack(columns, axis=1)
-
-
-def crop(lessons: Lessons, piece: int, chance: np.random.Generator) -> dict[str, np.ndarray]:
-    """A stretch of one piece, padded to CROP."""
-    begin, end = int(lessons.start[piece]), int(lessons.start[piece + 1])
-    at = begin if end - begin <= CROP else int(chance.integers(begin, end - CROP + 1))
-    to = min(at + CROP, end)
-    size = to - at
-    spare = CROP - size
-
-    def cut(name: str, kind: Any) -> np.ndarray:
-        rows = getattr(lessons, name)[at:to].astype(kind)
-        return np.pad(rows, [(0, spare)] + [(0, 0)] * (rows.ndim - 1))
-
-    place = np.arange(CROP)
-    real = place < size
-    found = {
-        name: cut(name, np.float32)
-        for name in ("node", "onset", "strike", "tight", "rest", "no_next", "no_last", "low")
-    }
-    found |= {name: cut(name, np.int32) for name in ("event", "pitch", "course")}
-    found |= {"re": cut("re_entrant", np.int32), "end": cut("end", bool), "real": real}
-    found["row_ok"] = real & ((to == end) | (place < size - REACH))
-    found["column_ok"] = real & ((at == begin) | (place >= REACH))
+def _edition(job: tuple[dict[str, Any], int]) -> list[dict[str, np.ndarray]]:
+    piece, seed = job
+    chance = random.Random(f"{piece['name']} {seed}")
+    found = []
+    for lowered in ((), (), (1, 2), (1, 2), (1,)):
+        found.append(columns(examples.from_edition(piece, lowered=lowered, move=chance.randint(-7, 5))))
     return found
 
 
-@dataclass(slots=True)
-class State:
-    """How far the learning has come: weights, and Adam's running means of slopes and of their squares."""
+def _record(piece: dict[str, Any]) -> list[dict[str, np.ndarray]]:
+    if len(piece["events"]) < 20:
+        return []
+    return [columns(examples.from_record(piece))]
 
-    number: int
-    tree: Tree
-    mean: Tree
-    square: Tree
+
+def lessons(editions_at: Path, seed: int, others: list[str]) -> list[dict[str, np.ndarray]]:
+    """What is learned from. Of the editions only those whose works stand in a file of ``others``, if any is given."""
+    jobs = [(name, TIMES[kind], seed) for kind in TIMES for name in split.names("train", kind)]
+    jobs = [job for job in jobs if (corpus.CACHE / "scores" / (job[0].replace("/", "+") + ".npz")).exists()]
+    records = [piece for path in others for piece in examples.records(Path(path))]
+    works = {piece["work"] for piece in records if piece["idiom"] == "human"}
+    human = [(piece, seed) for piece in examples.editions(editions_at) if piece["work"] in works]
+    with Pool() as pool:
+        made = [one for many in pool.map(_score, jobs, chunksize=4) for one in many]
+        printed = [one for many in pool.map(_edition, human, chunksize=2) for one in many]
+        theirs = [one for many in pool.map(_record, records, chunksize=8) for one in many]
+    for what, pieces in (("arranged", made), ("editions", printed), ("by other hands", theirs)):
+        print(what, len(pieces), "pieces", sum(len(piece["event"]) for piece in pieces), "stops", flush=True)
+    return made + printed * 3 + theirs * 2
+
+
+class Reader(nn.Module):
+    def __init__(self) -> None:
+        super().__init__()
+        self.inp = nn.Linear(NODE, WIDTH)
+        self.qkv = nn.ModuleList(nn.Linear(WIDTH, 3 * WIDTH) for _ in range(LAYERS))
+        self.out = nn.ModuleList(nn.Linear(WIDTH, WIDTH) for _ in range(LAYERS))
+        self.up = nn.ModuleList(nn.Linear(WIDTH, HIDDEN) for _ in range(LAYERS))
+        self.down = nn.ModuleList(nn.Linear(HIDDEN, WIDTH) for _ in range(LAYERS))
+        self.bias_i = nn.Embedding(INTERVAL, HEADS * LAYERS)
+        self.bias_t = nn.Embedding(TIME, HEADS * LAYERS)
+        self.bias_r = nn.Embedding(RESTRIKE, HEADS * LAYERS)
+        self.bias_l = nn.Embedding(LIFT, HEADS * 2)
+        self.lifted = nn.Linear(2, WIDTH)
+        self.mid = nn.Linear(WIDTH, 1)
+        self.heads = nn.Linear(WIDTH, 10)  # low, filler, no next, no last, no end, five registers
+        self.pa, self.pb = nn.Linear(WIDTH, PAIR), nn.Linear(WIDTH, PAIR)
+        self.pi, self.pt = nn.Embedding(INTERVAL, PAIR), nn.Embedding(TIME, PAIR)
+        self.pr, self.pl = nn.Embedding(RESTRIKE, PAIR), nn.Embedding(LIFT, PAIR)
+        self.p1, self.p2 = nn.Linear(PAIR, PAIR), nn.Linear(PAIR, 3)
+        for e in (self.bias_i, self.bias_t, self.bias_r, self.bias_l, self.pi, self.pt, self.pr, self.pl):
+            nn.init.normal_(e.weight, std=0.05)
+
+    def forward(self, x: dict[str, torch.Tensor]) -> dict[str, torch.Tensor]:
+        size = x["event"].shape[1]
+        at = torch.arange(size, device=x["event"].device)
+        near = ((at[:, None] - at[None]).abs() <= REACH)[None] & (x["real"][:, None] & x["real"][:, :, None])
+        near = near | torch.eye(size, dtype=torch.bool, device=at.device)[None]
+        i1, i2, i3, rise = pair_indices(x)
+        bias = self.bias_i(i1) + self.bias_t(i2) + self.bias_r(i3)
+        bias = bias.view(*bias.shape[:3], LAYERS, HEADS).permute(3, 0, 4, 1, 2)
+        block = torch.where(near, 0.0, -1e4)[:, None]
+        h = self.inp(x["node"])
+        low = torch.zeros_like(x["low"])
+        mid = low
+        lift_bias = None
+        for n in range(LAYERS):
+            if n == 2:
+                mid = self.mid(norm(h))[..., 0]
+                chance = torch.sigmoid(mid.detach()) * x["re"]
+                low = (chance > 0.5).float()
+                h = h + self.lifted(torch.stack([chance, x["re"].float()], -1))
+                lifted = (rise + 12 * (low[:, None] - low[:, :, None])).long().clamp(-48, 48) + 48
+                lift_bias = self.bias_l(lifted).view(*lifted.shape, 2, HEADS).permute(3, 0, 4, 1, 2)
+            many = h.shape[0]
+            q, k, v = self.qkv[n](norm(h)).view(many, size, 3, HEADS, WIDTH // HEADS).permute(2, 0, 3, 1, 4)
+            extra = bias[n] + block + (lift_bias[n - 2] if lift_bias is not None else 0)
+            got = functional.scaled_dot_product_attention(q, k, v, attn_mask=extra.to(q.dtype))
+            h = h + self.out[n](got.permute(0, 2, 1, 3).reshape(many, size, WIDTH))
+            h = h + self.down[n](functional.relu(self.up[n](norm(h))))
+        z = norm(h)
+        heads = self.heads(z)
+        ahead = at[:, None] + torch.arange(1, REACH + 1, device=at.device)
+        idx = ahead.clamp(max=size - 1)
+
+        def g(table: torch.Tensor) -> torch.Tensor:
+            return table[:, at[:, None], idx]
+
+        p = self.pa(z)[:, :, None] + self.pb(z)[:, idx] + self.pi(g(i1)) + self.pt(g(i2)) + self.pr(g(i3))
+        lifted = (rise + 12 * (low[:, None] - low[:, :, None])).long().clamp(-48, 48) + 48
+        p = functional.relu(p + self.pl(g(lifted)))
+        p = self.p2(functional.relu(self.p1(p)))
+        later = (x["event"][:, idx] > x["event"][:, :, None]) & (ahead < size)[None] & x["real"][:, idx]
+        p = torch.where(later[..., None], p.float(), torch.tensor(-30.0, device=p.device))
+        return {"mid": mid.float(), "heads": heads.float(), "pair": p, "later": later}
+
+
+def norm(h: torch.Tensor) -> torch.Tensor:
+    return h * torch.rsqrt((h.float() ** 2).mean(-1, keepdim=True) + 1e-5).to(h.dtype)
+
+
+def pair_indices(x: dict[str, torch.Tensor]) -> tuple[torch.Tensor, ...]:
+    """For all pairs (i, j): rows of the tables, and the interval from i to j."""
+
+    def d(a: torch.Tensor) -> torch.Tensor:
+        return a[:, None, :] - a[:, :, None]
+
+    rise, ev, wait, over = d(x["pitch"]), d(x["event"]), d(x["onset"]), d(x["course"])
+    kind = torch.where(over == 0, 4, x["re"][:, :, None] * 2 + x["re"][:, None, :])
+    i1 = (rise.clamp(-26, 26) + 26) * 5 + kind
+    span = wait.abs().float()
+    bucket = ((torch.log2(span + 0.0625) + 4) * 2 + 0.5).long().clamp(0, 19)
+    i2 = (ev.clamp(-8, 8) + 8) * 20 + bucket
+    strike = torch.where(ev > 0, x["strike"][:, :, None], x["strike"][:, None, :])
+    again = torch.where(span > strike + 1e-3, 2, torch.where(span > strike - 1e-3, 1, 0))
+    i3 = (over.clamp(-8, 8) + 8) * 3 + again
+    return i1, i2, i3, rise
+
+
+def loss_of(got: dict[str, torch.Tensor], x: dict[str, torch.Tensor]) -> torch.Tensor:
+    heads, pair, real = got["heads"], got["pair"], x["real"].float()
+    low, filler, none_next, none_last, none_end, reg = (
+        heads[..., 0],
+        heads[..., 1],
+        heads[..., 2],
+        heads[..., 3],
+        heads[..., 4],
+        heads[..., 5:],
+    )
+    lead = real * (1 - x["filler"])
+    forward = torch.cat([pair[..., 0], none_next[..., None]], -1).log_softmax(-1)
+    want = torch.cat([x["nexts"], x["no_next"][..., None]], -1)
+    total = mean(-(forward * want).sum(-1), lead)
+    back = torch.full_like(pair[..., 0], -30.0)
+    for dist in range(1, REACH + 1):
+        back[:, dist:, dist - 1] = pair[:, :-dist, dist - 1, 0]
+    backward = torch.cat([back, none_last[..., None]], -1).log_softmax(-1)
+    want = torch.cat([x["lasts"], x["no_last"][..., None]], -1)
+    total = total + mean(-(backward * want).sum(-1), lead)
+    ends = torch.cat([pair[..., 2], none_end[..., None]], -1).log_softmax(-1)
+    place = torch.arange(REACH + 1, device=ends.device)
+    first, last = x["end"][..., :1].long(), x["end"][..., 1:].long()
+    hit = torch.where(first == -2, place == REACH, (place >= first) & (place <= last) & (place < REACH))
+    known = (first[..., 0] != -1).float() * real
+    total = total + mean(-torch.logsumexp(torch.where(hit, ends, torch.tensor(-1e4, device=ends.device)), -1), known)
+    re = real * x["re"]
+    total = total + 1.2 * mean(functional.binary_cross_entropy_with_logits(low, x["low"], reduction="none"), re)
+    total = total + 0.3 * mean(functional.binary_cross_entropy_with_logits(got["mid"], x["low"], reduction="none"), re)
+    total = total + mean(-(reg.log_softmax(-1) * x["reg"]).sum(-1), real)
+    total = total + 0.5 * mean(functional.binary_cross_entropy_with_logits(filler, x["filler"], reduction="none"), real)
+    alike = (x["same"] >= 0).float() * got["later"].float()
+    same = functional.binary_cross_entropy_with_logits(pair[..., 1], (x["same"] == 1).float(), reduction="none")
+    return total + 0.5 * mean(same, alike)
+
+
+def mean(loss: torch.Tensor, weight: torch.Tensor) -> torch.Tensor:
+    return (loss * weight).sum() / weight.sum().clamp(min=1)
+
+
+@dataclass
+class Deck:
+    """All pieces end to end on the device, cut at random."""
+
+    data: dict[str, torch.Tensor]
+    start: np.ndarray
+    size: np.ndarray
 
     @classmethod
-    def start(cls, seed: int) -> State:
-        tree = fresh(seed)
-        return cls(0, tree, jax.tree.map(jnp.zeros_like, tree), jax.tree.map(jnp.zeros_like, tree))
+    def of(cls, pieces: list[dict[str, np.ndarray]], device: str) -> Deck:
+        size = np.array([len(p["event"]) for p in pieces])
+        names = pieces[0]
+        data = {n: torch.from_numpy(np.concatenate([p[n] for p in pieces])).to(device) for n in names}
+        return cls(data, np.cumsum(size) - size, size)
 
-    @classmethod
-    def load(cls, path: Path) -> State:
-        with np.load(path) as stored:
-            trees = [
-                {name.split("/")[1]: stored[name] for name in stored.files if name.startswith(of)}
-                for of in ("tree/", "mean/", "square/")
-            ]
-            return cls(int(stored["number"]), *trees)
-
-    def save(self, path: Path) -> None:
-        named = {"tree": self.tree, "mean": self.mean, "square": self.square}
-        flat = {f"{of}/{name}": np.asarray(leaf) for of, tree in named.items() for name, leaf in tree.items()}
-        np.savez(path, number=self.number, **flat)
-
-
-def rate_at(number: jnp.ndarray, steps: int) -> jnp.ndarray:
-    """Up for 100 steps, level, and down to nothing over the last quarter."""
-    return RATE * jnp.minimum(1.0, number / 100) * jnp.clip((steps - number) / (steps * 0.25), 0.0, 1.0)
-
-
-def train(lessons: Lessons, steps: int, seed: int, keep: Path | None = None) -> Tree:
-    """Adam. ``keep`` is where the state is kept on the way; if it is there, learning goes on from it, and comes to
-    the same weights as in one go."""
-    state = State.load(keep) if keep is not None and keep.exists() else State.start(seed)
-    sizes = np.diff(lessons.start)
-    weight = np.minimum(sizes, 4 * CROP) ** 0.7
-    weight = weight / weight.sum()
-
-    def batch_slope(tree: Tree, x: Tree, listens: int) -> tuple[Tree, jnp.ndarray]:
-        """Crop by crop, so that the arrays stay in the cache: three times as fast as all at once."""
-
-        def one(total: Tree, x: Tree) -> tuple[Tree, jnp.ndarray]:
-            slope, parts = jax.grad(loss, has_aux=True)(tree, x, listens)
-            return jax.tree.map(jnp.add, total, slope), parts
-
-        total, parts = jax.lax.scan(one, jax.tree.map(jnp.zeros_like, tree), x)
-        return jax.tree.map(lambda leaf: leaf / BATCH, total), parts.mean(0)
-
-    @partial(jax.jit, static_argnames="listens")
-    def step(tree: Tree, mean: Tree, square: Tree, x: Tree, number: jnp.ndarray, *, listens: int) -> Any:
-        slope, parts = batch_slope(tree, x, listens)
-        size = jnp.sqrt(sum(jnp.sum(leaf**2) for leaf in jax.tree.leaves(slope)))
-        slope = jax.tree.map(lambda leaf: leaf * jnp.minimum(1.0, 5.0 / size), slope)
-        mean = jax.tree.map(lambda m, g: 0.9 * m + 0.1 * g, mean, slope)
-        square = jax.tree.map(lambda s, g: 0.999 * s + 0.001 * g * g, square, slope)
-        rate = rate_at(number, steps)
-        tree = jax.tree.map(
-            lambda w, m, s: w - rate * (m / (1 - 0.9**number)) / (jnp.sqrt(s / (1 - 0.999**number)) + 1e-8),
-            tree,
-            mean,
-            square,
-        )
-        return tree, mean, square, parts
-
-    began = time.time()
-    shown = []
-    for number in range(state.number + 1, steps + 1):
-        chance = np.random.default_rng([seed, number])
-        crops = [crop(lessons, int(piece), chance) for piece in chance.choice(len(sizes), BATCH, p=weight)]
-        x = {name: np.stack([one[name] for one in crops]) for name in crops[0]}
-        listens = LISTENS if number > LISTEN_FROM else 0
-        *trees, parts = step(state.tree, state.mean, state.square, x, jnp.float32(number), listens=listens)
-        state = State(number, *trees)
-        shown.append(np.asarray(parts))
-        if number % 250 == 0:
-            print(f"{number:6} {time.time() - began:6.0f} s ", np.mean(shown, axis=0).round(4), flush=True)
-            shown = []
-            if keep is not None:
-                state.save(keep)
-    return {name: np.asarray(value) for name, value in state.tree.items()}
+    def draw(self, chance: np.random.Generator, batch: int) -> dict[str, torch.Tensor]:
+        weight = np.minimum(self.size, 600) / np.minimum(self.size, 600).sum()
+        piece = chance.choice(len(self.size), batch, p=weight)
+        room = np.maximum(self.size[piece] - LENGTH, 0)
+        first = (chance.random(batch) * (room + 1)).astype(np.int64)
+        device = self.data["event"].device
+        place = torch.from_numpy(self.start[piece] + first).to(device)[:, None] + torch.arange(LENGTH, device=device)
+        end = torch.from_numpy(self.start[piece] + self.size[piece]).to(device)[:, None]
+        real = place < end
+        place = torch.minimum(place, end - 1)
+        x = {name: values[place] for name, values in self.data.items()}
+        x["real"] = real
+        x["event"] = x["event"].long()
+        for name in ("node", "nexts", "lasts", "no_next", "no_last", "reg"):
+            x[name] = x[name].float()
+        return x
 
 
-def difference(tree: Tree) -> float:
-    """The largest difference between this net and the pipeline's, in the logits of links, on one arranged piece."""
-    piece = arrange(corpus.load(split.names("train")[0]), Habit.MIXED, 0)
-    stops = tablature(piece)
-    seen = see(stops)
-    x = {name: getattr(seen, name) for name in ("node", "onset", "strike", "event", "pitch", "course")}
-    x |= {"re": seen.re_entrant, "real": np.ones(len(stops), dtype=bool)}
-    here = np.asarray(run(tree, x, USED)[-1]["pairs"])
-    there = weigh(stops, {name: np.asarray(value, dtype=np.float32) for name, value in tree.items()})
-    return max(float(np.abs(here[..., at] - got).max()) for at, got in enumerate((there.tight, there.rest, there.end)))
+def edges(x: dict[str, torch.Tensor]) -> dict[str, torch.Tensor]:
+    """Links that leave the stretch count as none known: such rows are not asked."""
+    size = LENGTH
+    at = torch.arange(size, device=x["event"].device)
+    x["no_last"] = torch.where((at < REACH)[None], torch.zeros_like(x["no_last"]), x["no_last"])
+    cut = at[:, None] + torch.arange(1, REACH + 1, device=at.device) >= size
+    x["nexts"] = torch.where(cut[None], torch.zeros_like(x["nexts"]), x["nexts"])
+    back = at[:, None] - torch.arange(1, REACH + 1, device=at.device) < 0
+    x["lasts"] = torch.where(back[None], torch.zeros_like(x["lasts"]), x["lasts"])
+    tail = (at >= size - REACH)[None, :, None]
+    x["end"] = torch.where(tail, torch.full_like(x["end"], -1), x["end"])
+    return x
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--steps", type=int, default=10000)
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--keep", type=Path, help="where to keep the state of learning on the way, and to go on from")
-    asked = parser.parse_args()
-    tree = train(training(asked.seed), asked.steps, asked.seed, asked.keep)
-    tree = {name: value.astype(np.float16).astype(np.float32) for name, value in tree.items()}
-    print(f"largest difference from the pipeline's own net: {difference(tree):.4f}")
-    np.savez_compressed(TARGET, **{name: value.astype(np.float16) for name, value in tree.items()})
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--out", required=True)
+    asked.add_argument("--editions", default="shared/human/editions.jsonl.gz")
+    asked.add_argument("--seconds", type=float, default=420)
+    asked.add_argument("--batch", type=int, default=64)
+    asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--start", default="")
+    asked.add_argument("--others", nargs="*", default=[], help="arrangements by other hands (.jsonl.gz)")
+    asked.add_argument("--rate", type=float, default=2e-3)
+    args = asked.parse_args()
+    torch.manual_seed(args.seed)
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    deck = Deck.of(lessons(Path(args.editions), args.seed, args.others), device)
+    net = Reader().to(device)
+    if args.start:
+        with np.load(args.start) as old:
+            net.load_state_dict({n: torch.from_numpy(old[n].astype(np.float32)) for n in old.files})
+    rule = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=0.02, betas=(0.9, 0.98))
+    chance = np.random.default_rng(args.seed)
+    began, step, seen = time.time(), 0, 0.0
+    smooth: dict[str, torch.Tensor] = {n: p.detach().clone() for n, p in net.state_dict().items()}
+    while (spent := time.time() - began) < args.seconds:
+        rate = args.rate * min(1, (step + 1) / 200) * max(0.01, 0.5 + 0.5 * np.cos(np.pi * spent / args.seconds))
+        for group in rule.param_groups:
+            group["lr"] = rate
+        x = edges(deck.draw(chance, args.batch))
+        with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
+            got = net(x)
+        loss = loss_of(got, x)
+        rule.zero_grad(set_to_none=True)
+        loss.backward()
+        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        rule.step()
+        if step % 10 == 0:
+            for n, p in net.state_dict().items():
+                smooth[n].lerp_(p.detach(), min(1.0, 0.05))
+        seen = seen * 0.98 + float(loss.detach()) * 0.02 if step % 10 == 0 else seen
+        step += 1
+        if step % 1000 == 0:
+            save(args.out, smooth)
+        if step % 200 == 0:
+            print(step, round(spent), float(loss.detach()), flush=True)
+    save(args.out, smooth)
+    print("steps", step)
+
+
+def save(path: str, weights: dict[str, torch.Tensor]) -> None:
+    np.savez(path, **{name: value.cpu().numpy().astype(np.float16) for name, value in weights.items()})
 
 
 if __name__ == "__main__":

@@ -93,8 +93,7 @@ class LineArrays:
     ``voice`` from 1, the highest line; ``follows`` the row of the note before in the same voice, or -1.
     ``length`` in ticks. ``octave`` is +1 where the line is meant an octave above the sound (or as pinned), else 0;
     ``chance`` the probability that it is meant so; ``asked`` marks rows too doubtful to decide, left at 0.
-    ``link`` is the probability of ``follows`` (0 where -1). ``group`` numbers the chords that are struck one string
-    after another, -1 elsewhere. ``voices`` is how many lines there are, ``habit`` how the
+    ``link`` is the probability of ``follows`` (0 where -1). ``voices`` is how many lines there are, ``habit`` how the
     arranger wrote (``literal``, ``lute``, ``mixed``, or ``none`` on an instrument without re-entrant courses), and
     ``evidence`` the figures that tell it.
     """
@@ -106,7 +105,6 @@ class LineArrays:
     chance: Floats
     asked: Flags
     link: Floats
-    group: Ints
     voices: int
     habit: str
     evidence: dict[str, float]

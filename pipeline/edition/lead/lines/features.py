@@ -11,14 +11,7 @@ import numpy.typing as npt
 from pipeline.edition.lead.lines.arrays import Floats, Ints, StopArrays
 from pipeline.model.time import WHOLE
 
-#: Neighbours seen to each side, in stops; links are sought among so many later stops.
-REACH = 16
-#: Intervals are told apart up to so many semitones, with room for an octave's lift (mixtures reach ±36).
-WIDEST, LIFTED = 24, 36
-#: Distance in events: the same, one, two, three to four, five and more away; earlier ones apart from later ones.
-STEPS = 9
-#: Distance in courses, told apart up to 8, times four pairs of re-entrant or not.
-COURSES = 17 * 4
+#: Figures for each stop.
 NODE = 67
 
 

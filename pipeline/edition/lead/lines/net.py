@@ -1,9 +1,8 @@
-"""The net that weighs lines, octaves and lengths, run with numpy in blocks that fit the cache.
+"""The net that weighs lines, octaves, lengths and registers, run with numpy in blocks.
 
-Three rounds of messages between neighbouring stops; after the second each stop on a re-entrant course knows how
-likely it is meant an octave up, and from there on intervals are read as mixtures of both octaves. Then links,
-lengths and octaves are weighed, and weighed again along the links found, so that each helps the others. The weights
-are learned (see ``DEVELOPERS.md``).
+Every stop attends to those around it, four times over, each pair weighed by interval, time and course; after the
+second round each stop on a re-entrant course knows how likely it is meant an octave up, and intervals are read so from
+there on. The weights are learned (see ``DEVELOPERS.md``).
 """
 
 from __future__ import annotations
@@ -14,18 +13,14 @@ from importlib.resources import files
 
 import numpy as np
 
-from pipeline.edition.lead.lines.arrays import FREE, Flags, Floats, Ints, StopArrays
-from pipeline.edition.lead.lines.features import LIFTED, REACH, Seen, see
-from pipeline.edition.lead.lines.pairs import Pairs, Small, describe, from_later, window
-from pipeline.edition.lead.lines.tables import prepared
+from pipeline.edition.lead.lines.arrays import FREE, Flags, Floats, StopArrays
+from pipeline.edition.lead.lines.features import Seen, see
+from pipeline.edition.lead.lines.pairs import REACH, Block, blocks_of, lifted
 
 Tree = dict[str, Floats]
-#: Stops per block; with their neighbours a block's arrays stay in the processor's cache.
-BLOCK = 192
+LAYERS, HEADS = 4, 4
 #: Long pieces are weighed in windows of so many stops, each with so much before and after it.
-WINDOW, MARGIN = 8192, 160
-#: How often the net weighs again along its own links. It learns with twice; once more gains nothing.
-LISTENS = 1
+WINDOW, MARGIN = 2048, 160
 _IMPOSSIBLE = -30.0
 
 
@@ -33,187 +28,161 @@ _IMPOSSIBLE = -30.0
 def learned_weights() -> Tree:
     """The stored weights; read once."""
     with (files("pipeline.edition.lead.lines") / "weights.npz").open("rb") as stream, np.load(stream) as stored:
-        return prepared({name: np.ascontiguousarray(stored[name], dtype=np.float32) for name in stored.files})
+        return {name: np.ascontiguousarray(stored[name], dtype=np.float32) for name in stored.files}
 
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """Logits. ``tight``, ``rest`` and ``end``, shape (stops, REACH): that the stop at that distance is the next note
-    of the voice, inside a phrase or across a rest; that the note ends when it begins. ``same``: that both are meant
-    in the octave they sound in, or both are not. ``no_next``, ``no_last``: that there is none within reach. ``low``
-    the chance that the note is meant an octave up (0 off the re-entrant courses)."""
+    """Logarithms of chances. ``ahead`` and ``back``, shape (stops, REACH): that the stop at that distance is the next
+    note of the line, as seen from the earlier and (row by row of the earlier too) from the later stop; ``end`` that
+    the note ends when it begins; ``no_next``, ``no_last``, ``no_end`` that there is none within reach. ``same`` is
+    the chance that both are meant in the octave they sound in or both are not, ``low`` that the note is meant an
+    octave up (0 off the re-entrant courses), ``filler`` that no line leads through it. ``register``: (stops, 5), tune,
+    three inner ones, bass."""
 
-    tight: Floats
-    rest: Floats
+    ahead: Floats
+    back: Floats
     end: Floats
-    same: Floats
     no_next: Floats
     no_last: Floats
+    no_end: Floats
+    same: Floats
     low: Floats
-    event: Ints
-    onset: Floats
+    filler: Floats
+    register: Floats
 
 
 def weigh(stops: StopArrays, tree: Tree | None = None) -> Weighed:
     """Run the net. Linear in the number of stops; octaves that are pinned are taken as known."""
-    tree = learned_weights() if tree is None else prepared(tree)
+    tree = learned_weights() if tree is None else tree
     seen = see(stops)
-    known = np.where(stops.pin_octave == FREE, np.nan, (stops.pin_octave == 1).astype(np.float32)).astype(np.float32)
-    rows = len(stops)
-    if rows <= WINDOW + 2 * MARGIN:
-        return _weigh(tree, seen, known)
+    known = np.where(stops.pin_octave == FREE, np.nan, np.clip(stops.pin_octave, 0, 1)).astype(np.float32)
     parts = []
-    for at in range(0, rows, WINDOW):
-        to = min(at + WINDOW, rows)
-        first, last = max(0, at - MARGIN), min(rows, to + MARGIN)
-        cut = {field.name: getattr(seen, field.name)[first:last] for field in fields(Seen)}
-        got = _weigh(tree, Seen(**cut), known[first:last])
-        inner = {field.name: getattr(got, field.name)[at - first : to - first] for field in fields(Weighed)}
-        parts.append(Weighed(**inner))
+    for at in range(0, len(stops), WINDOW):
+        first, last = max(0, at - MARGIN), min(len(stops), at + WINDOW + MARGIN)
+        cut = Seen(**{field.name: getattr(seen, field.name)[first:last] for field in fields(Seen)})
+        got = _weigh(tree, cut, known[first:last])
+        inner = slice(at - first, min(at + WINDOW, len(stops)) - first)
+        parts.append(Weighed(**{field.name: getattr(got, field.name)[inner] for field in fields(Weighed)}))
     return Weighed(
         **{field.name: np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Weighed)}
     )
 
 
 def _weigh(tree: Tree, seen: Seen, known: Floats) -> Weighed:
-    blocks = describe(seen, BLOCK)
+    blocks = blocks_of(seen)
+    biases = [_bias(tree, block) for block in blocks]
     mine = seen.re_entrant > 0
-    h = np.maximum(seen.node @ tree["in_w"] + tree["in_b"], 0)
-    low: Floats = np.zeros(len(h), dtype=np.float32)
-    for layer in range(3):
-        h = _round(tree, str(layer), h, blocks, low if layer == 2 else None)
-        if layer == 1:
-            low = _lifted(h @ tree["first_w"] + tree["first_b"], mine, known)
-            count = max(1, int(mine.sum()))
-            whole = np.array([low[mine].sum() / count, np.abs(low[mine] - 0.5).sum() / count], dtype=np.float32)
-            h = h + whole @ tree["whole_w"]
-    weighed, narrow = _heads(tree, h, blocks, seen, known)
-    for _ in range(LISTENS):
-        h = h + np.maximum(h @ tree["ru"] + _along_links(tree, weighed, narrow) + tree["rc"], 0)
-        weighed, narrow = _heads(tree, h, blocks, seen, known)
-    return weighed
+    h = _line(tree, "inp", seen.node)
+    low = np.zeros(len(h), dtype=np.float32)
+    for layer in range(LAYERS):
+        if layer == 2:
+            low = _chance(_line(tree, "mid", _norm(h))[:, 0], mine, known)
+            h = h + _line(tree, "lifted", np.stack([low, mine.astype(np.float32)], axis=-1))
+            low = (low > 0.5).astype(np.float32)
+        h = h + _line(tree, f"out.{layer}", _attend(tree, layer, h, blocks, biases, low))
+        h = h + _line(tree, f"down.{layer}", np.maximum(_line(tree, f"up.{layer}", _norm(h)), 0))
+    return _answers(tree, _norm(h), blocks, low, mine, known)
 
 
-def _lifted(logit: Floats, mine: Flags, known: Floats) -> Floats:
+def _line(tree: Tree, name: str, values: Floats) -> Floats:
+    found: Floats = values @ tree[f"{name}.weight"].T + tree[f"{name}.bias"]
+    return found
+
+
+def _norm(h: Floats) -> Floats:
+    found: Floats = h / np.sqrt(np.mean(h * h, axis=-1, keepdims=True) + np.float32(1e-5))
+    return found
+
+
+def _chance(logit: Floats, mine: Flags, known: Floats) -> Floats:
     chance = np.where(mine, 1 / (1 + np.exp(-np.clip(logit, -30, 30))), 0)
     found: Floats = np.where(np.isnan(known), chance, known).astype(np.float32)
     return found
 
 
-def _mix(z: Floats, table: Floats, rise: Small, mine: Floats, theirs: Floats) -> None:
-    """Add what the interval says if each of its ends may be lifted by an octave, with these chances.
-
-    That of the interval as it sounds is in ``z`` already; only the difference is added, where there is any.
-    """
-    both = mine * theirs
-    last = 2 * LIFTED
-    for chance, by in ((theirs - both, 12), (mine - both, -12)):
-        rows, columns = np.nonzero(chance > 5e-3)
-        place = rise[rows, columns] + LIFTED
-        change = table[np.clip(place + by, 0, last)] - table[np.clip(place, 0, last)]
-        z[rows, columns] += change * chance[rows, columns, None]
+def _bias(tree: Tree, block: Block) -> Floats:
+    """(layers · heads, stops of the block, stops around it)"""
+    found = tree["bias_i.weight"][block.interval]
+    found += tree["bias_t.weight"][block.wait]
+    found += tree["bias_r.weight"][block.courses]
+    found[~block.near] = -1e4
+    return np.ascontiguousarray(np.moveaxis(found, -1, 0))
 
 
-class _Room:
-    """Arrays of one block, used again for every block: making them anew would cost as much as the sums."""
-
-    def __init__(self, width: int, size: int) -> None:
-        self.sum = np.empty((BLOCK, width, size), dtype=np.float32)
-        self.one = np.empty((BLOCK, width, size), dtype=np.float32)
-
-    def first(self, tree: Tree, of: str, mine: Floats, theirs: Floats, pairs: Pairs) -> Floats:
-        """Both stops and all that is looked up for the pair, summed; shape (stops, neighbours, size)."""
-        rows = pairs.to - pairs.at
-        z, one = self.sum[:rows], self.one[:rows]
-        np.take(tree[f"interval{of}"], pairs.interval, axis=0, out=z, mode="clip")
-        for table, place in ((f"courses{of}", pairs.courses), (f"wait{of}", pairs.wait)):
-            np.take(tree[table], place, axis=0, out=one, mode="clip")
-            z += one
-        z += mine[pairs.at : pairs.to, None]
-        z += theirs
-        z += tree[f"offsets{of}"]
-        return z
+def _attend(tree: Tree, layer: int, h: Floats, blocks: list[Block], biases: list[Floats], low: Floats) -> Floats:
+    size = h.shape[1] // HEADS
+    qkv = _line(tree, f"qkv.{layer}", _norm(h)).reshape(len(h), 3, HEADS, size).transpose(1, 2, 0, 3)
+    q, k, v = qkv[0] * np.float32(size**-0.5), qkv[1], qkv[2]
+    found = np.empty_like(h)
+    for block, bias in zip(blocks, biases, strict=True):
+        score = q[:, block.at : block.to] @ k[:, block.first : block.last].transpose(0, 2, 1)
+        score += bias[layer * HEADS : (layer + 1) * HEADS]
+        if layer >= 2:
+            which = slice((layer - 2) * HEADS, (layer - 1) * HEADS)
+            score += np.moveaxis(tree["bias_l.weight"][lifted(block, low), which], -1, 0)
+        score -= score.max(axis=-1, keepdims=True)
+        np.exp(score, out=score)
+        score /= score.sum(axis=-1, keepdims=True)
+        got = score @ v[:, block.first : block.last]
+        found[block.at : block.to] = got.transpose(1, 0, 2).reshape(block.to - block.at, -1)
+    return found
 
 
-def _times(z: Floats, weights: Floats, bias: Floats, out: Floats) -> Floats:
-    """Positive part of a product, of the last axis."""
-    np.maximum(z, 0, out=z)
-    np.matmul(z.reshape(-1, z.shape[-1]), weights, out=out.reshape(-1, weights.shape[1]))
-    out += bias
-    return np.maximum(out, 0, out=out)
+def _answers(tree: Tree, h: Floats, blocks: list[Block], low: Floats, mine: Flags, known: Floats) -> Weighed:
+    heads = _line(tree, "heads", h)
+    pair = _pairs(tree, h, blocks, low)
+    no_next, no_last, no_end = heads[:, 2], heads[:, 3], heads[:, 4]
+    ahead, without_next = _shares(pair[..., 0], no_next)
+    back = np.full_like(ahead, _IMPOSSIBLE)
+    for d in range(min(REACH, len(h) - 1)):
+        back[d + 1 :, d] = pair[: -d - 1, d, 0]
+    back, without_last = _shares(back, no_last)
+    from_earlier = np.full_like(back, _IMPOSSIBLE)
+    for d in range(min(REACH, len(h) - 1)):
+        from_earlier[: -d - 1, d] = back[d + 1 :, d]
+    end, without_end = _shares(pair[..., 2], no_end)
+    return Weighed(
+        ahead,
+        from_earlier,
+        end,
+        without_next,
+        without_last,
+        without_end,
+        _sigmoid(pair[..., 1]),
+        _chance(heads[:, 0], mine, known),
+        _sigmoid(heads[:, 1]),
+        _shares(heads[:, 5:], np.full(len(h), _IMPOSSIBLE, dtype=np.float32))[0],
+    )
 
 
-def _round(tree: Tree, of: str, h: Floats, blocks: list[Pairs], low: Floats | None) -> Floats:
-    """One round of messages between each stop and its neighbours."""
-    mine = h @ tree[f"a{of}"]
-    theirs = np.pad(h @ tree[f"b{of}"], [(REACH, REACH), (0, 0)])
-    lows = None if low is None else np.pad(low, REACH)
-    size = mine.shape[1]
-    room = _Room(2 * REACH + 1, size)
-    got = np.empty((len(h), 2 * size), dtype=np.float32)
-    for pairs in blocks:
-        at, to = pairs.at, pairs.to
-        z = room.first(tree, of, mine, window(theirs, at, to, both=True), pairs)
-        if lows is not None:
-            here, around = lows[at + REACH : to + REACH, None], window(lows, at, to, both=True)
-            _mix(z, tree[f"lift{of}"], pairs.rise, here, around)
-        z = _times(z, tree[f"m_w{of}"], tree[f"m_b{of}"], room.one[: to - at])
-        if not pairs.real.all():
-            z *= pairs.real[..., None]
-        got[at:to, :size] = _summed(z[:, :REACH])  # those before
-        got[at:to, size:] = _summed(z[:, REACH + 1 :])  # those after
-    got /= 8
-    added = h @ tree[f"u{of}"] + got @ tree[f"v{of}"] + tree[f"c{of}"]
-    result: Floats = h + np.maximum(added, 0)
-    return result
-
-
-def _heads(tree: Tree, h: Floats, blocks: list[Pairs], seen: Seen, known: Floats) -> tuple[Weighed, Floats]:
-    """Octaves, then every pair within reach as seen with them; and what is known of each pair."""
-    low = _lifted(h @ tree["last_w"] + tree["last_b"], seen.re_entrant > 0, known)
-    mine = h @ tree["ap"]
-    theirs = np.pad(h @ tree["bp"], [(REACH, REACH), (0, 0)])
-    lows = np.pad(low, REACH)
-    room = _Room(REACH, mine.shape[1])
-    found = np.empty((len(h), REACH, 4), dtype=np.float32)
-    narrow = np.empty((len(h), REACH, tree["p_w"].shape[1]), dtype=np.float32)
+def _pairs(tree: Tree, h: Floats, blocks: list[Block], low: Floats) -> Floats:
+    """(stops, REACH, 3): link, same octave, end; for each stop with those after it."""
+    mine = _line(tree, "pa", h)
+    theirs = np.pad(_line(tree, "pb", h), [(0, REACH), (0, 0)])
+    found = np.full((len(h), REACH, 3), _IMPOSSIBLE, dtype=np.float32)
+    ahead = np.arange(1, REACH + 1)
     for block in blocks:
-        at, to, pairs = block.at, block.to, block.ahead()
-        z = room.first(tree, "p", mine, window(theirs, at, to, both=False), pairs)
-        here, around = lows[at + REACH : to + REACH, None], window(lows, at, to, both=False)
-        _mix(z, tree["liftp"], pairs.rise, here, around)
-        z = _times(z, tree["p_w"], tree["p_b"], narrow[at:to])
-        answers = z @ tree["out_w"] + tree["out_b"]
-        found[at:to] = np.where(pairs.later[..., None], answers, _IMPOSSIBLE)
-    none = h @ tree["none_w"] + tree["none_b"]
-    tight, rest, end, same = (found[..., column] for column in range(4))
-    return Weighed(tight, rest, end, same, none[:, 0], none[:, 1], low, seen.event, seen.onset), narrow
+        rows = np.arange(block.at, block.to)
+        column = np.minimum(rows[:, None] + ahead, block.last - 1) - block.first
+        here = rows[:, None] - block.at
+        z = mine[rows, None] + theirs[rows[:, None] + ahead]
+        z += tree["pi.weight"][block.interval[here, column]]
+        z += tree["pt.weight"][block.wait[here, column]]
+        z += tree["pr.weight"][block.courses[here, column]]
+        z += tree["pl.weight"][lifted(block, low)[here, column]]
+        z = np.maximum(_line(tree, "p1", np.maximum(z, 0)), 0)
+        later = block.later[here, column] & (rows[:, None] + ahead < len(h))
+        found[rows] = np.where(later[..., None], _line(tree, "p2", z), _IMPOSSIBLE)
+    return found
 
 
-def _along_links(tree: Tree, weighed: Weighed, narrow: Floats) -> Floats:
-    """What is known of each likely link, brought to both its ends."""
-    both = np.logaddexp(weighed.tight, weighed.rest)
-    ahead = _shares(both, weighed.no_next)
-    back = _shares(from_later(both, _IMPOSSIBLE), weighed.no_last)
-    forward = _summed(narrow * ahead[..., None])
-    backward: Floats = np.zeros_like(forward)
-    for d in range(min(REACH, len(narrow) - 1)):
-        backward[d + 1 :] += back[d + 1 :, d, None] * narrow[: -d - 1, d]
-    result: Floats = forward @ tree["rn"] + backward @ tree["rl"]
-    return result
+def _sigmoid(logit: Floats) -> Floats:
+    found: Floats = (1 / (1 + np.exp(-np.clip(logit, -30, 30)))).astype(np.float32)
+    return found
 
 
-def _summed(z: Floats) -> Floats:
-    """The sum over the second axis, REACH long, by halves and in place."""
-    left = REACH
-    while left > 1:
-        left //= 2
-        z[:, :left] += z[:, left : 2 * left]
-    return z[:, 0]
-
-
-def _shares(logits: Floats, none: Floats) -> Floats:
+def _shares(logits: Floats, none: Floats) -> tuple[Floats, Floats]:
     top = np.maximum(logits.max(axis=1), none)
-    raised = np.exp(logits - top[:, None])
-    shares: Floats = raised / (raised.sum(axis=1) + np.exp(none - top))[:, None]
-    return shares
+    total = top + np.log(np.exp(logits - top[:, None]).sum(axis=1) + np.exp(none - top))
+    return logits - total[:, None], none - total

@@ -14,12 +14,12 @@ from pipeline.edition.lead.lines.arrays import FREE, Flags, Floats, Ints, StopAr
 
 #: How likely a lift must be for its own sake, by habit, and how much that weighs against the intervals.
 #: Chosen on the development part so that no habit loses right intervals.
-CAUTION = {"literal": 0.6, "mixed": 0.78, "lute": 0.1, "none": 1.0}
+CAUTION = {"literal": 0.95, "mixed": 0.85, "lute": 0.1, "none": 1.0}
 WEIGHT = 2.0
 #: Below this chance no note is lifted for its neighbours' sake.
 FLOOR = 0.15
 #: How much worse it is to break a right interval than to leave a wrong one.
-HARM = 4.0
+HARM = 6.0
 #: Notes left alone are asked about from this chance on.
 ASK = 0.5
 #: Share of likely lifts among the notes of re-entrant courses from which the habit is the lute's, up to which
@@ -40,16 +40,17 @@ def find_habit(stops: StopArrays, low: Floats) -> tuple[str, dict[str, float]]:
 
 
 def choose(
-    stops: StopArrays, low: Floats, follows: Ints, *, alike: Floats, weight: Floats, habit: str
+    stops: StopArrays, low: Floats, follows: Ints, barred: Flags, *, alike: Floats, weight: Floats, habit: str
 ) -> tuple[Ints, Flags]:
-    """Octave of every stop (+1, 0 or as pinned), and which are only asked about.
+    """Octave of every stop (+1, 0 or as pinned), and which are only asked about. What is ``barred`` is neither lifted
+    nor asked about.
 
     ``alike`` is the chance that a stop and the one it follows are both meant as they sound or both not, ``weight``
     how sure it is that it does follow it, inside a phrase.
     """
     free = stops.pin_octave == FREE
     gain = WEIGHT * (low - CAUTION[habit])
-    gain = np.where(low >= min(FLOOR, CAUTION[habit]), gain, -1e9)
+    gain = np.where((low >= min(FLOOR, CAUTION[habit])) & ~barred, gain, -1e9)
     gain = np.where(free, gain, np.where(stops.pin_octave == 1, 1e9, -1e9))
     before = low[np.maximum(follows, 0)]
     up = np.clip((1 - alike + low - before) / 2, 0, 1) - HARM * alike  # only this one
@@ -58,7 +59,14 @@ def choose(
         follows.tolist(), gain.tolist(), (alike * weight).tolist(), (up * weight).tolist(), (down * weight).tolist()
     )
     octave = np.where(free, np.array(lifted, dtype=np.int64), stops.pin_octave)
-    return octave, free & (octave == 0) & (low >= ASK)
+    return octave, free & (octave == 0) & (low >= ASK) & ~barred
+
+
+def already_struck(stops: StopArrays) -> Flags:
+    """Which stops have the note an octave above them struck with them: the page has it where it is meant."""
+    known = set(zip(stops.onset.tolist(), stops.pitch.tolist(), strict=True))
+    above = zip(stops.onset.tolist(), (stops.pitch + 12).tolist(), strict=True)
+    return stops.re_entrant & np.array([place in known for place in above], dtype=np.bool_)
 
 
 def _along_lines(

@@ -2,118 +2,162 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, fields
+from itertools import pairwise
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.edition.lead.lines.arrays import FREE, NEVER, Floats, Ints, LineArrays, StopArrays
-from pipeline.edition.lead.lines.features import REACH
+from pipeline.edition.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints, LineArrays, StopArrays
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
-from pipeline.edition.lead.lines.octaves import choose, find_habit
-from pipeline.edition.lead.lines.textures import arpeggios, as_chords
-from pipeline.edition.lead.lines.thread import links_of, thread
-from pipeline.model.record import replace
+from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit
+from pipeline.edition.lead.lines.pairs import REACH
+from pipeline.edition.lead.lines.voices import ALL, OF_VOICES, REGISTERS, thread
 from pipeline.model.time import WHOLE
 
-#: More lines than this are not told apart.
-MOST = 6
-#: Shares of the events at which a further line must sound, and begin, with all the others. From the development part.
-TOGETHER, AT_ONCE = 0.02, 0.002
+#: Of longer pieces, full of dittos, each bar is read once: real pieces are shorter.
+LONG = 4_000
+#: A register that has a smaller share of the stops than this is given up. From the development part, where .03 to .08
+#: do equally well.
+SELDOM = 0.08
 
 
 def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None = None) -> LineArrays:
     """Read every stop's line, length and octave, together.
 
-    ``voices`` is the number of lines where the piece declares it, else it is found. Pins are followed. Chords that
-    are struck one string after another are read as chords, and written as a bass and one running line. The time taken
-    grows linearly with the number of stops. Empty in, empty out.
+    ``voices`` is the highest number of lines where the piece declares it, else it is found. Pins are followed. The
+    time taken grows linearly with the number of stops. Empty in, empty out.
     """
     if not len(stops):
         return _nothing()
-    group = arpeggios(stops)
-    if not (group >= 0).any():
-        return _read(stops, voices, tree)
-    onset, order, _ = as_chords(stops, group)
-    fields = (
-        "pitch",
-        "course",
-        "fret",
-        "re_entrant",
-        "diapason",
-        "next_strike",
-        "pin_voice",
-        "pin_octave",
-        "pin_length",
-    )
-    moved = {name: getattr(stops, name)[order] for name in fields}
-    phase = (stops.phase - (stops.onset - onset))[order]
-    read = _read(replace(stops, onset=onset[order], phase=phase, **moved), voices, tree)
-    return _broken(stops, group, _put_back(read, order), keep=voices is not None)
-
-
-def _read(stops: StopArrays, voices: int | None, tree: Tree | None) -> LineArrays:
+    if len(stops) > LONG and len(kept := np.unique(_twins(stops))) < len(stops) // 2:
+        return _read_once(stops, kept, voices, tree)
     weighed = weigh(stops, tree)
-    habit, evidence = find_habit(stops, weighed.low)
-    likely = np.where(stops.pin_octave == FREE, weighed.low > 0.5, stops.pin_octave)
-    height = (stops.pitch + 12 * likely).astype(np.float32)
-    count = voices or count_voices(stops.onset, _ends(weighed, stops))
-    pinned = stops.pin_voice[stops.pin_voice != FREE]
-    count = max(count, int(pinned.max())) if len(pinned) else count
-    links, link = links_of(weighed, height)
-    line = np.array(thread(links, count, stops.pin_voice), dtype=np.int64)
-    line, registers = _by_height(line, height, count)
-    if len(pinned):
-        line = np.array(thread(links, count, stops.pin_voice, registers), dtype=np.int64)
-    follows = _follows(line, stops.onset)
-    at, back = np.arange(len(line)), np.arange(len(line)) - follows - 1
-    near, back = (follows >= 0) & (back < REACH), np.clip(back, 0, REACH - 1)
-    chance = np.where(near, np.exp(link[at, back] / 2), 0.0).astype(np.float32)
-    alike = np.where(near, 1 / (1 + np.exp(-weighed.same[np.maximum(follows, 0), back])), 0.0).astype(np.float32)
-    octave, asked = choose(stops, weighed.low, follows, alike=alike, weight=chance, habit=habit)
-    length = _even(_lengths(stops, weighed, follows), line, stops)
-    none = np.full(len(line), -1, dtype=np.int64)
-    return LineArrays(line + 1, follows, length, octave, weighed.low, asked, chance, none, count, habit, evidence)
-
-
-def _put_back(read: LineArrays, order: Ints) -> LineArrays:
-    """The reading in the order of the rows before they were sorted anew."""
-    place = np.empty(len(order), dtype=np.int64)
-    place[order] = np.arange(len(order))
-    follows = np.where(read.follows >= 0, order[np.maximum(read.follows, 0)], -1)
-    return replace(
-        read,
-        voice=read.voice[place],
-        follows=follows[place],
-        length=read.length[place],
-        octave=read.octave[place],
-        chance=read.chance[place],
-        asked=read.asked[place],
-        link=read.link[place],
-        group=read.group[place],
+    low = weighed.low
+    habit, evidence = find_habit(stops, low)
+    by_rule = habit == "lute"  # then every note of these courses is meant an octave up, in chords too
+    struck = already_struck(stops) & (not by_rule)
+    likely = np.where(stops.pin_octave == FREE, (low > 0.5) & ~struck, stops.pin_octave)
+    lines = _lines(stops, weighed, voices)
+    declared = voices is not None
+    lines, line, fillers = _threaded(stops, weighed, likely, lines, declared=declared)
+    alike = _twins(stops)
+    free = stops.pin_octave == FREE
+    barred = struck | (fillers & (not by_rule))
+    link = _linked(weighed, _follows(line, stops.onset))
+    octave, asked = choose(stops, low, link.follows, barred, alike=link.same, weight=link.chance, habit=habit)
+    octave, asked = np.where(free, octave[alike], octave), np.where(free, asked[alike], asked)
+    if (octave != likely).any():  # the lines once more, through what will be printed
+        lines, line, _ = _threaded(stops, weighed, octave, lines, declared=declared)
+    line = np.where(stops.pin_voice == FREE, line[alike], line)
+    place = np.full(REGISTERS, -1, dtype=np.int64)
+    place[list(lines)] = np.arange(len(lines))
+    voice = place[line]
+    link = _linked(weighed, _follows(voice, stops.onset))
+    length = _lengths(stops, weighed, link.follows, alike)
+    if len(lines) > 1:
+        length = _ringing(stops, length, link.follows, voice == len(lines) - 1)
+    length = _even(length, voice, stops)
+    return LineArrays(
+        voice + 1, link.follows, length, octave, low[alike], asked, link.chance, len(lines), habit, evidence
     )
 
 
-def _broken(stops: StopArrays, group: Ints, read: LineArrays, *, keep: bool) -> LineArrays:
-    """Arpeggiated chords as a musician writes them: the lowest course is the bass and rings, the others run on in the
-    highest line. Lines that nothing is left of are dropped, unless ``keep``."""
-    voices = max(2, read.voices)
-    voice, inside = read.voice.copy(), np.flatnonzero(group >= 0)
-    lowest = np.full(int(group.max()) + 1, -1, dtype=np.int64)
-    for row in inside[np.argsort(stops.course[inside], kind="stable")].tolist():
-        lowest[group[row]] = row
-    voice[inside] = 1
-    voice[lowest[lowest >= 0]] = voices
-    voice = np.where(stops.pin_voice == FREE, voice, read.voice)
-    if not keep and (stops.pin_voice == FREE).all():
-        left, voice = np.unique(voice, return_inverse=True)
-        voices, voice = len(left), voice.astype(np.int64) + 1
+def _read_once(stops: StopArrays, kept: Ints, voices: int | None, tree: Tree | None) -> LineArrays:
+    """The bars that differ, read one after another; all others like them."""
+    columns: dict[str, Any] = {
+        field.name: value[kept] if isinstance(value := getattr(stops, field.name), np.ndarray) else value
+        for field in fields(StopArrays)
+    }
+    read = read_lines(StopArrays(**columns), voices, tree)
+    row = np.searchsorted(kept, _twins(stops))
+    voice = read.voice[row]
     follows = _follows(voice - 1, stops.onset)
-    moves = _moves(stops.onset, follows)
-    end = np.where(group >= 0, np.minimum(moves, stops.next_strike), stops.onset + read.length)
-    last = int(stops.onset[-1]) + WHOLE // 2
-    end = np.where(end < NEVER, np.minimum(end, moves), np.maximum(last, stops.onset + 1))
-    length = np.where(stops.pin_length == FREE, end - stops.onset, read.length)
-    length = _even(np.maximum(length, 1), voice - 1, stops)
-    return replace(read, voice=voice, follows=follows, length=length, group=group, voices=voices)
+    end = np.minimum(_moves(stops.onset, follows), stops.next_strike)
+    length = np.minimum(read.length[row], np.maximum(end - stops.onset, 1))
+    return LineArrays(
+        voice,
+        follows,
+        _even(length, voice - 1, stops),
+        read.octave[row],
+        read.chance[row],
+        read.asked[row],
+        read.link[row],
+        read.voices,
+        read.habit,
+        read.evidence,
+    )
+
+
+def _threaded(
+    stops: StopArrays, weighed: Weighed, octave: Ints, lines: tuple[int, ...], *, declared: bool
+) -> tuple[tuple[int, ...], Ints, Flags]:
+    """The lines, those that hold next to nothing given up unless ``declared``; the line of each stop; the fillers."""
+    height = (stops.pitch + 12 * octave).astype(np.float32)
+    line, fillers = thread(stops, weighed, height, lines, declared=declared)
+    while not declared and (fewer := _much_used(line, lines, stops)) != lines:
+        lines = fewer
+        line, fillers = thread(stops, weighed, height, lines)
+    return lines, line, fillers
+
+
+@dataclass(frozen=True, slots=True)
+class _Linked:
+    """For each stop the one that it follows, how likely it does, and that both are meant alike."""
+
+    follows: Ints
+    chance: Floats
+    same: Floats
+
+
+def _linked(weighed: Weighed, follows: Ints) -> _Linked:
+    at, back = np.maximum(follows, 0), np.arange(len(follows)) - follows - 1
+    near, back = (follows >= 0) & (back < REACH), np.clip(back, 0, REACH - 1)
+    sure = np.exp((weighed.ahead[at, back] + weighed.back[at, back]) / 2)
+    chance = np.where(near, sure, 0.0).astype(np.float32)
+    same = np.where(near, weighed.same[at, back], 0.0).astype(np.float32)
+    return _Linked(follows, chance, same)
+
+
+def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int, ...]:
+    """The registers that the piece has: as many as are declared, else those that hold more than a few stops, and at
+    least as many as pins name."""
+    most = int(stops.pin_voice.max()) if (stops.pin_voice != FREE).any() else 1
+    if voices is not None:
+        return OF_VOICES.get(max(voices, most), ALL)
+    share = np.exp(weighed.register).mean(axis=0)
+    lines = tuple(one for one in ALL if share[one] >= SELDOM) or (int(share.argmax()),)
+    return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
+
+
+def _much_used(line: Ints, lines: tuple[int, ...], stops: StopArrays) -> tuple[int, ...]:
+    """The lines that hold more than a few stops; all where fewer than the pins name would be left."""
+    share = np.bincount(line, minlength=REGISTERS) / len(line)
+    kept = tuple(one for one in lines if share[one] >= SELDOM)
+    pinned = stops.pin_voice[stops.pin_voice != FREE]
+    return kept if len(kept) >= (int(pinned.max()) if len(pinned) else 1) else lines
+
+
+def _twins(stops: StopArrays) -> Ints:
+    """For each row the row that it is read like: its own, or that of the first bar that is the same and stands
+    between the same neighbours. Bars with pins are read by themselves."""
+    start = stops.onset - stops.phase
+    firsts = np.flatnonzero(np.diff(start, prepend=start[0] - 1)).tolist()
+    ends = [*firsts[1:], len(start)]
+    columns = np.stack([stops.phase, stops.course, stops.pitch, stops.pin_voice, stops.pin_octave, stops.pin_length], 1)
+    keys = [columns[first:end].tobytes() for first, end in zip(firsts, ends, strict=True)]
+    moments = [int(start[first]) for first in firsts]
+    spans = [after - before for before, after in pairwise(moments)]
+    known: dict[tuple[object, ...], int] = {}
+    alike = np.arange(len(start))
+    for bar, (first, end) in enumerate(zip(firsts, ends, strict=True)):
+        around = slice(max(0, bar - 1), bar + 1)
+        before = keys[bar - 1] if bar else None
+        after = keys[bar + 1] if bar + 1 < len(keys) else None
+        own = known.setdefault((before, keys[bar], after, tuple(spans[around])), first)
+        alike[first:end] = np.arange(own, own + end - first)
+    return alike
 
 
 def _even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
@@ -128,54 +172,7 @@ def _even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
 
 def _nothing() -> LineArrays:
     none = np.zeros(0, dtype=np.int64)
-    return LineArrays(
-        none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), none, 0, "none", {}
-    )
-
-
-def _ends(weighed: Weighed, stops: StopArrays) -> Ints:
-    """The event at which each stop most likely ends, seen by itself, as a tick."""
-    share, onset = _end_shares(weighed, stops)
-    found: Ints = np.minimum(onset[np.arange(len(stops)), share.argmax(axis=1)], stops.next_strike)
-    return found
-
-
-def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
-    """For each stop and each of the next REACH stops: the chance that it ends when that one begins (summed
-    over the stops of an event, given to the first of them), and that one's onset."""
-    rows = len(stops)
-    ahead = np.minimum(np.arange(rows)[:, None] + np.arange(1, REACH + 1), rows - 1)
-    shares = np.exp(weighed.end - weighed.end.max(axis=1, keepdims=True))
-    shares /= shares.sum(axis=1, keepdims=True)
-    event = weighed.event[ahead]
-    for d in range(REACH - 1, 0, -1):
-        same = event[:, d] == event[:, d - 1]
-        shares[:, d - 1] += np.where(same, shares[:, d], 0)
-        shares[:, d] = np.where(same, 0, shares[:, d])
-    return shares, stops.onset[ahead]
-
-
-def count_voices(onset: Ints, end: Ints) -> int:
-    """How many lines there are: as many as sound together now and then, and now and then begin together.
-
-    A few fuller chords do not count; they are doublings. ``end`` is when each stop ends, taken by itself.
-    """
-    moments, sizes = np.unique(onset, return_counts=True)
-    sounding = np.searchsorted(np.sort(onset), moments, "right") - np.searchsorted(np.sort(end), moments, "right")
-    count = 1
-    while count < MOST and (sounding > count).mean() > TOGETHER and (sizes > count).mean() > AT_ONCE:
-        count += 1
-    return count
-
-
-def _by_height(line: Ints, height: Floats, count: int) -> tuple[Ints, list[float]]:
-    """Number the lines from the highest down."""
-    sums, sizes = np.bincount(line, height, count), np.bincount(line, minlength=count)
-    means = np.where(sizes > 0, sums / np.maximum(sizes, 1), -1e9)
-    order = np.argsort(-means, kind="stable")
-    place = np.empty(count, dtype=np.int64)
-    place[order] = np.arange(count)
-    return place[line], [float(max(means[at], 0.0)) for at in order]
+    return LineArrays(none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), 0, "none", {})
 
 
 def _follows(line: Ints, onset: Ints) -> Ints:
@@ -200,21 +197,44 @@ def _moves(onset: Ints, follows: Ints) -> Ints:
     return moves
 
 
-def _lengths(stops: StopArrays, weighed: Weighed, follows: Ints) -> Ints:
+def _lengths(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> Ints:
     """Until the most likely end that lies before the line moves on and the course is struck again."""
     rows = len(stops)
-    moves = _moves(stops.onset, follows)
-    cap = np.minimum(moves, stops.next_strike)
+    cap = np.minimum(_moves(stops.onset, follows), stops.next_strike)
     shares, onset = _end_shares(weighed, stops)
     shares = np.where((onset <= cap[:, None]) & (onset > stops.onset[:, None]), shares, 0)
     best = shares.argmax(axis=1)
     found = onset[np.arange(rows), best]
-    end_of_all = stops.onset[-1] + WHOLE // 2
-    unsure = shares.max(axis=1) < 0.05
-    last = np.where(cap < NEVER, cap, end_of_all)
+    closing = (cap == NEVER) & (stops.onset > stops.onset[-1] - WHOLE // 2)  # it rings to the end with the others
+    unsure = (shares.max(axis=1) < 0.05) | closing
+    last = np.where(cap < NEVER, cap, stops.onset[-1] + WHOLE // 2)
     end = np.where(unsure, last, found)
     length = np.maximum(end - stops.onset, 1)
-    pinned = stops.pin_length != FREE
+    length = np.maximum(1, np.minimum(length[alike], last - stops.onset))
     allowed: npt.NDArray[np.int64] = np.minimum(stops.pin_length, stops.next_strike - stops.onset)
-    result: Ints = np.where(pinned, allowed, length)
+    result: Ints = np.where(stops.pin_length != FREE, allowed, length)
     return result
+
+
+def _ringing(stops: StopArrays, length: Ints, follows: Ints, bass: Flags) -> Ints:
+    """An open bass string rings until the next bass or the end of its bar: nobody stops it (common practice)."""
+    start = stops.onset - stops.phase
+    bars = np.unique(start)
+    after = np.append(bars[1:], NEVER)[np.searchsorted(bars, start)]
+    end = np.minimum(np.minimum(_moves(stops.onset, follows), stops.next_strike), after)
+    rings = bass & stops.diapason & (stops.pin_length == FREE) & (end < NEVER)
+    found: Ints = np.where(rings, np.maximum(length, end - stops.onset), length)
+    return found
+
+
+def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
+    """For each stop and each of the next REACH stops: the chance that it ends when that one begins (summed
+    over the stops of an event, given to the first of them), and that one's onset."""
+    rows = len(stops)
+    ahead = np.minimum(np.arange(rows)[:, None] + np.arange(1, REACH + 1), rows - 1)
+    shares, onset = np.exp(weighed.end), stops.onset[ahead]
+    for d in range(REACH - 1, 0, -1):
+        same = onset[:, d] == onset[:, d - 1]
+        shares[:, d - 1] += np.where(same, shares[:, d], 0)
+        shares[:, d] = np.where(same, 0, shares[:, d])
+    return shares, onset

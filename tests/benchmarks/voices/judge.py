@@ -1,0 +1,181 @@
+"""Judge the reader by true answers in all idioms and by what editors printed.
+
+``python -m tests.benchmarks.voices.judge FILE …``, files as ``tests.benchmarks.voices.idioms`` makes them. Every link
+is counted, also those over a rest. ``--every N`` takes each Nth piece of a group. Keys are inferred, as where none is
+declared.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from itertools import pairwise
+from multiprocessing import Pool
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from pipeline.edition.lead.lines import LineArrays, read_lines
+from pipeline.edition.spelling import spell
+from pipeline.model.record import replace
+from tests.benchmarks.voices.examples import Example, from_record, records
+from tests.benchmarks.voices.measure import Counts, links_of
+
+Group = tuple[str, str, str]
+
+
+def group_of(piece: dict[str, Any]) -> Group:
+    """Idiom, arranger and, of vocal music and editions, habit."""
+    habit = piece["habit"] if piece["idiom"] in ("vocal", "human") else ""
+    return (piece["idiom"], piece["arranger"], habit)
+
+
+def judged(piece: dict[str, Any]) -> tuple[Group, Counts]:
+    """The counts of the reading of one piece, and its group."""
+    true = from_record(piece)
+    stops = true.stops
+    key = spell(stops.onset.tolist(), stops.pitch.tolist()).signature
+    read = read_lines(replace(stops, key=key))
+    group = group_of(piece)
+    counts = _links(true, read) | _lengths(true, read) | _bass(true, read) | _order(true, read) | _octaves(true, read)
+    return group, counts | _blocks(true, read)
+
+
+def _links(true: Example, read: LineArrays) -> Counts:
+    wanted = {(row, to) for row, to, _ in true.links} | set(_chord_links(true))
+    found = set(links_of(read.voice, true.stops.onset))
+    hit = found & wanted
+    starts, ends = {row for row, _ in hit}, {to for _, to in hit}
+    shared = [len(voices) > 1 for voices in true.voices]
+    recalled = sum(
+        link in found or (shared[link[0]] and link[0] in starts) or (shared[link[1]] and link[1] in ends)
+        for link in wanted
+    )
+    return {"links": len(wanted), "links found": len(found), "links right": len(hit), "links recalled": recalled}
+
+
+def _chord_links(true: Example) -> Iterator[tuple[int, int]]:
+    """Where a voice has chords, each of its notes goes with each of the next chord."""
+    if not true.filler.any():
+        return
+    chords: dict[int, dict[int, list[int]]] = {}
+    for row, voices in enumerate(true.voices):
+        for voice in voices:
+            chords.setdefault(voice, {}).setdefault(int(true.stops.onset[row]), []).append(row)
+    for line in chords.values():
+        moments = sorted(line)
+        for before, after in pairwise(moments):
+            yield from ((one, other) for one in line[before] for other in line[after])
+
+
+def _lengths(true: Example, read: LineArrays) -> Counts:
+    ends = (true.stops.onset + read.length).tolist()
+    return {"stops": len(ends), "lengths": sum(end in true.ends[row] for row, end in enumerate(ends))}
+
+
+def _bass(true: Example, read: LineArrays) -> Counts:
+    if true.count < 2:
+        return {"bass": 0, "bass found": 0, "bass right": 0}
+    wanted = {row for row, voices in enumerate(true.voices) if true.count - 1 in voices}
+    found = set(np.flatnonzero(read.voice == read.voices).tolist()) if read.voices > 1 else set()
+    return {"bass": len(wanted), "bass found": len(found), "bass right": len(wanted & found)}
+
+
+def _order(true: Example, read: LineArrays) -> Counts:
+    height = true.stops.pitch + 12 * (read.octave > 0)
+    pairs = upside = 0
+    onset = true.stops.onset
+    for rows in np.split(np.arange(len(onset)), np.flatnonzero(np.diff(onset)) + 1):
+        for at, one in enumerate(rows.tolist()):
+            for other in rows[at + 1 :].tolist():
+                if read.voice[one] != read.voice[other]:
+                    pairs += 1
+                    upside += int((height[one] - height[other]) * (read.voice[other] - read.voice[one]) < 0)
+    return {"pairs": pairs, "upside down": upside}
+
+
+def _octaves(true: Example, read: LineArrays) -> Counts:
+    pairs = np.array([(row, to) for row, to, rested in true.links if not rested], dtype=np.int64).reshape(-1, 2)
+
+    def rise(pitch: Any) -> Any:
+        return pitch[pairs[:, 1]] - pitch[pairs[:, 0]]
+
+    pitch = true.stops.pitch
+    wanted = rise(pitch + 12 * true.low)
+    before, after = rise(pitch) == wanted, rise(pitch + 12 * read.octave) == wanted
+    up = read.octave > 0
+    return {
+        "intervals": len(pairs),
+        "right before": float(before.sum()),
+        "right after": float(after.sum()),
+        "harmed": float((before & ~after).sum()),
+        "low": float(true.low.sum()),
+        "lifted": float(up.sum()),
+        "lifted right": float((up & true.low).sum()),
+        "asked": float(read.asked.sum()),
+    }
+
+
+def _blocks(true: Example, read: LineArrays) -> Counts:
+    """Of the chords of four and more stops that end together how many have one length."""
+    chords = one_length = 0
+    onset = true.stops.onset
+    for rows in np.split(np.arange(len(onset)), np.flatnonzero(np.diff(onset)) + 1):
+        if len(rows) >= 4 and len({true.ends[row] for row in rows.tolist()}) == 1:
+            chords += 1
+            one_length += int(len(set(read.length[rows].tolist())) == 1)
+    return {"blocks": chords, "blocks alike": one_length}
+
+
+def _share(part: float, whole: float) -> float:
+    return part / whole if whole else float("nan")
+
+
+def row(sums: Counts) -> str:
+    precision = _share(sums["links right"], sums["links found"])
+    recall = _share(sums["links recalled"], sums["links"])
+    return "".join(
+        f"{figure:8.3f}"
+        for figure in (
+            _share(2 * precision * recall, precision + recall),
+            _share(sums["lengths"], sums["stops"]),
+            _share(sums["bass right"], sums["bass"]),
+            _share(sums["bass right"], sums["bass found"]),
+            100 * _share(sums["upside down"], sums["pairs"]),
+            _share(sums["lifted right"], sums["lifted"]),
+            _share(sums["lifted right"], sums["low"]),
+            100 * _share(sums["right after"] - sums["right before"], sums["intervals"]),
+            100 * _share(sums["harmed"], sums["right before"]),
+            _share(sums["asked"], sums["pieces"]),
+            _share(sums["blocks alike"], sums["blocks"]),
+        )
+    )
+
+
+HEAD = ("F1", "length", "bass R", "bass P", "upside%", "oct P", "oct R", "net", "harm %", "asked", "blocks")
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("files", nargs="+", type=Path)
+    asked.add_argument("--every", type=int, default=1)
+    args = asked.parse_args()
+    groups: dict[Group, list[dict[str, Any]]] = {}
+    for path in args.files:
+        for piece in records(path):
+            groups.setdefault(group_of(piece), []).append(piece)
+    chosen = [piece for pieces in groups.values() for piece in pieces[:: args.every]]
+    sums: dict[Group, Counts] = {}
+    with Pool(2) as pool:
+        for group, counts in pool.imap(judged, chosen, chunksize=4):
+            into = sums.setdefault(group, {})
+            for name, count in (counts | {"pieces": 1}).items():
+                into[name] = into.get(name, 0) + count
+    print(f"{'':28}{'':5}" + "".join(f"{name:>8}" for name in HEAD))
+    for group in sorted(sums):
+        print(f"{' · '.join(group):28}{sums[group]['pieces']:5.0f}" + row(sums[group]))
+
+
+if __name__ == "__main__":
+    main()
