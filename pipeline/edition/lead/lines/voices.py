@@ -32,6 +32,8 @@ FILLING = 2.0
 NAMED = 1.0
 #: What it costs to call a note that is struck alone an inner voice: a broken chord runs on in the tune.
 ALONE = 2.0
+#: No line leads to or from a stop where the logarithms of the chances of that sum to more than this.
+_BY_ITSELF = -0.1
 _NOT = -1e4
 _FLOOR = -14.0
 #: Of an event with more stops than this only the outermost and likeliest lead lines.
@@ -70,16 +72,26 @@ def thread(
     lines are ``declared``, nothing is a filler that a line has room for."""
     rows = len(stops)
     bounds = [*np.flatnonzero(np.diff(stops.onset, prepend=stops.onset[0] - 1)).tolist(), rows]
-    # The bass is the note on the lowest course (Fleury 1660), which comes first in its event: what sounds below it on a
-    # course that is tuned down stands above it.
-    lowest = np.repeat(height[bounds[:-1]], np.diff(bounds))
-    order = np.lexsort(
-        (np.arange(rows), -np.where(stops.re_entrant & (height < lowest), lowest + 0.5, height), stops.onset)
-    )
+    order = _order(stops, weighed, height, bounds)
     beam = _Beam(stops, weighed, height, lines, declared=declared)
     for first, end in pairwise(bounds):
         beam.step(order[first:end])
     return beam.best()
+
+
+def _order(stops: StopArrays, weighed: Weighed, height: Floats, bounds: list[int]) -> Ints:
+    """The rows of each event, the highest first.
+
+    The bass is the note on the lowest course (Fleury 1660), which comes first in its event: what sounds below it on a
+    course that is tuned down stands above it, unless lines lead through both and name the bass otherwise.
+    """
+    sizes = np.diff(bounds)
+    lowest = np.repeat(height[bounds[:-1]], sizes)
+    bass = weighed.register[:, REGISTERS - 1]
+    named = np.repeat(bass[bounds[:-1]], sizes) > bass
+    by_itself = weighed.no_last + weighed.no_next > _BY_ITSELF
+    above = stops.re_entrant & (height < lowest) & (named | by_itself)
+    return np.lexsort((np.arange(len(stops)), -np.where(above, lowest + 0.5, height), stops.onset))
 
 
 #: Which lines a note must not lie above, and which not below, as sums over lines. (lines, lines)
