@@ -10,6 +10,9 @@ SHOWN = (
     "return [...document.querySelectorAll('#findings .item')].filter((item) => !item.hidden && "
     "item.checkVisibility()).length"
 )
+#: The sheet of the edition on which the chosen note stands.
+CHOSEN = """[...sheets].filter(([name]) => name.startsWith('edition ')).map(([, sheet]) => sheet.root)
+  .find((root) => root && root.querySelector('.chosen'))"""
 OCTAVE = "return [...document.querySelectorAll('#hand .item')].find((item) => item.dataset.hand === arguments[0])"
 
 
@@ -101,13 +104,16 @@ def test_the_other_octave_stands_an_octave_off_and_is_heard_there(page: Page) ->
     page.run("document.querySelector('#panes [data-pane=hand]').click()")
     name = page.run(OCTAVE.replace("return ", "return (") + ").dataset.at", "asked")
     page.run("choose(arguments[0], '')", name)
-    page.wait("return sheets.get('edition 1').root.querySelector('.chosen')")
-    heights = """const root = sheets.get('edition 1').root, note = root.querySelector(`[id="n-${arguments[0]}"]`);
+    page.wait(f"return {CHOSEN}")
+    heights = (
+        f"const root = {CHOSEN}, "
+        + """note = root.querySelector(`[id="n-${arguments[0]}"]`);
     const paths = [...note.closest('.staff').querySelectorAll(':scope > path')];
     const lines = paths.map((path) => path.getBoundingClientRect().top);
     const middle = (each) => { const box = each.getBoundingClientRect(); return (box.top + box.bottom) / 2; };
     const other = root.querySelector('.other .notehead');
     return [(lines[4] - lines[0]) / 8, middle(note.querySelector('.notehead')), other ? middle(other) : null]"""
+    )
     step, printed, other = page.run(heights, name)
     assert other is None
     page.click("return document.getElementById('other')")
@@ -118,10 +124,8 @@ def test_the_other_octave_stands_an_octave_off_and_is_heard_there(page: Page) ->
         "const it = (" + OCTAVE.removeprefix("return ") + "); return [barOf(it.dataset.at), midi(it.dataset.sounding)]",
         "asked",
     )
-    heard = """const [, tones, events] = facts.heard[arguments[0] - 1], made = [];
-    for (let at = 0; at < tones.length; at += 4) made.push([tones[at + 2], heardPitch(arguments[0],
-      tones[at], tones[at + 2], events)]);
-    return made"""
+    heard = """const [, tones, events] = facts.heard[arguments[0] - 1];
+    return heardPitches(arguments[0], tones, events).map((pitch, at) => [tones[4 * at + 2], pitch])"""
     changed = [(before, after) for before, after in page.run(heard, number) if before != after]
     assert changed == [(sounding, sounding + 12)]
     page.press("o")

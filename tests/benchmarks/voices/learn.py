@@ -132,6 +132,30 @@ def lessons(editions_at: Path, seed: int, others: list[str]) -> list[dict[str, n
     return made + printed * 3 + theirs * 2
 
 
+class Looking(torch.autograd.Function):
+    """Rows of a table; the many gradients of one row are summed by a product, which a GPU does much faster."""
+
+    @staticmethod
+    def forward(ctx: Any, table: torch.Tensor, rows: torch.Tensor) -> torch.Tensor:
+        ctx.save_for_backward(rows)
+        ctx.size = len(table)
+        return functional.embedding(rows, table)
+
+    @staticmethod
+    def backward(ctx: Any, *grads: torch.Tensor) -> tuple[torch.Tensor, None]:
+        (rows,) = ctx.saved_tensors
+        flat = grads[0].reshape(-1, grads[0].shape[-1])
+        which = functional.one_hot(rows.reshape(-1).long(), ctx.size).to(torch.bfloat16)
+        return (which.T @ flat.to(torch.bfloat16)).float(), None
+
+
+def look(table: nn.Embedding, rows: torch.Tensor) -> torch.Tensor:
+    if rows.device.type == "cuda":
+        found: torch.Tensor = Looking.apply(table.weight, rows)
+        return found
+    return functional.embedding(rows, table.weight)
+
+
 class Reader(nn.Module):
     def __init__(self) -> None:
         super().__init__()
@@ -155,66 +179,68 @@ class Reader(nn.Module):
             nn.init.normal_(e.weight, std=0.05)
 
     def forward(self, x: dict[str, torch.Tensor]) -> dict[str, torch.Tensor]:
-        size = x["event"].shape[1]
-        at = torch.arange(size, device=x["event"].device)
-        near = ((at[:, None] - at[None]).abs() <= REACH)[None] & (x["real"][:, None] & x["real"][:, :, None])
-        near = near | torch.eye(size, dtype=torch.bool, device=at.device)[None]
-        i1, i2, i3, rise = pair_indices(x)
-        bias = self.bias_i(i1) + self.bias_t(i2) + self.bias_r(i3)
-        bias = bias.view(*bias.shape[:3], LAYERS, HEADS).permute(3, 0, 4, 1, 2)
-        block = torch.where(near, 0.0, -1e4)[:, None]
+        """Each stop with those at most REACH before and after it: (stretches, stops, 2 · REACH + 1, …)."""
+        many, size = x["event"].shape
+        around = torch.arange(-REACH, REACH + 1, device=x["event"].device)
+        there = torch.arange(size, device=around.device)[:, None] + around
+        idx = there.clamp(0, size - 1)
+        inside = ((there >= 0) & (there < size))[None] & x["real"][:, idx]
+        near = inside & x["real"][..., None] | (around == 0)
+        i1, i2, i3, rise = pair_indices(x, idx)
+        bias = (look(self.bias_i, i1) + look(self.bias_t, i2) + look(self.bias_r, i3)).unflatten(-1, (LAYERS, HEADS))
+        block = torch.where(near, 0.0, -1e4)[..., None]
         h = self.inp(x["node"])
         low = torch.zeros_like(x["low"])
-        mid = low
-        lift_bias = None
+        mid, lift_bias = low, None
         for n in range(LAYERS):
             if n == 2:
                 mid = self.mid(norm(h))[..., 0]
                 chance = torch.sigmoid(mid.detach()) * x["re"]
                 low = (chance > 0.5).float()
                 h = h + self.lifted(torch.stack([chance, x["re"].float()], -1))
-                lifted = (rise + 12 * (low[:, None] - low[:, :, None])).long().clamp(-48, 48) + 48
-                lift_bias = self.bias_l(lifted).view(*lifted.shape, 2, HEADS).permute(3, 0, 4, 1, 2)
-            many = h.shape[0]
-            q, k, v = self.qkv[n](norm(h)).view(many, size, 3, HEADS, WIDTH // HEADS).permute(2, 0, 3, 1, 4)
-            extra = bias[n] + block + (lift_bias[n - 2] if lift_bias is not None else 0)
-            got = functional.scaled_dot_product_attention(q, k, v, attn_mask=extra.to(q.dtype))
-            h = h + self.out[n](got.permute(0, 2, 1, 3).reshape(many, size, WIDTH))
+                lift_bias = look(self.bias_l, lifted(rise, low, idx)).unflatten(-1, (2, HEADS))
+            extra = bias[..., n, :] + block + (lift_bias[..., n - 2, :] if lift_bias is not None else 0)
+            q, k, v = self.qkv[n](norm(h)).unflatten(-1, (3, HEADS, WIDTH // HEADS)).unbind(2)
+            k, v = (functional.pad(one, (0, 0, 0, 0, REACH, REACH)).unfold(1, 2 * REACH + 1, 1) for one in (k, v))
+            score = torch.einsum("bshd,bshdw->bswh", q, k) * (WIDTH // HEADS) ** -0.5
+            share = torch.softmax(score.float() + extra.float(), 2).to(v.dtype)
+            got = torch.einsum("bswh,bshdw->bshd", share, v)
+            h = h + self.out[n](got.reshape(many, size, WIDTH))
             h = h + self.down[n](functional.relu(self.up[n](norm(h))))
         z = norm(h)
         heads = self.heads(z)
-        ahead = at[:, None] + torch.arange(1, REACH + 1, device=at.device)
-        idx = ahead.clamp(max=size - 1)
-
-        def g(table: torch.Tensor) -> torch.Tensor:
-            return table[:, at[:, None], idx]
-
-        p = self.pa(z)[:, :, None] + self.pb(z)[:, idx] + self.pi(g(i1)) + self.pt(g(i2)) + self.pr(g(i3))
-        lifted = (rise + 12 * (low[:, None] - low[:, :, None])).long().clamp(-48, 48) + 48
-        p = functional.relu(p + self.pl(g(lifted)))
+        later = slice(REACH + 1, None)
+        i1, i2, i3, rise, idx = i1[..., later], i2[..., later], i3[..., later], rise[..., later], idx[:, later]
+        p = self.pa(z)[:, :, None] + self.pb(z)[:, idx] + look(self.pi, i1) + look(self.pt, i2) + look(self.pr, i3)
+        p = functional.relu(p + look(self.pl, lifted(rise, low, idx)))
         p = self.p2(functional.relu(self.p1(p)))
-        later = (x["event"][:, idx] > x["event"][:, :, None]) & (ahead < size)[None] & x["real"][:, idx]
-        p = torch.where(later[..., None], p.float(), torch.tensor(-30.0, device=p.device))
-        return {"mid": mid.float(), "heads": heads.float(), "pair": p, "later": later}
+        after = (x["event"][:, idx] > x["event"][:, :, None]) & inside[..., later]
+        p = torch.where(after[..., None], p.float(), torch.tensor(-30.0, device=p.device))
+        return {"mid": mid.float(), "heads": heads.float(), "pair": p, "later": after}
+
+
+def lifted(rise: torch.Tensor, low: torch.Tensor, idx: torch.Tensor) -> torch.Tensor:
+    """Rows of the tables of intervals as they are meant."""
+    return (rise + 12 * (low[:, idx] - low[:, :, None])).long().clamp(-48, 48) + 48
 
 
 def norm(h: torch.Tensor) -> torch.Tensor:
     return h * torch.rsqrt((h.float() ** 2).mean(-1, keepdim=True) + 1e-5).to(h.dtype)
 
 
-def pair_indices(x: dict[str, torch.Tensor]) -> tuple[torch.Tensor, ...]:
-    """For all pairs (i, j): rows of the tables, and the interval from i to j."""
+def pair_indices(x: dict[str, torch.Tensor], idx: torch.Tensor) -> tuple[torch.Tensor, ...]:
+    """For each stop and those at ``idx``: rows of the tables, and the interval to them."""
 
     def d(a: torch.Tensor) -> torch.Tensor:
-        return a[:, None, :] - a[:, :, None]
+        return a[:, idx] - a[:, :, None]
 
     rise, ev, wait, over = d(x["pitch"]), d(x["event"]), d(x["onset"]), d(x["course"])
-    kind = torch.where(over == 0, 4, x["re"][:, :, None] * 2 + x["re"][:, None, :])
+    kind = torch.where(over == 0, 4, x["re"][:, :, None] * 2 + x["re"][:, idx])
     i1 = (rise.clamp(-26, 26) + 26) * 5 + kind
     span = wait.abs().float()
     bucket = ((torch.log2(span + 0.0625) + 4) * 2 + 0.5).long().clamp(0, 19)
     i2 = (ev.clamp(-8, 8) + 8) * 20 + bucket
-    strike = torch.where(ev > 0, x["strike"][:, :, None], x["strike"][:, None, :])
+    strike = torch.where(ev > 0, x["strike"][:, :, None], x["strike"][:, idx])
     again = torch.where(span > strike + 1e-3, 2, torch.where(span > strike - 1e-3, 1, 0))
     i3 = (over.clamp(-8, 8) + 8) * 3 + again
     return i1, i2, i3, rise

@@ -72,15 +72,19 @@ function sound(pitch, at, length, who) {
 const seconds = (short) => (short / 1000) * (60 / (Number(byId("pace").value) || facts.pace));
 
 // The pitch of a tone under the readings that are shown: a note at its other octave is heard there too.
-function heardPitch(number, onset, pitch, events) {
+function heardPitches(number, tones, events) {
+  const pitches = tones.filter((_, at) => at % 4 === 2);
   for (const name of now.other) {
     if (barOf(name) !== number) continue;
     const event = Number(/e(\d+)/.exec(name)[1]) - 1;
     const item = handByName.get(name).find((each) => each.dataset.octaves);
-    const here = onset >= events[event] && (events[event + 1] === undefined || onset < events[event + 1]);
-    if (here && midi(item.dataset.sounding) === pitch) return pitch + 12 * Number(item.dataset.octaves);
+    const here = (onset) => onset >= events[event] && (events[event + 1] === undefined || onset < events[event + 1]);
+    // Of a unison only one string is heard elsewhere.
+    const tone = pitches.findIndex(
+      (pitch, at) => here(tones[4 * at]) && pitch === tones[4 * at + 2] && pitch === midi(item.dataset.sounding));
+    if (tone >= 0) pitches[tone] += 12 * Number(item.dataset.octaves);
   }
-  return pitch;
+  return pitches;
 }
 
 function midi(name) {
@@ -102,10 +106,10 @@ function playBar(number, start, onward) {
   const heard = facts.heard[number - 1];
   if (!heard) return hush();
   const [length, tones, events] = heard;
-  for (let place = 0; place < tones.length; place += 4) {
-    const [onset, lasts, pitch, who] = tones.slice(place, place + 4);
-    sound(heardPitch(number, onset, pitch, events), start + seconds(onset), seconds(lasts), who);
-  }
+  heardPitches(number, tones, events).forEach((pitch, place) => {
+    const [onset, lasts, , who] = tones.slice(4 * place, 4 * place + 4);
+    sound(pitch, start + seconds(onset), seconds(lasts), who);
+  });
   const wait = (start - ears.context.currentTime) * 1000;
   events.forEach((onset, place) => later(() => sounding(`b${number}e${place + 1}`), wait + seconds(onset) * 1000));
   const end = start + seconds(length);
