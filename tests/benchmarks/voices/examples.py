@@ -85,8 +85,8 @@ def linked(onset: Ints, voices: tuple[tuple[int, ...], ...], filler: Any, ends: 
     return tuple(found)
 
 
-def _ticks(text: str) -> int:
-    return round(Fraction(text) * WHOLE)
+def _ticks(text: str, slower: Fraction = Fraction(1)) -> int:
+    return round(Fraction(text) * WHOLE * slower)
 
 
 def editions(path: Path) -> Iterator[dict[str, Any]]:
@@ -104,13 +104,16 @@ def part_of_work(work: str) -> str:
     return "dev" if lot < 0.15 else "test" if lot < 0.4 else "train"
 
 
-def from_edition(piece: dict[str, Any], *, lowered: tuple[int, ...] = (), move: int = 0) -> Example:
-    """A human edition; on request with courses ``lowered`` an octave, as on a theorbo, and moved by semitones."""
+def from_edition(
+    piece: dict[str, Any], *, lowered: tuple[int, ...] = (), move: int = 0, slower: Fraction = Fraction(1)
+) -> Example:
+    """A human edition; on request with courses ``lowered`` an octave, as on a theorbo, moved by semitones, in values so
+    many times as long."""
     rows: list[tuple[int, int, int, int, tuple[int, ...], tuple[int, ...]]] = []
     for onset, stops in piece["tablature"]["events"]:
-        at = _ticks(onset)
+        at = _ticks(onset, slower)
         for course, fret, pitch, voices, lengths in sorted(stops, key=lambda stop: -stop[0]):
-            ends = tuple(at + _ticks(length) for length in lengths)
+            ends = tuple(at + _ticks(length, slower) for length in lengths)
             down = 12 if course in lowered else 0
             rows.append((at, course, fret, pitch + move - down, tuple(v - 1 for v in voices), ends))
     onset, course, fret, pitch = (np.array([row[at] for row in rows], dtype=np.int64) for at in range(4))
@@ -127,7 +130,7 @@ def from_edition(piece: dict[str, Any], *, lowered: tuple[int, ...] = (), move: 
         fret,
         re_entrant=lowered,
         stopped=6,
-        bars=np.array([_ticks(bar["onset"]) for bar in piece["bars"]], dtype=np.int64),
+        bars=np.array([_ticks(bar["onset"], slower) for bar in piece["bars"]], dtype=np.int64),
         key=(key + 5) % 12 - 5,
     )
     return Example(piece["name"], "human", stops, voices, linked(onset, voices, filler, ends), ends, low, filler, count)
