@@ -13,11 +13,14 @@ from pipeline.edition.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints,
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
 from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit
 from pipeline.edition.lead.lines.pairs import REACH
-from pipeline.edition.lead.lines.voices import ALL, OF_VOICES, REGISTERS, thread
+from pipeline.edition.lead.lines.voices import ALL, CHORD, OF_VOICES, REGISTERS, thread
 from pipeline.model.time import WHOLE
 
 #: Of longer pieces, full of dittos, each bar is read once: real pieces are shorter.
 LONG = 4_000
+#: Strokes on the same courses in the same order, over and over, in at least this share of a piece are one figure, of so
+#: many strokes: they run on in one line over a bass (common practice), and are not divided among parts.
+BROKEN, FIGURES = 0.9, range(3, 9)
 #: A register that has a smaller share of the stops than this is given up. From the development part, where .03 to .08
 #: do equally well.
 SELDOM = 0.08
@@ -127,13 +130,23 @@ def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int
     if voices is not None:
         return OF_VOICES.get(max(voices, most), ALL)
     share = np.exp(weighed.register).mean(axis=0)
+    struck = np.unique(stops.onset, return_counts=True)[1]
+    share[-1] = 1 if (struck >= CHORD).mean() >= SELDOM else 2 * share[-1]  # a bass is struck more seldom than a tune
+    if _broken(stops.course):
+        share[1:-1] = 0
     lines = tuple(one for one in ALL if share[one] >= SELDOM) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
+
+
+def _broken(course: Ints) -> bool:
+    """True where one figure is repeated throughout."""
+    return any(len(course) >= 3 * size and (course[size:] == course[:-size]).mean() >= BROKEN for size in FIGURES)
 
 
 def _much_used(line: Ints, lines: tuple[int, ...], stops: StopArrays) -> tuple[int, ...]:
     """The lines that hold more than a few stops; all where fewer than the pins name would be left."""
     share = np.bincount(line, minlength=REGISTERS) / len(line)
+    share[-1] *= 2
     kept = tuple(one for one in lines if share[one] >= SELDOM)
     pinned = stops.pin_voice[stops.pin_voice != FREE]
     return kept if len(kept) >= (int(pinned.max()) if len(pinned) else 1) else lines

@@ -34,6 +34,14 @@ NAMED = 1.0
 ALONE = 2.0
 #: No line leads to or from a stop where the logarithms of the chances of that sum to more than this.
 _BY_ITSELF = -0.1
+#: What speaks for a bass where the net is in doubt: pieces of one line alone are rarer than among those learned from.
+BASS = 0.5
+#: Stops of a chord at least, and how firmly a line leads through its lowest one.
+CHORD = 3
+_LEADS = 30.0
+#: What each semitone beyond a sixth costs where the net does see a link.
+WIDE = 1.0
+_SIXTH = 9
 _NOT = -1e4
 _FLOOR = -14.0
 #: Of an event with more stops than this only the outermost and likeliest lead lines.
@@ -74,6 +82,7 @@ def thread(
     bounds = [*np.flatnonzero(np.diff(stops.onset, prepend=stops.onset[0] - 1)).tolist(), rows]
     order = _order(stops, weighed, height, bounds)
     beam = _Beam(stops, weighed, height, lines, declared=declared)
+    beam.lead_chords(np.array(bounds[:-1])[np.diff(bounds) >= CHORD])
     for first, end in pairwise(bounds):
         beam.step(order[first:end])
     return beam.best()
@@ -120,6 +129,7 @@ class _Beam:
         starts = np.diff(stops.onset, prepend=-1) > 0
         alone = starts & np.append(starts[1:], True)
         self.own[alone, 1 : REGISTERS - 1] -= ALONE
+        self.own[:, REGISTERS - 1] += BASS
         self.register = weighed.register.copy()
         self._follow_pins()
         held = stops.pin_length != FREE
@@ -140,6 +150,13 @@ class _Beam:
             self.own[row, ~keep] = _NOT
             self.own[row, REGISTERS] -= 20
             self.register[row] = np.where(np.arange(REGISTERS) == line, 0, _NOT)
+
+    def lead_chords(self, lowest: Ints) -> None:
+        """A line leads through the note on the lowest course of a chord, and not the tune if there is any other."""
+        free = lowest[self.stops.pin_voice[lowest] == FREE]
+        if len(self.names) > 1:
+            self.own[free, 0] -= _LEADS
+            self.own[free, REGISTERS] -= _LEADS
 
     def pinned_to(self, row: int) -> int:
         return self.names[min(max(int(self.stops.pin_voice[row]), 1), len(self.names)) - 1]
@@ -170,9 +187,11 @@ class _Beam:
         lines = self.lines[:, :, None, :REGISTERS]
         last = lines[:, _LAST]
         away = (self.height[rows][:, None] - lines[:, _HEIGHT]) * lines[:, _ACTIVE]
-        far = lines[:, _NO_NEXT] + self.no_last[rows][:, None] - LEAP * np.abs(away)
+        leap = np.abs(away)
+        far = lines[:, _NO_NEXT] + self.no_last[rows][:, None] - LEAP * leap
         back = np.minimum(rows[:, None] - last, REACH + 1).astype(np.int64) - 1
         near = self.link.take(np.maximum(last, 0).astype(np.int64) * (REACH + 1) + back)
+        near -= WIDE * np.maximum(leap - _SIXTH, 0)
         away *= last >= rows[0] - _RECENT
         crossed = (away > 0) @ _OVER + (away < 0) @ _UNDER
         found = np.empty((len(self.lines), len(rows), REGISTERS + 1))
