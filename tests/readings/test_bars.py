@@ -52,3 +52,36 @@ def test_same_bar_between_same_bars_is_read_the_same() -> None:
     for note in piece.notes:
         read.setdefault(note.onset // WHOLE, []).append((note.onset % WHOLE, note.stop.course, note.part, note.length))
     assert all(sorted(map(str, read[number])) == sorted(map(str, read[2])) for number in range(2, 7))
+
+
+def test_strummed_chords_are_blocks() -> None:
+    # Common practice, no source: a chord struck with the hand is one chord of one length, the note on the lowest course
+    # its bass; the same chord is written the same each time, and no octave is restored inside it.
+    strummed = "4'd=7,5:0,4:0,3:0,2:3,1:2 8'd== 'u== 4'd=10,5:4,4:2,3:3,2:2,1:0 8'd== 'u=="
+    piece = led(f"| {strummed} |\n| {strummed} |", "longneck 1\ntitle Trial\ninstrument theorbo in A\n")
+    chords = [at(piece, moment) for moment in range(12)]
+    for chord in chords:
+        assert len({note.length for note in chord}) == 1
+        assert [note.part for note in chord if note.stop.course >= 7] == [Part.BASS]
+        assert not any(note.restored for note in chord)
+    for first in (0, 3):
+        same = [
+            [note.voice for note in chord] for chord in (*chords[first : first + 3], *chords[first + 6 : first + 9])
+        ]
+        assert all(voices == same[0] for voices in same)
+
+
+def test_a_voice_pinned_in_a_strummed_chord_is_kept() -> None:
+    # The editor's word goes before the rule.
+    heading = "longneck 1\ntitle Trial\ninstrument theorbo in A\n"
+    piece = led("| 2'd=7,5:0,4:0\"a,3:0,2:3,1:2 'd=7,5:0,4:0,3:0,2:3,1:2 |\n\"a > voice 2", heading)
+    assert next(note for note in at(piece, 0) if note.stop.course == 4).voice == 2
+
+
+def test_a_figure_repeated_throughout_is_a_line_over_a_bass() -> None:
+    # Common practice, no source: chords broken in one order run on in one line; the lowest string rings as bass.
+    bar = "8=5:0 2:1 3:3 1:0 5:0 2:1 3:3 1:0"
+    piece = led("| " + " |\n| ".join([bar] * 6) + " |", "longneck 1\ntitle Trial\ninstrument archlute in G\n")
+    assert piece.voices == 2
+    assert {note.part for note in piece.notes if note.stop.course == 5} == {Part.BASS}
+    assert {note.part for note in piece.notes if note.stop.course != 5} == {Part.UPPER}

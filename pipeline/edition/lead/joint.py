@@ -9,7 +9,7 @@ import numpy as np
 
 from pipeline.edition.lead.bells import bells
 from pipeline.edition.lead.lines import FREE, LineArrays, StopArrays, impossible_pins, next_strikes, read_lines
-from pipeline.edition.lead.strokes import Struck, closing_walls, silences, strokes_of
+from pipeline.edition.lead.strokes import Struck, closing_walls, silences, strokes_of, strummed
 from pipeline.edition.spelling import spell
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.time import Ticks
@@ -75,6 +75,7 @@ def _arrays(struck: Sequence[Struck], piece: SoundingPiece) -> StopArrays:
         column([_pinned(one.pin.voice if one.pin else None) for one in struck]),
         column([_pinned(one.pin.octave if one.pin else None) for one in struck]),
         column([_pinned_length(one) for one in struck]),
+        np.array([strummed(one.event) for one in struck], dtype=np.bool_),
     )
 
 

@@ -7,6 +7,9 @@ from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, S
 from pipeline.model.tablature import BarlineKind, DirectiveKind, NoteKind, Pin
 from pipeline.model.time import Ticks
 
+#: Marks of the hand over an event: down and up.
+_STRUMMING = frozenset("du")
+
 
 class Struck(Record, frozen=True):
     """One struck or slurred stop. ``held_to`` is the end of the last event that its hold line reaches (0: none);
@@ -36,6 +39,14 @@ def strokes_of(piece: SoundingPiece) -> list[Struck]:
                 pinned_to = 0 if pin is None else _pinned_to(pin, event.onset, moments, piece)
                 found.append(Struck(stop, event, bar, pin, held.get(stop.id, 0), pinned_to))
     return found
+
+
+def strummed(event: SoundingEvent) -> bool:
+    """True where a mark says that the hand strikes the chord, down or up."""
+    head = event.event.head
+    if head is None:
+        return False
+    return any(reading.edition in _STRUMMING for group in head.marks for reading in group.marks)
 
 
 def held_to(piece: SoundingPiece) -> dict[str, Ticks]:

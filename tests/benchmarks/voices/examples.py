@@ -179,6 +179,7 @@ def from_record(piece: dict[str, Any]) -> Example:
         stopped=piece["fretted"],
         bars=np.array([_ticks(bar[0]) for bar in piece["bars"]], dtype=np.int64),
         key=piece["fifths"],
+        strums=tuple(_ticks(one["onset"]) for one in piece["events"] if {"d", "u"} & set(one.get("marks", ""))),
     )
     low = np.array([row[7] for row in rows])
     links = linked(onset, voices, filler, ends)

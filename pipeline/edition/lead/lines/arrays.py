@@ -24,7 +24,8 @@ class StopArrays:
     ``onset`` in ticks from the start of the piece (struck or slurred alike), ``pitch`` what sounds, in semitones,
     ``course`` from 1, ``fret``. ``re_entrant`` is true for stops on a course tuned down an octave, ``diapason`` for
     open strings off the fingerboard. ``next_strike`` is the tick at which the course sounds anew (NEVER if
-    not), ``phase`` the ticks since the bar began, ``key`` the signature on the line of fifths.
+    not), ``phase`` the ticks since the bar began, ``key`` the signature on the line of fifths. ``strummed`` is true for
+    the stops of a chord that is marked to be struck with the hand.
     Pins, FREE where the editor left it open: ``voice`` (1 = highest), ``octave`` (1, 0, -1), ``length`` (ticks).
     """
 
@@ -40,6 +41,7 @@ class StopArrays:
     pin_voice: Ints
     pin_octave: Ints
     pin_length: Ints
+    strummed: Flags
 
     def __len__(self) -> int:
         return len(self.onset)
@@ -55,8 +57,10 @@ def stop_arrays(
     stopped: int,
     bars: Ints,
     key: int,
+    strums: tuple[int, ...] = (),
 ) -> StopArrays:
-    """Arrays without pins; ``re_entrant`` names courses, ``bars`` the ticks at which bars begin (sorted)."""
+    """Arrays without pins; ``re_entrant`` names courses, ``bars`` the ticks at which bars begin (sorted), ``strums``
+    those at which a chord is struck with the hand."""
     rows = len(onset)
     free = np.full(rows, FREE, dtype=np.int64)
     starts = bars if len(bars) else np.zeros(1, dtype=np.int64)
@@ -74,6 +78,7 @@ def stop_arrays(
         free,
         free,
         free,
+        np.isin(onset, np.array(strums, dtype=np.int64)),
     )
 
 

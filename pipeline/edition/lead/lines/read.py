@@ -18,6 +18,8 @@ from pipeline.model.time import WHOLE
 
 #: Of longer pieces, full of dittos, each bar is read once: real pieces are shorter.
 LONG = 4_000
+#: In a chord struck with the hand what sounds below G3 stands with the bass, on whose staff it is read more easily.
+LOW = 55
 #: Strokes on the same courses in the same order, over and over, in at least this share of a piece are one figure, of so
 #: many strokes: they run on in one line over a bass (common practice), and are not divided among parts.
 BROKEN, FIGURES = 0.9, range(3, 9)
@@ -47,12 +49,15 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     lines, line, fillers = _threaded(stops, weighed, likely, lines, declared=declared)
     alike = _twins(stops)
     free = stops.pin_octave == FREE
-    barred = struck | (fillers & (not by_rule))
+    block = _blocks(stops)
+    barred = struck | (fillers & (not by_rule)) | block
+    line = _as_blocks(stops, block, line, lines)
     link = _linked(weighed, _follows(line, stops.onset))
     octave, asked = choose(stops, low, link.follows, barred, alike=link.same, weight=link.chance, habit=habit)
     octave, asked = np.where(free, octave[alike], octave), np.where(free, asked[alike], asked)
     if (octave != likely).any():  # the lines once more, through what will be printed
         lines, line, _ = _threaded(stops, weighed, octave, lines, declared=declared)
+        line = _as_blocks(stops, block, line, lines)
     line = np.where(stops.pin_voice == FREE, line[alike], line)
     place = np.full(REGISTERS, -1, dtype=np.int64)
     place[list(lines)] = np.arange(len(lines))
@@ -61,7 +66,7 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     length = _lengths(stops, weighed, link.follows, alike)
     if len(lines) > 1:
         length = _ringing(stops, length, link.follows, voice == len(lines) - 1)
-    length = _even(length, voice, stops)
+    length = _even(length, np.where(block, 0, voice), stops)
     return LineArrays(
         voice + 1, link.follows, length, octave, low[alike], asked, link.chance, len(lines), habit, evidence
     )
@@ -136,6 +141,21 @@ def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int
         share[1:-1] = 0
     lines = tuple(one for one in ALL if share[one] >= SELDOM) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
+
+
+def _blocks(stops: StopArrays) -> Flags:
+    """The stops of marked chords of at least ``CHORD``."""
+    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    return stops.strummed & (size[event] >= CHORD)
+
+
+def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ...]) -> Ints:
+    """Chords struck with the hand are not led: the note on the lowest course is the bass, with it stands what lies
+    low, and all else is one chord below the tune (common practice)."""
+    first = np.diff(stops.onset, prepend=-1) > 0
+    free = block & (stops.pin_voice == FREE)
+    found: Ints = np.where(free, np.where(first | (stops.pitch < LOW), lines[-1], lines[0]), line)
+    return found
 
 
 def _broken(course: Ints) -> bool:
