@@ -81,7 +81,7 @@ def build_piece(
     notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces;
     ``before`` is what was found while its bytes became text."""
     read = read_piece(source, inherited, files, images)
-    reading = led(read.sounding)
+    reading = led(read.sounding, read.song)
     voiced = spell(reading.value)
     score = notate(voiced)
     acts = apparatus(voiced)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from pipeline.edition.lead import lead, questions
+from pipeline.edition.lead import NO_SONG, lead, questions
 from pipeline.findings.settling import in_order
 from pipeline.model.diagnostics import Diagnostic, Outcome
+from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.text import SourceText
 from pipeline.model.voiced import LedPiece
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 
 
-def led(piece: SoundingPiece) -> Outcome[LedPiece]:
-    """Voices, lengths and octaves as read, and what the reading asks the editor."""
-    found = lead(piece)
+def led(piece: SoundingPiece, song: Song = NO_SONG) -> Outcome[LedPiece]:
+    """Voices, lengths and octaves as read, and what the reading asks the editor; ``song`` is what is typed beside."""
+    found = lead(piece, song)
     return Outcome(found, in_order(questions(found)))
 
 
@@ -27,4 +28,4 @@ def check_piece(
     """Every finding on a piece, in order of place; nothing is written. Arguments as for ``read_piece``;
     ``before`` is what was found while its bytes became text."""
     read = read_piece(source, inherited, files, images)
-    return read.settled(*before, *led(read.sounding).diagnostics)
+    return read.settled(*before, *led(read.sounding, read.song).diagnostics)

@@ -85,7 +85,7 @@ def _read(piece: PieceFile, *, readings: bool) -> _Read:
         return _Read(piece.name, None, texts.diagnostics, texts.sources)
     files = {name: read_voice_file(piece, name) for name in files_named((*texts.inherited, texts.text.source))}
     read = read_piece(texts.text.source, texts.inherited, files)
-    voiced = spell(led(read.sounding).value) if readings else None
+    voiced = spell(led(read.sounding, read.song).value) if readings else None
     content = content_of(read.sounding, read.song, voiced)
     return _Read(piece.name, content, read.settled(*texts.diagnostics), texts.sources, read.sounding.heading.title)
 

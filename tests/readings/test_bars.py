@@ -5,6 +5,7 @@ from __future__ import annotations
 from pipeline.edition.lead import lead
 from pipeline.model.time import WHOLE
 from pipeline.model.voiced import LedNote, LedPiece, Part
+from pipeline.source.read import song_of
 from tests.made import sounding
 
 FOUR = "longneck 1\ntitle Trial\ninstrument archlute in G\nvoices 4\n"
@@ -87,3 +88,15 @@ def test_a_figure_repeated_throughout_is_a_line_over_a_bass() -> None:
     broken = [note for note in piece.notes if note.onset < 6 * WHOLE]
     assert {note.part for note in broken if note.stop.course == 5} == {Part.BASS}
     assert {note.part for note in broken if note.stop.course != 5} == {Part.UPPER}
+
+
+def test_a_typed_bass_says_what_the_bass_is() -> None:
+    # The source says itself which notes its bass has: here they are struck on the fourth course, within one run.
+    heading = "longneck 1\ntitle Trial\ninstrument archlute in G\nmetre C\nlayer b = Basso, clef F4\n"
+    bars = "| 4=4:0 3:0 4:2 3:2\n{}| 4=4:4 3:3 4:2 3:2\n{}| 1=4:0 |||\n{}"
+    basses = ("b 2=F3 G3\n", "b 2=A3 G3\n", "b 1=F3\n")
+    without = led(bars.format("", "", ""), heading)
+    piece = lead(sounding(bars.format(*basses), heading), song_of(sounding(bars.format(*basses), heading)).value)
+    typed = {note.id for note in piece.notes if note.stop.course == 4}
+    assert {note.id for note in piece.notes if note.part is Part.BASS} == typed
+    assert {note.id for note in without.notes if note.part is Part.BASS} != typed

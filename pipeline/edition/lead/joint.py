@@ -8,9 +8,18 @@ from collections.abc import Sequence
 import numpy as np
 
 from pipeline.edition.lead.bells import bells
-from pipeline.edition.lead.lines import FREE, LineArrays, StopArrays, impossible_pins, next_strikes, read_lines
+from pipeline.edition.lead.lines import (
+    FREE,
+    LineArrays,
+    StopArrays,
+    impossible_pins,
+    next_strikes,
+    played_basso,
+    read_lines,
+)
 from pipeline.edition.lead.strokes import Struck, closing_walls, silences, strokes_of, strummed
 from pipeline.edition.spelling import spell
+from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Decided, LedNote, LedPiece, Part, Restored
@@ -20,16 +29,18 @@ METHOD = (
     "for the instrument and from editions; lines are named by register while they are followed."
 )
 _NEVER: Ticks = 1 << 60
+NO_SONG = Song()
 #: Why a pinned length is not written out in full.
 _CUT = "its voice moves on, its strain ends or a rest stands before that"
 
 
-def lead(piece: SoundingPiece) -> LedPiece:
-    """Give every sound its voice, its length and the octave that its line means. Pinned readings are followed."""
+def lead(piece: SoundingPiece, song: Song = NO_SONG) -> LedPiece:
+    """Give every sound its voice, its length and the octave that its line means. Pinned readings are followed; a bass
+    typed in ``song`` is evidence of what the bass is."""
     struck = strokes_of(piece)
     if not struck:
         return LedPiece(piece, (), 1, (), METHOD)
-    stops = _arrays(struck, piece)
+    stops = _arrays(struck, piece, song)
     read = read_lines(stops, piece.heading.voices)
     lengths = _lengths(struck, stops, read, piece)
     led = sorted(
@@ -52,7 +63,7 @@ def lead(piece: SoundingPiece) -> LedPiece:
     )
 
 
-def _arrays(struck: Sequence[Struck], piece: SoundingPiece) -> StopArrays:
+def _arrays(struck: Sequence[Struck], piece: SoundingPiece, song: Song) -> StopArrays:
     def column(values: list[int]) -> np.ndarray:
         return np.array(values, dtype=np.int64)
 
@@ -76,7 +87,14 @@ def _arrays(struck: Sequence[Struck], piece: SoundingPiece) -> StopArrays:
         column([_pinned(one.pin.octave if one.pin else None) for one in struck]),
         column([_pinned_length(one) for one in struck]),
         np.array([strummed(one.event) for one in struck], dtype=np.bool_),
+        played_basso(onset, column(pitches), _basso(song)),
     )
+
+
+def _basso(song: Song) -> dict[Ticks, int]:
+    """The notes of the typed bass that are struck, by their onsets."""
+    notes = [note for line in song.lines if line.bass for note in line.notes]
+    return {note.onset: note.pitch.semitones for note in notes if note.pitch is not None and not note.tied}
 
 
 def _pinned(value: int | None) -> int:

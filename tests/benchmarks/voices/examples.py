@@ -180,6 +180,7 @@ def from_record(piece: dict[str, Any]) -> Example:
         bars=np.array([_ticks(bar[0]) for bar in piece["bars"]], dtype=np.int64),
         key=piece["fifths"],
         strums=tuple(_ticks(one["onset"]) for one in piece["events"] if {"d", "u"} & set(one.get("marks", ""))),
+        bass={_ticks(begins): pitch for begins, _, pitch in piece.get("typed_bass") or ()},
     )
     low = np.array([row[7] for row in rows])
     links = linked(onset, voices, filler, ends)

@@ -1,6 +1,14 @@
 """Lines: voices, lengths and restored octaves read together, on plain arrays."""
 
-from pipeline.edition.lead.lines.arrays import FREE, NEVER, LineArrays, StopArrays, next_strikes, stop_arrays
+from pipeline.edition.lead.lines.arrays import (
+    FREE,
+    NEVER,
+    LineArrays,
+    StopArrays,
+    next_strikes,
+    played_basso,
+    stop_arrays,
+)
 from pipeline.edition.lead.lines.pins import Impossible, ImpossiblePin, impossible_pins
 from pipeline.edition.lead.lines.read import read_lines
 
@@ -13,6 +21,7 @@ __all__ = [
     "StopArrays",
     "impossible_pins",
     "next_strikes",
+    "played_basso",
     "read_lines",
     "stop_arrays",
 ]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +19,9 @@ FREE = -99
 NEVER = 1 << 60
 
 
+NO_BASS: Mapping[int, int] = MappingProxyType({})
+
+
 @dataclass(frozen=True, slots=True)
 class StopArrays:
     """A tablature, one row per stop, sorted by onset and within one event from the last course to the first.
@@ -25,7 +30,7 @@ class StopArrays:
     ``course`` from 1, ``fret``. ``re_entrant`` is true for stops on a course tuned down an octave, ``diapason`` for
     open strings off the fingerboard. ``next_strike`` is the tick at which the course sounds anew (NEVER if
     not), ``phase`` the ticks since the bar began, ``key`` the signature on the line of fifths. ``strummed`` is true for
-    the stops of a chord that is marked to be struck with the hand.
+    the stops of a chord that is marked to be struck with the hand, ``basso`` for those that a typed bass has too.
     Pins, FREE where the editor left it open: ``voice`` (1 = highest), ``octave`` (1, 0, -1), ``length`` (ticks).
     """
 
@@ -42,6 +47,7 @@ class StopArrays:
     pin_octave: Ints
     pin_length: Ints
     strummed: Flags
+    basso: Flags
 
     def __len__(self) -> int:
         return len(self.onset)
@@ -58,9 +64,11 @@ def stop_arrays(
     bars: Ints,
     key: int,
     strums: tuple[int, ...] = (),
+    bass: Mapping[int, int] = NO_BASS,
 ) -> StopArrays:
     """Arrays without pins; ``re_entrant`` names courses, ``bars`` the ticks at which bars begin (sorted), ``strums``
-    those at which a chord is struck with the hand."""
+    those at which a chord is struck with the hand; ``bass`` the pitches of a typed bass by the ticks at which they
+    begin."""
     rows = len(onset)
     free = np.full(rows, FREE, dtype=np.int64)
     starts = bars if len(bars) else np.zeros(1, dtype=np.int64)
@@ -79,7 +87,20 @@ def stop_arrays(
         free,
         free,
         np.isin(onset, np.array(strums, dtype=np.int64)),
+        played_basso(onset, pitch, bass),
     )
+
+
+def played_basso(onset: Ints, pitch: Ints, bass: Mapping[int, int]) -> Flags:
+    """The stop of each event that plays the note of a typed bass beginning there, in its octave or the next: of several
+    the nearest, on the lowest course. A bass by its onsets, in ticks, as MIDI pitches."""
+    found = np.zeros(len(onset), dtype=np.bool_)
+    for moment, typed in bass.items():
+        first, end = np.searchsorted(onset, (moment, moment + 1)).tolist()
+        same = [row for row in range(first, end) if abs(int(pitch[row]) - typed) in (0, 12)]
+        if same:
+            found[min(same, key=lambda row: (abs(int(pitch[row]) - typed), row))] = True
+    return found
 
 
 def next_strikes(onset: Ints, course: Ints) -> Ints:

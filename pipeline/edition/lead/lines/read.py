@@ -137,6 +137,8 @@ def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int
     share = np.exp(weighed.register).mean(axis=0)
     struck = np.unique(stops.onset, return_counts=True)[1]
     share[-1] = 1 if (struck >= CHORD).mean() >= SELDOM else 2 * share[-1]  # a bass is struck more seldom than a tune
+    if stops.basso.any():
+        share[-1] = 1
     if _broken(stops.course):
         share[1:-1] = 0
     lines = tuple(one for one in ALL if share[one] >= SELDOM) or (int(share.argmax()),)

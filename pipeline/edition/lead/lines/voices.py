@@ -36,6 +36,8 @@ ALONE = 2.0
 _BY_ITSELF = -0.1
 #: What speaks for a bass where the net is in doubt: pieces of one line alone are rarer than among those learned from.
 BASS = 0.5
+#: How much a typed bass says that the stop which plays its note is the bass, and that another is not.
+BASSO, OTHER = 20.0, 4.0
 #: Stops of a chord at least, and how firmly a line leads through its lowest one.
 CHORD = 3
 _LEADS = 30.0
@@ -130,6 +132,8 @@ class _Beam:
         alone = starts & np.append(starts[1:], True)
         self.own[alone, 1 : REGISTERS - 1] -= ALONE
         self.own[:, REGISTERS - 1] += BASS
+        if stops.basso.any():
+            self.own[:, REGISTERS - 1] += np.where(stops.basso, BASSO, -OTHER)
         self.register = weighed.register.copy()
         self._follow_pins()
         held = stops.pin_length != FREE
