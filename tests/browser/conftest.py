@@ -64,6 +64,10 @@ def driver(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
         yield running
 
 
+#: A piece with an error, one that the reading asks about, and one that cannot be built.
+FAULTY = ("rhythm", "reading", "no-version")
+
+
 @pytest.fixture(scope="session")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of a run over the piece above and some of the anthology and the faulty pieces."""
@@ -74,7 +78,7 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "04-empty.intav").write_text("longneck 1\ninstrument theorbo in A\n", encoding="utf-8")
     Image.new("RGB", (300, 400), "ivory").save(folder / "scans" / "4r.png")
     (folder / "scans" / "broken.png").write_bytes((folder / "scans" / "4r.png").read_bytes()[:30])
-    for name in ("anthology/theorbo/02-ground", "anthology/songs/06-aria", "faulty/rhythm", "faulty/no-version"):
+    for name in ("anthology/theorbo/02-ground", "anthology/songs/06-aria", *(f"faulty/{name}" for name in FAULTY)):
         shutil.copy(FIXTURES / f"{name}.intav", folder)
     shutil.copytree(FIXTURES / "anthology" / "theorbo" / "images", folder / "images")
     heading = (FIXTURES / "anthology" / "heading.intav").read_text(encoding="utf-8")

@@ -99,7 +99,7 @@ def test_a_finding_in_a_folder_s_heading_opens_it(page: Page) -> None:
 
 
 def test_the_other_octave_stands_an_octave_off_and_is_heard_there(page: Page) -> None:
-    page.open("02-ground")
+    page.open("reading")
     page.wait("return drawnSheets().length")
     page.run("document.querySelector('#panes [data-pane=hand]').click()")
     name = page.run(OCTAVE.replace("return ", "return (") + ").dataset.at", "asked")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import time
 from pathlib import Path
 
@@ -13,12 +12,19 @@ from pipeline.folder.files import discover
 from pipeline.model.options import Options
 from tests.browser.conftest import FIXTURES, Page
 
+#: A bar of the ground, and the same with an octave pinned.
+PLAIN = "| 4=X,4:2,3:3,2:1 4.=3:5 8=3:6\n"
+PINNED = '| 4=X,4:2,3:3,2:1"a 4.=3:5 8=3:6\n"a > octave up\n'
+
 
 @pytest.fixture(scope="module")
 def watched(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("watched")
     (folder / ".git").mkdir()
-    shutil.copy(FIXTURES / "anthology" / "theorbo" / "02-ground.intav", folder / "piece.intav")
+    text = (FIXTURES / "anthology" / "theorbo" / "02-ground.intav").read_text(encoding="utf-8")
+    pinned = text.replace(PLAIN, PINNED, 1)  # an octave whose other reading can be shown, whatever the reader finds
+    assert pinned != text
+    (folder / "piece.intav").write_text(pinned, encoding="utf-8")
     build(folder)
     return folder
 

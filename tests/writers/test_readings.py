@@ -152,6 +152,7 @@ def anthology(path: Path) -> tuple[Score, Apparatus]:
         SourceText.of(str(each), each.read_text(encoding="utf-8"))
         for folder in (path.parent.parent, path.parent)
         for each in [folder / "heading.intav"]
+        if each.exists()
     )
     voiced = spell(lead(sounding_piece(SourceText.of(path.name, path.read_text(encoding="utf-8")), heading).value))
     return notate(voiced), apparatus(voiced)
@@ -223,5 +224,7 @@ def test_readers_hear_the_same(name: str) -> None:
 
 
 def test_every_kind_of_entry_occurs_in_the_anthology() -> None:
-    kinds = {entry.kind for path in ANTHOLOGY for entry in anthology(path)[1].entries}
+    """But for questions, which a fault of the other collection asks: what is asked depends on the weights."""
+    paths = (*ANTHOLOGY, ANTHOLOGY[0].parents[2] / "faulty" / "reading.intav")
+    kinds = {entry.kind for path in paths for entry in anthology(path)[1].entries}
     assert kinds == set(Kind)
