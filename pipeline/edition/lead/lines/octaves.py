@@ -22,6 +22,9 @@ FLOOR = 0.15
 HARM = 6.0
 #: Notes left alone are asked about from this chance on.
 ASK = 0.5
+#: By how much the logit of a chance is divided before it is stated: the net is surer than it should be of arrangers
+#: that it has not heard. From the development part, of such an arranger.
+SURER = {"literal": 1.0, "mixed": 2.5, "lute": 2.25, "none": 1.0}
 #: Share of likely lifts among the notes of re-entrant courses from which the habit is the lute's, up to which
 #: literal.
 LUTE, LITERAL = 0.93, 0.12
@@ -60,6 +63,13 @@ def choose(
     )
     octave = np.where(free, np.array(lifted, dtype=np.int64), stops.pin_octave)
     return octave, free & (octave == 0) & (low >= ASK) & ~barred
+
+
+def stated(low: Floats, habit: str) -> Floats:
+    """The chance that a note is meant an octave up, as it may be believed. Decisions are taken on ``low`` itself."""
+    sure = np.clip(low.astype(np.float64), 1e-4, 1 - 1e-4)
+    believed = 1 / (1 + ((1 - sure) / sure) ** (1 / SURER[habit]))
+    return np.where((low > 0) & (low < 1), believed, low).astype(np.float32)
 
 
 def already_struck(stops: StopArrays) -> Flags:

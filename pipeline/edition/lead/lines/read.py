@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from pipeline.edition.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints, LineArrays, StopArrays
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
-from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit
+from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit, stated
 from pipeline.edition.lead.lines.pairs import REACH
 from pipeline.edition.lead.lines.voices import ALL, CHORD, OF_VOICES, REGISTERS, thread
 from pipeline.model.time import WHOLE
@@ -68,7 +68,16 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
         length = _ringing(stops, length, link.follows, voice == len(lines) - 1)
     length = _even(length, np.where(block, 0, voice), stops)
     return LineArrays(
-        voice + 1, link.follows, length, octave, low[alike], asked, link.chance, len(lines), habit, evidence
+        voice + 1,
+        link.follows,
+        length,
+        octave,
+        stated(low[alike], habit),
+        asked,
+        link.chance,
+        len(lines),
+        habit,
+        evidence,
     )
 
 
