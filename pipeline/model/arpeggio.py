@@ -36,7 +36,7 @@ class Spread:
 def spread(event: SoundingEvent, instrument: Instrument) -> Spread | None:
     """How an event is spread; None where its stops are struck together, or fewer than two are struck."""
     in_turn = any(stop.order for stop in event.stops)
-    if not in_turn and not _marked(event):
+    if not in_turn and not event.event.marks & _SPREADING:
         return None
     struck = [stop for stop in event.stops if not stop.held]
     return played_orders(struck, instrument, in_turn=in_turn) if len(struck) > 1 else None
@@ -55,10 +55,3 @@ def played_orders(struck: Sequence[SoundingStop], instrument: Instrument, *, in_
     rising = sorted(struck, key=lambda stop: (stop.pitch, -stop.course))
     typed = sorted(struck, key=lambda stop: stop.order) if in_turn else []
     return Spread(tuple(fingers), tuple(rising), tuple(typed))
-
-
-def _marked(event: SoundingEvent) -> bool:
-    head = event.event.head
-    if head is None:
-        return False
-    return any(reading.edition in _SPREADING for group in head.marks for reading in group.marks)

@@ -168,6 +168,13 @@ class Event(Record, frozen=True):
     body: Body
     stops: tuple[Stop, ...] = ()
 
+    @property
+    def marks(self) -> frozenset[str | None]:
+        """The letters of the marks over it, as the edition reads them."""
+        if self.head is None:
+            return frozenset()
+        return frozenset(reading.edition for group in self.head.marks for reading in group.marks)
+
 
 class Unread(Record, frozen=True):
     """A token that could not be read: kept to the letter, so that nothing typed is lost.

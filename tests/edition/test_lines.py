@@ -199,11 +199,10 @@ def test_arpeggio_is_a_bass_and_a_running_line() -> None:
 
 
 def test_full_chord_among_three_parts_adds_no_line() -> None:
-    # A last chord of six strings after three-part writing, whose parts move at different times, is a doubling, not
-    # three more parts. Common practice, no source.
-    bar = ((1, {6: 0, 4: 2, 3: 1}), (1, {3: 3}), (1, {6: 2, 4: 4, 3: 5}), (1, {4: 2}), (1, {6: 3}), (1, {4: 0, 3: 1}))
+    # A last chord of six strings after three-part writing is a doubling, not three more parts. Common practice, no
+    # source.
     stops = tablature(
-        *bar * 8,
+        *[(1, {6: bass, 4: mid, 3: top}) for bass, mid, top in ((0, 2, 1), (2, 4, 3), (3, 5, 5), (2, 4, 3)) * 12],
         (4, {7: 0, 5: 0, 4: 0, 3: 0, 2: 3, 1: 2}),
     )
     assert read_lines(stops).voices == 3

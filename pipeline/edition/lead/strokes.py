@@ -43,10 +43,7 @@ def strokes_of(piece: SoundingPiece) -> list[Struck]:
 
 def strummed(event: SoundingEvent) -> bool:
     """True where a mark says that the hand strikes the chord, down or up."""
-    head = event.event.head
-    if head is None:
-        return False
-    return any(reading.edition in _STRUMMING for group in head.marks for reading in group.marks)
+    return bool(event.event.marks & _STRUMMING)
 
 
 def held_to(piece: SoundingPiece) -> dict[str, Ticks]:

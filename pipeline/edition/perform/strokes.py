@@ -36,8 +36,7 @@ def delays(piece: SoundingPiece, crotchets: int) -> dict[str, Ticks]:
 def _order(event: SoundingEvent, rule: ArpeggioOrder, found: Spread | None) -> tuple[Sequence[SoundingStop], int]:
     if found is not None:
         return ((), 0) if found.typed else (found.chosen(rule), _SPREAD_MS)
-    head = event.event.head
-    seen = {reading.edition for group in head.marks for reading in group.marks} if head is not None else set()
+    seen = event.event.marks
     if not seen & {_DOWN, _UP}:
         return (), 0
     struck = [stop for stop in event.stops if not stop.held]

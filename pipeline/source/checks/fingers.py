@@ -61,5 +61,4 @@ def _at_fret(courses: Iterable[tuple[int, int]], fret: int) -> int:
 
 
 def _has_barre(event: SoundingEvent) -> bool:
-    head = event.event.head
-    return head is not None and any(reading.edition == BARRE for group in head.marks for reading in group.marks)
+    return BARRE in event.event.marks

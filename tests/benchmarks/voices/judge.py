@@ -39,7 +39,7 @@ def judged(piece: dict[str, Any]) -> tuple[Group, Counts]:
     read = read_lines(replace(stops, key=key))
     group = group_of(piece)
     counts = _links(true, read) | _lengths(true, read) | _bass(true, read) | _order(true, read) | _octaves(true, read)
-    return group, counts | _blocks(true, read)
+    return group, counts | _blocks(true, read) | _stated(true, read)
 
 
 def _links(true: Example, read: LineArrays) -> Counts:
@@ -117,6 +117,19 @@ def _octaves(true: Example, read: LineArrays) -> Counts:
     }
 
 
+def _stated(true: Example, read: LineArrays) -> Counts:
+    """For the notes on re-entrant courses how likely an octave is said to be, in bins, and how often it is meant."""
+    mine = true.stops.re_entrant
+    chance, low = read.chance[mine], true.low[mine]
+    place = np.digitize(chance, BINS)
+    found = {"asked right": float((read.asked[mine] & low).sum())}
+    for number in range(len(BINS) + 1):
+        here = place == number
+        found |= {f"in {number}": float(here.sum()), f"true {number}": float(low[here].sum())}
+        found[f"stated {number}"] = float(chance[here].sum())
+    return found
+
+
 def _blocks(true: Example, read: LineArrays) -> Counts:
     """Of the chords of four and more stops that end together how many have one length."""
     chords = one_length = 0
@@ -153,6 +166,25 @@ def row(sums: Counts) -> str:
     )
 
 
+#: Bounds of the stated chances that are counted together.
+BINS = (0.05, 0.2, 0.4, 0.6, 0.8, 0.95)
+
+
+def calibration(sums: list[Counts]) -> Iterator[str]:
+    """How likely octaves were said to be, and how often they were meant."""
+    total: Counts = {}
+    for counts in sums:
+        for name, count in counts.items():
+            total[name] = total.get(name, 0) + count
+    yield "stops    stated    true"
+    for number in range(len(BINS) + 1):
+        here = total[f"in {number}"]
+        if here:
+            yield f"{here:5.0f}{total[f'stated {number}'] / here:10.3f}{total[f'true {number}'] / here:8.3f}"
+    right, meant = _share(total["lifted right"], total["lifted"]), _share(total["asked right"], total["asked"])
+    yield f"restored {right:.3f} right; asked {total['asked']:.0f}, {meant:.3f} of them meant an octave up"
+
+
 HEAD = ("F1", "length", "bass R", "bass P", "upside%", "oct P", "oct R", "net", "harm %", "asked", "blocks")
 
 
@@ -175,6 +207,10 @@ def main() -> None:
     print(f"{'':28}{'':5}" + "".join(f"{name:>8}" for name in HEAD))
     for group in sorted(sums):
         print(f"{' · '.join(group):28}{sums[group]['pieces']:5.0f}" + row(sums[group]))
+    for arranger in sorted({group[1] for group in sums}):
+        if any(sums[group]["low"] for group in sums if group[1] == arranger):
+            print(f"\nOctaves, {arranger}:")
+            print("\n".join(calibration([sums[group] for group in sums if group[1] == arranger])))
 
 
 if __name__ == "__main__":

@@ -344,7 +344,7 @@ def edges(x: dict[str, torch.Tensor]) -> dict[str, torch.Tensor]:
 def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--out", required=True)
-    asked.add_argument("--editions", default="shared/human/editions.jsonl.gz")
+    asked.add_argument("--editions", required=True, help="human editions (.jsonl.gz)")
     asked.add_argument("--steps", type=int, default=24_000)
     asked.add_argument("--batch", type=int, default=64)
     asked.add_argument("--seed", type=int, default=1)

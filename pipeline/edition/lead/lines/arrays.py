@@ -17,8 +17,6 @@ Flags = npt.NDArray[np.bool_]
 FREE = -99
 #: Not struck again.
 NEVER = 1 << 60
-
-
 NO_BASS: Mapping[int, int] = MappingProxyType({})
 
 

@@ -20,12 +20,12 @@ from pipeline.model.time import WHOLE
 LONG = 4_000
 #: In a chord struck with the hand what sounds below G3 stands with the bass, on whose staff it is read more easily.
 LOW = 55
-#: Strokes on the same courses in the same order, over and over, in at least this share of a piece are one figure, of so
-#: many strokes: they run on in one line over a bass (common practice), and are not divided among parts.
+#: Single strokes on the same courses in the same order, over and over, in at least this share of a piece are one
+#: figure, of so many strokes: they run on in one line over a bass (common practice), and are not divided among parts.
 BROKEN, FIGURES = 0.9, range(3, 9)
-#: A register that has a smaller share of the stops than this is given up. From the development part, where .03 to .08
-#: do equally well.
-SELDOM = 0.08
+#: A register, tune to bass, that has a smaller share of the stops than this is given up; a bass is struck more seldom.
+#: From the development part, where .03 to .08 do equally well.
+SELDOM = np.array([0.08, 0.08, 0.08, 0.08, 0.04])
 
 
 def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None = None) -> LineArrays:
@@ -66,7 +66,7 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
     length = _lengths(stops, weighed, link.follows, alike)
     if len(lines) > 1:
         length = _ringing(stops, length, link.follows, voice == len(lines) - 1)
-    length = _even(length, np.where(block, 0, voice), stops)
+    length = _even(length, voice, stops)
     return LineArrays(
         voice + 1,
         link.follows,
@@ -145,12 +145,11 @@ def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int
         return OF_VOICES.get(max(voices, most), ALL)
     share = np.exp(weighed.register).mean(axis=0)
     struck = np.unique(stops.onset, return_counts=True)[1]
-    share[-1] = 1 if (struck >= CHORD).mean() >= SELDOM else 2 * share[-1]  # a bass is struck more seldom than a tune
-    if stops.basso.any():
+    if (struck >= CHORD).mean() >= SELDOM[0] or stops.basso.any():
         share[-1] = 1
-    if _broken(stops.course):
+    if (struck == 1).mean() >= BROKEN and _broken(stops.course):
         share[1:-1] = 0
-    lines = tuple(one for one in ALL if share[one] >= SELDOM) or (int(share.argmax()),)
+    lines = tuple(np.flatnonzero(share >= SELDOM).tolist()) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
 
 
@@ -162,7 +161,7 @@ def _blocks(stops: StopArrays) -> Flags:
 
 def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ...]) -> Ints:
     """Chords struck with the hand are not led: the note on the lowest course is the bass, with it stands what lies
-    low, and all else is one chord below the tune (common practice)."""
+    low, and all else is one chord of the tune (common practice)."""
     first = np.diff(stops.onset, prepend=-1) > 0
     free = block & (stops.pin_voice == FREE)
     found: Ints = np.where(free, np.where(first | (stops.pitch < LOW), lines[-1], lines[0]), line)
@@ -177,19 +176,19 @@ def _broken(course: Ints) -> bool:
 def _much_used(line: Ints, lines: tuple[int, ...], stops: StopArrays) -> tuple[int, ...]:
     """The lines that hold more than a few stops; all where fewer than the pins name would be left."""
     share = np.bincount(line, minlength=REGISTERS) / len(line)
-    share[-1] *= 2
-    kept = tuple(one for one in lines if share[one] >= SELDOM)
+    kept = tuple(one for one in lines if share[one] >= SELDOM[one])
     pinned = stops.pin_voice[stops.pin_voice != FREE]
     return kept if len(kept) >= (int(pinned.max()) if len(pinned) else 1) else lines
 
 
 def _twins(stops: StopArrays) -> Ints:
     """For each row the row that it is read like: its own, or that of the first bar that is the same and stands
-    between the same neighbours. Bars with pins are read by themselves."""
+    between the same neighbours: the same in stops, pins, marks of the hand and typed bass."""
     start = stops.onset - stops.phase
     firsts = np.flatnonzero(np.diff(start, prepend=start[0] - 1)).tolist()
     ends = [*firsts[1:], len(start)]
-    columns = np.stack([stops.phase, stops.course, stops.pitch, stops.pin_voice, stops.pin_octave, stops.pin_length], 1)
+    pins = (stops.pin_voice, stops.pin_octave, stops.pin_length)
+    columns = np.stack([stops.phase, stops.course, stops.pitch, *pins, stops.strummed, stops.basso], 1)
     keys = [columns[first:end].tobytes() for first, end in zip(firsts, ends, strict=True)]
     moments = [int(start[first]) for first in firsts]
     spans = [after - before for before, after in pairwise(moments)]
@@ -205,7 +204,9 @@ def _twins(stops: StopArrays) -> Ints:
 
 
 def _even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
-    """The stops of one line that begin together last equally long: as long as the shortest, unless pinned."""
+    """The stops of one line, or of one block, that begin together last equally long: as long as the shortest, unless
+    pinned."""
+    line = np.where(_blocks(stops), 0, line)
     event = np.cumsum(np.diff(stops.onset, prepend=stops.onset[0]) > 0)
     chord = event * (int(line.max()) + 1) + line
     shortest = np.full(int(chord.max()) + 1, NEVER, dtype=np.int64)
