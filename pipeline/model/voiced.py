@@ -46,7 +46,8 @@ class LedNote(Record, frozen=True):
     """One struck (or slurred) stop with its voice and length, not yet spelled.
 
     ``onset`` and ``length`` in ticks; ``voice`` counts from 1, the highest line, downwards; notes of one
-    voice that begin together form a chord and have one length.
+    voice that begin together form a chord and have one length. ``follows`` is the id of the note before in its voice
+    (of a chord its lowest course), empty for the first; ``sure`` how likely it does, from 0 to 1.
     """
 
     id: str
@@ -57,6 +58,8 @@ class LedNote(Record, frozen=True):
     part: Part
     decided: Decided = Decided.RULE
     restored: Restored | None = None
+    follows: str = ""
+    sure: float = 0.0
 
 
 class LedPiece(Record, frozen=True):

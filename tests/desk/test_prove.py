@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars
+from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
 from pipeline.desk.proof.record import Hand
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.lead import lead
 from pipeline.edition.notate import notate
 from pipeline.edition.perform import perform
 from pipeline.edition.spell import spell
+from pipeline.model.record import replace
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
-from pipeline.model.voiced import VoicedPiece
+from pipeline.model.voiced import Decided, VoicedPiece
 from tests.made import HEADING, resolved, sounding, text, voiced
 
 METRE = HEADING + "metre C\neditor EB = E. B.\n"
@@ -108,3 +109,21 @@ def test_both_endings_are_heard() -> None:
     piece = voiced(music, METRE)
     heard = heard_bars(sounding(music, METRE), perform(piece))
     assert [[tone.pitch for tone in bar.tones] for bar in heard] == [[43], [41], [40]]
+
+
+def test_bars_whose_lines_are_in_doubt_are_marked() -> None:
+    """Of four crotchets whose links are given .5 each the bar is marked; of three, or where the editor pins, not."""
+    piece = voiced("| 4=3:0 3:2 3:3 3:0\n| 4=3:0 3:2 3:3 3:0 |||", METRE)
+
+    def with_links(sure: float, decided: Decided) -> VoicedPiece:
+        notes = tuple(
+            replace(note, led=replace(note.led, sure=sure, decided=decided) if note.led.follows else note.led)
+            for note in piece.notes
+        )
+        return replace(piece, led=replace(piece.led, notes=tuple(note.led for note in notes)), notes=notes)
+
+    (mark,) = weak_bars(with_links(0.5, Decided.RULE))  # the first bar has but three notes that follow another
+    assert (mark.hand, mark.at, mark.bar) == (Hand.WEAK, ("b2",), "2")
+    assert mark.why == "The voices may run otherwise here: on average each step is 50 % likely."
+    assert weak_bars(with_links(0.7, Decided.RULE)) == ()
+    assert weak_bars(with_links(0.5, Decided.EDITOR)) == ()

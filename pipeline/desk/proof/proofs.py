@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.desk.misprints.proposal import Proposal
-from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars
+from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
 from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, Proof, ShownFinding, View
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.diagnostics import Diagnostic
@@ -45,7 +45,7 @@ def proof_of(
         performance.crotchets,
         heading.pitch or CONCERT_A,
         _shown(found, texts, PlaceFinder(bars)),
-        marked_places(apparatus),
+        (*marked_places(apparatus), *weak_bars(voiced)),
         None if proposals is None else tuple(_misprint(proposal) for proposal in proposals),
         tuple(images),
         tuple(files),

@@ -58,6 +58,7 @@ class Hand(Enum):
     EMENDED = "emended"  # the edition is not simply the source here
     DOUBTFUL = "doubtful"  # read with doubt, or not at all
     NOTED = "noted"  # only a remark
+    WEAK = "weak"  # a bar whose lines the reading is not sure of
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,7 +44,7 @@ def lead(piece: SoundingPiece, song: Song = NO_SONG) -> LedPiece:
     read = read_lines(stops, piece.heading.voices)
     lengths = _lengths(struck, stops, read, piece)
     led = sorted(
-        (_note(one, read, row, lengths[row]) for row, one in enumerate(struck)),
+        (_note(struck, read, row, lengths[row]) for row in range(len(struck))),
         key=lambda note: (note.onset, note.voice, -note.stop.pitch, note.stop.course),
     )
     refused = {struck[pin.row].stop.id: pin.why.value for pin in impossible_pins(stops)}
@@ -144,8 +144,8 @@ def _moves(struck: Sequence[Struck], voices: Sequence[int]) -> list[Ticks]:
     return found
 
 
-def _note(one: Struck, read: LineArrays, row: int, length: Ticks) -> LedNote:
-    voice = int(read.voice[row])
+def _note(struck: Sequence[Struck], read: LineArrays, row: int, length: Ticks) -> LedNote:
+    one, voice, before = struck[row], int(read.voice[row]), int(read.follows[row])
     pin = one.pin
     decided = Decided.RULE if pin is None else Decided.EDITOR
     return LedNote(
@@ -157,6 +157,8 @@ def _note(one: Struck, read: LineArrays, row: int, length: Ticks) -> LedNote:
         part_of(voice, read.voices),
         decided,
         _restored(read, row, one),
+        struck[before].stop.id if before >= 0 else "",
+        round(float(read.link[row]), 3),
     )
 
 

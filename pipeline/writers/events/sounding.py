@@ -168,6 +168,9 @@ class EventWriter:
             model = self._models[key] = Element(_READING, given)
         element = copy(model)
         element.set("onset", onset if led.stop.order == 0 else show(led.onset))
+        if led.follows:
+            element.set("follows", led.follows)
+            element.set("sure", f"{led.sure:.2f}")
         if led.restored is not None:
             restored(element, note.spelling, led.restored)
         parent.append(element)

@@ -39,7 +39,7 @@ def judged(piece: dict[str, Any]) -> tuple[Group, Counts]:
     read = read_lines(replace(stops, key=key))
     group = group_of(piece)
     counts = _links(true, read) | _lengths(true, read) | _bass(true, read) | _order(true, read) | _octaves(true, read)
-    return group, counts | _blocks(true, read) | _stated(true, read)
+    return group, counts | _blocks(true, read) | _stated(true, read) | _sure(true, read)
 
 
 def _links(true: Example, read: LineArrays) -> Counts:
@@ -130,6 +130,20 @@ def _stated(true: Example, read: LineArrays) -> Counts:
     return found
 
 
+def _sure(true: Example, read: LineArrays) -> Counts:
+    """For the notes that follow another how likely they are said to, in bins, and how often they do."""
+    wanted = {(row, to) for row, to, _ in true.links} | set(_chord_links(true))
+    later = np.flatnonzero(read.follows >= 0)
+    right = np.array([(int(read.follows[row]), int(row)) in wanted for row in later], dtype=bool)
+    place = np.digitize(read.link[later], BINS)
+    found: Counts = {}
+    for number in range(len(BINS) + 1):
+        here = place == number
+        found |= {f"links in {number}": float(here.sum()), f"links true {number}": float(right[here].sum())}
+        found[f"links stated {number}"] = float(read.link[later][here].sum())
+    return found
+
+
 def _blocks(true: Example, read: LineArrays) -> Counts:
     """Of the chords of four and more stops that end together how many have one length."""
     chords = one_length = 0
@@ -171,16 +185,17 @@ BINS = (0.05, 0.2, 0.4, 0.6, 0.8, 0.95)
 
 
 def calibration(sums: list[Counts]) -> Iterator[str]:
-    """How likely octaves were said to be, and how often they were meant."""
+    """How likely octaves were said to be, and how often they were meant; the same of links."""
     total: Counts = {}
     for counts in sums:
         for name, count in counts.items():
             total[name] = total.get(name, 0) + count
-    yield "stops    stated    true"
-    for number in range(len(BINS) + 1):
-        here = total[f"in {number}"]
-        if here:
-            yield f"{here:5.0f}{total[f'stated {number}'] / here:10.3f}{total[f'true {number}'] / here:8.3f}"
+    for what, of in (("octaves", ""), ("links", "links ")):
+        yield f"{what:>8}    stated    true"
+        for number in range(len(BINS) + 1):
+            if here := total[f"{of}in {number}"]:
+                stated, true = total[f"{of}stated {number}"] / here, total[f"{of}true {number}"] / here
+                yield f"{here:8.0f}{stated:10.3f}{true:8.3f}"
     right, meant = _share(total["lifted right"], total["lifted"]), _share(total["asked right"], total["asked"])
     yield f"restored {right:.3f} right; asked {total['asked']:.0f}, {meant:.3f} of them meant an octave up"
 
@@ -209,7 +224,7 @@ def main() -> None:
         print(f"{' · '.join(group):28}{sums[group]['pieces']:5.0f}" + row(sums[group]))
     for arranger in sorted({group[1] for group in sums}):
         if any(sums[group]["low"] for group in sums if group[1] == arranger):
-            print(f"\nOctaves, {arranger}:")
+            print(f"\n{arranger}:")
             print("\n".join(calibration([sums[group] for group in sums if group[1] == arranger])))
 
 

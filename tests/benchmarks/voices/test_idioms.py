@@ -106,9 +106,9 @@ def test_the_same_order_gives_the_same_bytes(idiom: str, tmp_path: Path) -> None
 
 def test_training_hears_one_arranger_only() -> None:
     for number, (kind, _, _) in enumerate(split.entries("train")):
-        assert {order.arranger for order in plan.orders("train", kind, number, 1)} == {"easiest"}
+        assert {order.arranger for order in plan.orders("train", kind, number, 1, "easiest")} == {"easiest"}
     for part in ("dev", "test"):
-        assert {order.arranger for order in plan.orders(part, "bach", 0, 1)} == {"easiest", "window"}
+        assert {order.arranger for order in plan.orders(part, "bach", 0, 1, "easiest")} == {"easiest", "window"}
 
 
 def test_nothing_of_the_reader_nor_of_the_first_arranger_is_used() -> None:

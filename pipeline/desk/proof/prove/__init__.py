@@ -3,5 +3,6 @@
 from pipeline.desk.proof.prove.heard import heard_bars
 from pipeline.desk.proof.prove.marks import marked_places
 from pipeline.desk.proof.prove.places import PlaceFinder, typed_bars
+from pipeline.desk.proof.prove.weak import weak_bars
 
-__all__ = ["PlaceFinder", "heard_bars", "marked_places", "typed_bars"]
+__all__ = ["PlaceFinder", "heard_bars", "marked_places", "typed_bars", "weak_bars"]

@@ -16,32 +16,32 @@ TURNS = {"palestrina": 1, "bach": 3, "monteverdi": 9, "other": 9}
 FEWEST, LOST = 24, 0.2
 
 
-def pieces(part: str, seed: int) -> Iterator[Record]:
-    """Every record of the part."""
+def pieces(part: str, seed: int, arranger: str) -> Iterator[Record]:
+    """Every record of the part; of the training part by the one ``arranger``."""
     for number, (kind, work, name) in enumerate(split.entries(part)):
         source = sources.source(work, name)
-        for order in orders(part, kind, number, seed):
+        for order in orders(part, kind, number, seed, arranger):
             record = making.make(source, order)
             if serves(record):
                 yield record
 
 
-def orders(part: str, kind: str, number: int, seed: int) -> Iterator[Order]:
+def orders(part: str, kind: str, number: int, seed: int, arranger: str) -> Iterator[Order]:
     """What is asked of a piece. Training: in each turn a habit by rotation and the other idioms by lot; else every
     habit by both arrangers, and other idioms by lot."""
     chance = random.Random(f"{part} {number} {seed}")
     others = [idiom for idiom in making.TEXTURES if idiom not in ("vocal", "human")]
     if part == "train":
         for turn in range(TURNS[kind]):
-            yield Order("vocal", tastes.HABITS[(number + turn) % 3], "easiest", seed * 100 + turn)
+            yield Order("vocal", tastes.HABITS[(number + turn) % 3], arranger, seed * 100 + turn)
             if others:
-                yield Order(chance.choice(others), chance.choice(tastes.HABITS), "easiest", seed * 100 + turn)
+                yield Order(chance.choice(others), chance.choice(tastes.HABITS), arranger, seed * 100 + turn)
         return
-    for arranger in making.ARRANGERS:
+    for either in making.ARRANGERS:
         for habit in tastes.HABITS:
-            yield Order("vocal", habit, arranger, seed * 100)
+            yield Order("vocal", habit, either, seed * 100)
         for idiom in chance.sample(others, min(2, len(others))):
-            yield Order(idiom, chance.choice(tastes.HABITS), arranger, seed * 100)
+            yield Order(idiom, chance.choice(tastes.HABITS), either, seed * 100)
 
 
 def serves(record: Record) -> bool:

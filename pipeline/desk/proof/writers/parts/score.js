@@ -14,6 +14,7 @@ const SHEET_STYLE = `
   .restored { fill: var(--restored); fill-opacity: var(--octaves-strength, .26); }
   .asked { fill: none; stroke: var(--restored); stroke-width: 34; stroke-opacity: var(--octaves-strength-line, 1); stroke-dasharray: 60 40; }
   .measure > .emended, .measure > .doubtful, .measure > .noted { fill: none; stroke: var(--emended); stroke-width: 26; stroke-opacity: calc(2 * var(--hand-strength, .24)); }
+  .weak { fill: none; stroke: var(--restored); stroke-width: 26; stroke-dasharray: 20 60; stroke-opacity: calc(2 * var(--hand-strength, .24)); }
   .emended, .doubtful, .noted { fill: var(--emended); fill-opacity: var(--hand-strength, .24); }
   .found { fill: none; stroke-width: 36; stroke-opacity: var(--found-strength, .85); }
   .error { stroke: var(--error); } .warning { stroke: var(--warning); stroke-dasharray: 120 50; }
