@@ -79,7 +79,8 @@ class SoundingBar(Record, frozen=True):
     """One typed bar. ``label`` is the number printed for it; an added bar line inside a source bar does
     begin a new typed bar. ``length`` is what its events add up to; ``expected`` what the metre asks
     (0 if nothing is asked). ``joins_next`` is true if the line after it was added by the editor, so that
-    the source runs on. ``directives`` stand before it; ``ending`` is 1, 2 … inside an ending, else 0."""
+    the source runs on. ``directives`` stand before it; ``ending`` is 1, 2 … inside an ending, else 0.
+    ``repeats`` is the index of the bar that it is typed as the same as, None for one that is written out."""
 
     index: int
     label: str
@@ -97,6 +98,7 @@ class SoundingBar(Record, frozen=True):
     ending: int = 0
     #: Folios (or "" for a plain system break) that begin with this bar.
     folios: tuple[tuple[str, Span], ...] = ()
+    repeats: int | None = None
 
     @property
     def end(self) -> Ticks:

@@ -6,13 +6,16 @@ from collections.abc import Iterator
 
 from pipeline.edition.diapasons import ReadDiapason, read_diapasons
 from pipeline.findings.codes import reading
-from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.diagnostics import Diagnostic, Related
 from pipeline.model.pitch import SpelledPitch, from_fifths
 from pipeline.model.sounding import SoundingPiece
+from pipeline.model.text import Span
 from pipeline.model.voiced import LedNote, LedPiece
 
-#: So many octaves are asked about in a piece, the likeliest; the others are marked in the proof all the same.
+#: So many questions of octaves are asked in a piece, the likeliest; all doubtful notes are marked in the proof.
 _MOST = 8
+#: A message names no more pitches of a run.
+_NAMED = 6
 _CHROMATIC = (0, 7, 2, -3, 4, -1, 6, 1, 8, 3, -2, 5)
 
 
@@ -23,31 +26,65 @@ def questions(led: LedPiece) -> tuple[Diagnostic, ...]:
 
 def _octaves(led: LedPiece) -> Iterator[Diagnostic]:
     labels = _labels(led.sounding)
-    asked = [(note, note.restored) for note in led.notes if note.restored is not None and note.restored.asked]
-    asked.sort(key=lambda one: (-one[1].confidence, one[0].onset, one[0].id))
-    kept = {note.id for note, _ in asked[:_MOST]}
-    for note in led.notes:
-        restored = note.restored
-        if restored is None or note.id not in kept:
-            continue
-        low, high = _plain(note.stop.pitch), _plain(note.stop.pitch + 12)
+    runs = sorted(_runs(led), key=lambda run: -_likely(run))[:_MOST]
+    for run in sorted(runs, key=lambda run: run[0].onset):
+        first, *others = run
+        low, high = (_named(run, up) for up in (0, 12))
+        octave = "the octave" if others else high
+        how = "Label these stops alike and pin them in each bar" if others else "Label the stop and pin it"
         yield Diagnostic(
             reading.OCTAVE_DOUBTFUL,
-            note.stop.stop.span,
-            f"Does the line mean {low}, as it sounds, or {high}? The reading finds {high} "
-            f"{round(100 * restored.confidence)} % likely.",
-            f'Label the stop and pin it: "a > octave up, or "a > octave kept for {low}.',
-            bar=labels.get(note.id.partition("e")[0], ""),
+            first.stop.stop.span,
+            f"Does the line mean {low}, as it sounds, or {high}? The reading finds {octave} "
+            f"{round(100 * _likely(run))} % likely.",
+            f'{how}: "a > octave up, or "a > octave kept for {low}.',
+            tuple(Related(note.stop.stop.span, f"and {_plain(note.stop.pitch)} here") for note in others),
+            labels.get(first.id.partition("e")[0], ""),
         )
+
+
+def _runs(led: LedPiece) -> list[list[LedNote]]:
+    """The doubtful notes, those together that follow one another in a voice; of one that sounds again where its bar is
+    typed as the same, only the first."""
+    runs: dict[tuple[str, int], list[LedNote]] = {}
+    seen: set[Span] = set()
+    for note in led.notes:
+        if note.restored is None or not note.restored.asked or note.stop.stop.span in seen:
+            continue
+        seen.add(note.stop.stop.span)
+        run = runs.get((_event(note.follows), note.voice), [])
+        run.append(note)
+        runs[_event(note.id), note.voice] = run
+    return list({id(run): run for run in runs.values()}.values())
+
+
+def _event(stop: str) -> str:
+    return stop.partition("c")[0]
+
+
+def _named(run: list[LedNote], up: int) -> str:
+    """The pitches of a run, ``up`` semitones above their sound; of a long one the first."""
+    names = [_plain(note.stop.pitch + up) for note in run[:_NAMED]]
+    return f"{' '.join(names)}{' …' if len(run) > _NAMED else ''}"
+
+
+def _likely(run: list[LedNote]) -> float:
+    """The mean chance of the octave."""
+    return sum(note.restored.confidence for note in run if note.restored is not None) / len(run)
 
 
 def _pins(led: LedPiece) -> Iterator[Diagnostic]:
     by_id: dict[str, LedNote] = {note.id: note for note in led.notes}
     labels = _labels(led.sounding)
+    seen: set[Span] = set()
     for stop, why in led.refused:
+        span = by_id[stop].stop.stop.span
+        if span in seen:  # where its bar is typed as the same again
+            continue
+        seen.add(span)
         yield Diagnostic(
             reading.PIN_IMPOSSIBLE,
-            by_id[stop].stop.stop.span,
+            span,
             f"The pin at this stop cannot be followed: {why}.",
             "Shorten it, or look at the stop that it runs into.",
             bar=labels.get(stop.partition("e")[0], ""),

@@ -24,11 +24,12 @@ class Struck(Record, frozen=True):
 
 
 def strokes_of(piece: SoundingPiece) -> list[Struck]:
-    """Every stroke in order of time, within an event from the last course to the first."""
+    """Every stroke in order of time, within an event from the last course to the first. The pins of a bar hold where
+    it is typed as the same again."""
     held = held_to(piece)
     found: list[Struck] = []
     for bar in piece.bars:
-        pins = {note.label: note.pin for note in bar.bar.notes if note.kind is NoteKind.PIN}
+        pins = {note.label: note.pin for note in _typed(bar, piece).bar.notes if note.kind is NoteKind.PIN}
         moments = _label_onsets(bar) if any(pin is not None and pin.lasts_to for pin in pins.values()) else {}
         for event in bar.events:
             struck = [stop for stop in event.stops if not stop.held]
@@ -83,6 +84,13 @@ def closing_walls(piece: SoundingPiece) -> list[Ticks]:
 def silences(piece: SoundingPiece) -> list[Ticks]:
     """The onsets of printed rests."""
     return [event.onset for bar in piece.bars for event in bar.events if event.rest]
+
+
+def _typed(bar: SoundingBar, piece: SoundingPiece) -> SoundingBar:
+    """The bar that is written out."""
+    while bar.repeats is not None:
+        bar = piece.bars[bar.repeats]
+    return bar
 
 
 def _label_onsets(bar: SoundingBar) -> dict[str, Ticks]:

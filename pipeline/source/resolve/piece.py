@@ -147,11 +147,11 @@ class _Walk:
             for source in sources:
                 if self.full(bar):
                     break
-                self._append(bar, self._copied(source), last=source is sources[-1])
+                self._append(bar, self._copied(source), last=source is sources[-1], repeats=source.index)
         else:
             self._append(bar, self._events(bar), last=True)
 
-    def _append(self, bar: Bar, events: list[SoundingEvent], *, last: bool) -> None:
+    def _append(self, bar: Bar, events: list[SoundingEvent], *, last: bool, repeats: int | None = None) -> None:
         start = self._now
         self._events_seen += len(events)
         self._stops_seen += sum(len(event.stops) for event in events)
@@ -178,6 +178,7 @@ class _Walk:
                 tuple(self.waiting),
                 self._ending,
                 tuple(self.folios),
+                repeats,
             )
         )
         self.waiting.clear()

@@ -28,7 +28,8 @@ class StopArrays:
     ``course`` from 1, ``fret``. ``re_entrant`` is true for stops on a course tuned down an octave, ``diapason`` for
     open strings off the fingerboard. ``next_strike`` is the tick at which the course sounds anew (NEVER if
     not), ``phase`` the ticks since the bar began, ``key`` the signature on the line of fifths. ``strummed`` is true for
-    the stops of a chord that is marked to be struck with the hand, ``basso`` for those that a typed bass has too.
+    the stops of a chord that is marked to be struck with the hand, ``basso`` for those that a typed bass has too,
+    ``ditto`` for those of a bar that is typed as the same as an earlier one.
     Pins, FREE where the editor left it open: ``voice`` (1 = highest), ``octave`` (1, 0, -1), ``length`` (ticks).
     """
 
@@ -46,6 +47,7 @@ class StopArrays:
     pin_length: Ints
     strummed: Flags
     basso: Flags
+    ditto: Flags
 
     def __len__(self) -> int:
         return len(self.onset)
@@ -86,6 +88,7 @@ def stop_arrays(
         free,
         np.isin(onset, np.array(strums, dtype=np.int64)),
         played_basso(onset, pitch, bass),
+        np.zeros(rows, dtype=np.bool_),
     )
 
 

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-from pipeline.edition.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints, LineArrays, StopArrays
+from pipeline.edition.lead.lines.arrays import FREE, Flags, Floats, Ints, LineArrays, StopArrays
+from pipeline.edition.lead.lines.lengths import blocks, even, follows_of, lengths, moves_of, ringing
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
 from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit, stated
 from pipeline.edition.lead.lines.pairs import REACH
 from pipeline.edition.lead.lines.voices import ALL, CHORD, OF_VOICES, REGISTERS, thread
-from pipeline.model.time import WHOLE
 
 #: Of longer pieces, full of dittos, each bar is read once: real pieces are shorter.
 LONG = 4_000
+#: A pin changes the reading of its bar and of so many on each side, and nothing beyond.
+PHRASE = 2
+#: Which registers a piece is given first, where pins name more voices than it has.
+_FIRST = (4, 0, 2, 1, 3)
 #: In a chord struck with the hand what sounds below G3 stands with the bass, on whose staff it is read more easily.
 LOW = 55
 #: Single strokes on the same courses in the same order, over and over, in at least this share of a piece are one
@@ -38,36 +41,93 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
         return _nothing()
     if len(stops) > LONG and len(kept := np.unique(_twins(stops))) < len(stops) // 2:
         return _read_once(stops, kept, voices, tree)
+    near = _near_pins(stops)
+    if near.all() or not near.any():
+        return _read(stops, voices, tree)[0]
+    free = np.full(len(stops), FREE, dtype=np.int64)
+    unpinned = replace(stops, pin_voice=free, pin_octave=free, pin_length=free)
+    without, lines = _read(unpinned, voices, tree)
+    more = _enough(lines, int(stops.pin_voice.max()))
+    return _within(near, _read(stops, voices, tree, more)[0], _renumbered(without, lines, more), stops)
+
+
+def _enough(lines: tuple[int, ...], voices: int) -> tuple[int, ...]:
+    """The registers and as many more as it takes for so many ``voices``."""
+    missing = [one for one in _FIRST if one not in lines]
+    return tuple(sorted((*lines, *missing[: max(0, voices - len(lines))])))
+
+
+def _renumbered(read: LineArrays, lines: tuple[int, ...], more: tuple[int, ...]) -> LineArrays:
+    """The reading with its voices counted among ``more`` registers."""
+    number = np.searchsorted(np.array(more), np.array(lines)) + 1
+    return replace(read, voice=number[read.voice - 1], voices=len(more))
+
+
+def _near_pins(stops: StopArrays) -> Flags:
+    """The stops of the phrases that have pins."""
+    pins = (stops.pin_voice != FREE) | (stops.pin_octave != FREE) | (stops.pin_length != FREE)
+    bar = np.cumsum(np.diff(start := stops.onset - stops.phase, prepend=start[0]) > 0)
+    pinned = np.unique(bar[pins])
+    found: Flags = np.isin(bar, (pinned[:, None] + np.arange(-PHRASE, PHRASE + 1)).ravel())
+    return found
+
+
+def _within(near: Flags, pinned: LineArrays, free: LineArrays, stops: StopArrays) -> LineArrays:
+    """The reading with pins where they are ``near``, and without them elsewhere."""
+    voice = np.where(near, pinned.voice, free.voice)
+    follows = follows_of(voice - 1, stops.onset)
+    end = np.minimum(moves_of(stops.onset, follows), stops.next_strike)
+    length = np.minimum(np.where(near, pinned.length, free.length), np.maximum(end - stops.onset, 1))
+    return LineArrays(
+        voice,
+        follows,
+        even(length, voice - 1, stops),
+        np.where(near, pinned.octave, free.octave),
+        np.where(near, pinned.chance, free.chance),
+        np.where(near, pinned.asked, free.asked),
+        np.where(near, pinned.link, free.link),
+        free.voices,
+        free.habit,
+        free.evidence,
+    )
+
+
+def _read(
+    stops: StopArrays, voices: int | None, tree: Tree | None, lines: tuple[int, ...] = ()
+) -> tuple[LineArrays, tuple[int, ...]]:
+    """The reading and its registers: ``lines`` if given, else found."""
     weighed = weigh(stops, tree)
     low = weighed.low
     habit, evidence = find_habit(stops, low)
     by_rule = habit == "lute"  # then every note of these courses is meant an octave up, in chords too
     struck = already_struck(stops) & (not by_rule)
     likely = np.where(stops.pin_octave == FREE, (low > 0.5) & ~struck, stops.pin_octave)
-    lines = _lines(stops, weighed, voices)
     declared = voices is not None
-    lines, line, fillers = _threaded(stops, weighed, likely, lines, declared=declared)
+    most = max(1, int(stops.pin_voice.max()))
+    least = REGISTERS if declared or lines else most
+    lines = lines or _lines(stops, weighed, voices, most)
+    lines, line, fillers = _threaded(stops, weighed, likely, lines, declared=declared, least=least)
     alike = _twins(stops)
     free = stops.pin_octave == FREE
-    block = _blocks(stops)
+    block = blocks(stops)
     barred = struck | (fillers & (not by_rule)) | block
     line = _as_blocks(stops, block, line, lines)
-    link = _linked(weighed, _follows(line, stops.onset))
+    link = _linked(weighed, follows_of(line, stops.onset))
     octave, asked = choose(stops, low, link.follows, barred, alike=link.same, weight=link.chance, habit=habit)
     octave, asked = np.where(free, octave[alike], octave), np.where(free, asked[alike], asked)
     if (octave != likely).any():  # the lines once more, through what will be printed
-        lines, line, _ = _threaded(stops, weighed, octave, lines, declared=declared)
+        lines, line, _ = _threaded(stops, weighed, octave, lines, declared=declared, least=least)
         line = _as_blocks(stops, block, line, lines)
     line = np.where(stops.pin_voice == FREE, line[alike], line)
     place = np.full(REGISTERS, -1, dtype=np.int64)
     place[list(lines)] = np.arange(len(lines))
     voice = place[line]
-    link = _linked(weighed, _follows(voice, stops.onset))
-    length = _lengths(stops, weighed, link.follows, alike)
+    link = _linked(weighed, follows_of(voice, stops.onset))
+    length = lengths(stops, weighed, link.follows, alike)
     if len(lines) > 1:
-        length = _ringing(stops, length, link.follows, voice == len(lines) - 1)
-    length = _even(length, voice, stops)
-    return LineArrays(
+        length = ringing(stops, length, link.follows, voice == len(lines) - 1)
+    length = even(length, voice, stops)
+    found = LineArrays(
         voice + 1,
         link.follows,
         length,
@@ -79,6 +139,7 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
         habit,
         evidence,
     )
+    return found, lines
 
 
 def _read_once(stops: StopArrays, kept: Ints, voices: int | None, tree: Tree | None) -> LineArrays:
@@ -90,13 +151,13 @@ def _read_once(stops: StopArrays, kept: Ints, voices: int | None, tree: Tree | N
     read = read_lines(StopArrays(**columns), voices, tree)
     row = np.searchsorted(kept, _twins(stops))
     voice = read.voice[row]
-    follows = _follows(voice - 1, stops.onset)
-    end = np.minimum(_moves(stops.onset, follows), stops.next_strike)
+    follows = follows_of(voice - 1, stops.onset)
+    end = np.minimum(moves_of(stops.onset, follows), stops.next_strike)
     length = np.minimum(read.length[row], np.maximum(end - stops.onset, 1))
     return LineArrays(
         voice,
         follows,
-        _even(length, voice - 1, stops),
+        even(length, voice - 1, stops),
         read.octave[row],
         read.chance[row],
         read.asked[row],
@@ -108,12 +169,13 @@ def _read_once(stops: StopArrays, kept: Ints, voices: int | None, tree: Tree | N
 
 
 def _threaded(
-    stops: StopArrays, weighed: Weighed, octave: Ints, lines: tuple[int, ...], *, declared: bool
+    stops: StopArrays, weighed: Weighed, octave: Ints, lines: tuple[int, ...], *, declared: bool, least: int
 ) -> tuple[tuple[int, ...], Ints, Flags]:
-    """The lines, those that hold next to nothing given up unless ``declared``; the line of each stop; the fillers."""
+    """The lines, those that hold next to nothing given up while ``least`` are left; the line of each stop; the
+    fillers."""
     height = (stops.pitch + 12 * octave).astype(np.float32)
     line, fillers = thread(stops, weighed, height, lines, declared=declared)
-    while not declared and (fewer := _much_used(line, lines, stops)) != lines:
+    while (fewer := _much_used(line, lines, least)) != lines:
         lines = fewer
         line, fillers = thread(stops, weighed, height, lines)
     return lines, line, fillers
@@ -137,10 +199,9 @@ def _linked(weighed: Weighed, follows: Ints) -> _Linked:
     return _Linked(follows, chance, same)
 
 
-def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int, ...]:
+def _lines(stops: StopArrays, weighed: Weighed, voices: int | None, most: int) -> tuple[int, ...]:
     """The registers that the piece has: as many as are declared, else those that hold more than a few stops, and at
     least as many as pins name."""
-    most = int(stops.pin_voice.max()) if (stops.pin_voice != FREE).any() else 1
     if voices is not None:
         return OF_VOICES.get(max(voices, most), ALL)
     share = np.exp(weighed.register).mean(axis=0)
@@ -151,12 +212,6 @@ def _lines(stops: StopArrays, weighed: Weighed, voices: int | None) -> tuple[int
         share[1:-1] = 0
     lines = tuple(np.flatnonzero(share >= SELDOM).tolist()) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
-
-
-def _blocks(stops: StopArrays) -> Flags:
-    """The stops of marked chords of at least ``CHORD``."""
-    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
-    return stops.strummed & (size[event] >= CHORD)
 
 
 def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ...]) -> Ints:
@@ -173,17 +228,17 @@ def _broken(course: Ints) -> bool:
     return any(len(course) >= 3 * size and (course[size:] == course[:-size]).mean() >= BROKEN for size in FIGURES)
 
 
-def _much_used(line: Ints, lines: tuple[int, ...], stops: StopArrays) -> tuple[int, ...]:
-    """The lines that hold more than a few stops; all where fewer than the pins name would be left."""
+def _much_used(line: Ints, lines: tuple[int, ...], least: int) -> tuple[int, ...]:
+    """The lines that hold more than a few stops; all where fewer than ``least`` would be left."""
     share = np.bincount(line, minlength=REGISTERS) / len(line)
     kept = tuple(one for one in lines if share[one] >= SELDOM[one])
-    pinned = stops.pin_voice[stops.pin_voice != FREE]
-    return kept if len(kept) >= (int(pinned.max()) if len(pinned) else 1) else lines
+    return kept if len(kept) >= least else lines
 
 
 def _twins(stops: StopArrays) -> Ints:
     """For each row the row that it is read like: its own, or that of the first bar that is the same and stands
-    between the same neighbours: the same in stops, pins, marks of the hand and typed bass."""
+    between the same neighbours: the same in stops, pins, marks of the hand and typed bass. What is typed as the same as
+    an earlier bar is read like the last one that is the same, whatever its neighbours."""
     start = stops.onset - stops.phase
     firsts = np.flatnonzero(np.diff(start, prepend=start[0] - 1)).tolist()
     ends = [*firsts[1:], len(start)]
@@ -193,93 +248,20 @@ def _twins(stops: StopArrays) -> Ints:
     moments = [int(start[first]) for first in firsts]
     spans = [after - before for before, after in pairwise(moments)]
     known: dict[tuple[object, ...], int] = {}
+    latest: dict[bytes, int] = {}
     alike = np.arange(len(start))
     for bar, (first, end) in enumerate(zip(firsts, ends, strict=True)):
         around = slice(max(0, bar - 1), bar + 1)
         before = keys[bar - 1] if bar else None
         after = keys[bar + 1] if bar + 1 < len(keys) else None
         own = known.setdefault((before, keys[bar], after, tuple(spans[around])), first)
+        if stops.ditto[first]:
+            own = latest.get(keys[bar], own)
+        latest[keys[bar]] = own
         alike[first:end] = np.arange(own, own + end - first)
     return alike
-
-
-def _even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
-    """The stops of one line, or of one block, that begin together last equally long: as long as the shortest, unless
-    pinned."""
-    line = np.where(_blocks(stops), 0, line)
-    event = np.cumsum(np.diff(stops.onset, prepend=stops.onset[0]) > 0)
-    chord = event * (int(line.max()) + 1) + line
-    shortest = np.full(int(chord.max()) + 1, NEVER, dtype=np.int64)
-    np.minimum.at(shortest, chord, length)
-    result: Ints = np.where(stops.pin_length == FREE, shortest[chord], length)
-    return result
 
 
 def _nothing() -> LineArrays:
     none = np.zeros(0, dtype=np.int64)
     return LineArrays(none, none, none, none, none.astype(np.float32), none > 0, none.astype(np.float32), 0, "none", {})
-
-
-def _follows(line: Ints, onset: Ints) -> Ints:
-    """The row of the note before in the same line; of a chord, its first row; -1 for the first."""
-    rows = len(line)
-    order = np.lexsort((np.arange(rows), onset, line))
-    follows = np.full(rows, -1, dtype=np.int64)
-    starts = np.flatnonzero(np.diff(line[order], prepend=-1) | np.diff(onset[order], prepend=-1))
-    group = np.cumsum(np.isin(np.arange(rows), starts)) - 1
-    first = order[starts]
-    before = np.where(group > 0, first[np.maximum(group - 1, 0)], -1)
-    same = (before >= 0) & (line[before] == line[order])
-    follows[order] = np.where(same, before, -1)
-    return follows
-
-
-def _moves(onset: Ints, follows: Ints) -> Ints:
-    """When the line of each stop moves on; NEVER for its last."""
-    moves = np.full(len(onset), NEVER, dtype=np.int64)
-    later = np.flatnonzero(follows >= 0)
-    moves[follows[later]] = onset[later]
-    return moves
-
-
-def _lengths(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> Ints:
-    """Until the most likely end that lies before the line moves on and the course is struck again."""
-    rows = len(stops)
-    cap = np.minimum(_moves(stops.onset, follows), stops.next_strike)
-    shares, onset = _end_shares(weighed, stops)
-    shares = np.where((onset <= cap[:, None]) & (onset > stops.onset[:, None]), shares, 0)
-    best = shares.argmax(axis=1)
-    found = onset[np.arange(rows), best]
-    closing = (cap == NEVER) & (stops.onset > stops.onset[-1] - WHOLE // 2)  # it rings to the end with the others
-    unsure = (shares.max(axis=1) < 0.05) | closing
-    last = np.where(cap < NEVER, cap, stops.onset[-1] + WHOLE // 2)
-    end = np.where(unsure, last, found)
-    length = np.maximum(end - stops.onset, 1)
-    length = np.maximum(1, np.minimum(length[alike], last - stops.onset))
-    allowed: npt.NDArray[np.int64] = np.minimum(stops.pin_length, stops.next_strike - stops.onset)
-    result: Ints = np.where(stops.pin_length != FREE, allowed, length)
-    return result
-
-
-def _ringing(stops: StopArrays, length: Ints, follows: Ints, bass: Flags) -> Ints:
-    """An open bass string rings until the next bass or the end of its bar: nobody stops it (common practice)."""
-    start = stops.onset - stops.phase
-    bars = np.unique(start)
-    after = np.append(bars[1:], NEVER)[np.searchsorted(bars, start)]
-    end = np.minimum(np.minimum(_moves(stops.onset, follows), stops.next_strike), after)
-    rings = bass & stops.diapason & (stops.pin_length == FREE) & (end < NEVER)
-    found: Ints = np.where(rings, np.maximum(length, end - stops.onset), length)
-    return found
-
-
-def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
-    """For each stop and each of the next REACH stops: the chance that it ends when that one begins (summed
-    over the stops of an event, given to the first of them), and that one's onset."""
-    rows = len(stops)
-    ahead = np.minimum(np.arange(rows)[:, None] + np.arange(1, REACH + 1), rows - 1)
-    shares, onset = np.exp(weighed.end), stops.onset[ahead]
-    for d in range(REACH - 1, 0, -1):
-        same = onset[:, d] == onset[:, d - 1]
-        shares[:, d - 1] += np.where(same, shares[:, d], 0)
-        shares[:, d] = np.where(same, 0, shares[:, d])
-    return shares, onset

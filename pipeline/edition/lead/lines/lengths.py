@@ -1,0 +1,95 @@
+"""How long each stop lasts: until its line moves on, its course is struck again, or the net says that it ends."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from pipeline.edition.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints, StopArrays
+from pipeline.edition.lead.lines.net import Weighed
+from pipeline.edition.lead.lines.pairs import REACH
+from pipeline.edition.lead.lines.voices import CHORD
+from pipeline.model.time import WHOLE
+
+
+def lengths(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> Ints:
+    """Until the most likely end that lies before the line moves on and the course is struck again."""
+    rows = len(stops)
+    cap = np.minimum(moves_of(stops.onset, follows), stops.next_strike)
+    shares, onset = _end_shares(weighed, stops)
+    shares = np.where((onset <= cap[:, None]) & (onset > stops.onset[:, None]), shares, 0)
+    best = shares.argmax(axis=1)
+    found = onset[np.arange(rows), best]
+    closing = (cap == NEVER) & (stops.onset > stops.onset[-1] - WHOLE // 2)  # it rings to the end with the others
+    unsure = (shares.max(axis=1) < 0.05) | closing
+    last = np.where(cap < NEVER, cap, stops.onset[-1] + WHOLE // 2)
+    end = np.where(unsure, last, found)
+    length = np.maximum(end - stops.onset, 1)
+    length = np.maximum(1, np.minimum(length[alike], last - stops.onset))
+    allowed: npt.NDArray[np.int64] = np.minimum(stops.pin_length, stops.next_strike - stops.onset)
+    result: Ints = np.where(stops.pin_length != FREE, allowed, length)
+    return result
+
+
+def ringing(stops: StopArrays, length: Ints, follows: Ints, bass: Flags) -> Ints:
+    """An open bass string rings until the next bass or the end of its bar: nobody stops it (common practice)."""
+    start = stops.onset - stops.phase
+    bars = np.unique(start)
+    after = np.append(bars[1:], NEVER)[np.searchsorted(bars, start)]
+    end = np.minimum(np.minimum(moves_of(stops.onset, follows), stops.next_strike), after)
+    rings = bass & stops.diapason & (stops.pin_length == FREE) & (end < NEVER)
+    found: Ints = np.where(rings, np.maximum(length, end - stops.onset), length)
+    return found
+
+
+def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
+    """For each stop and each of the next REACH stops: the chance that it ends when that one begins (summed
+    over the stops of an event, given to the first of them), and that one's onset."""
+    rows = len(stops)
+    ahead = np.minimum(np.arange(rows)[:, None] + np.arange(1, REACH + 1), rows - 1)
+    shares, onset = np.exp(weighed.end), stops.onset[ahead]
+    for d in range(REACH - 1, 0, -1):
+        same = onset[:, d] == onset[:, d - 1]
+        shares[:, d - 1] += np.where(same, shares[:, d], 0)
+        shares[:, d] = np.where(same, 0, shares[:, d])
+    return shares, onset
+
+
+def even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
+    """The stops of one line, or of one block, that begin together last equally long: as long as the shortest, unless
+    pinned."""
+    line = np.where(blocks(stops), 0, line)
+    event = np.cumsum(np.diff(stops.onset, prepend=stops.onset[0]) > 0)
+    chord = event * (int(line.max()) + 1) + line
+    shortest = np.full(int(chord.max()) + 1, NEVER, dtype=np.int64)
+    np.minimum.at(shortest, chord, length)
+    result: Ints = np.where(stops.pin_length == FREE, shortest[chord], length)
+    return result
+
+
+def follows_of(line: Ints, onset: Ints) -> Ints:
+    """The row of the note before in the same line; of a chord, its first row; -1 for the first."""
+    rows = len(line)
+    order = np.lexsort((np.arange(rows), onset, line))
+    follows = np.full(rows, -1, dtype=np.int64)
+    starts = np.flatnonzero(np.diff(line[order], prepend=-1) | np.diff(onset[order], prepend=-1))
+    group = np.cumsum(np.isin(np.arange(rows), starts)) - 1
+    first = order[starts]
+    before = np.where(group > 0, first[np.maximum(group - 1, 0)], -1)
+    same = (before >= 0) & (line[before] == line[order])
+    follows[order] = np.where(same, before, -1)
+    return follows
+
+
+def moves_of(onset: Ints, follows: Ints) -> Ints:
+    """When the line of each stop moves on; NEVER for its last."""
+    moves = np.full(len(onset), NEVER, dtype=np.int64)
+    later = np.flatnonzero(follows >= 0)
+    moves[follows[later]] = onset[later]
+    return moves
+
+
+def blocks(stops: StopArrays) -> Flags:
+    """The stops of marked chords of at least ``CHORD``."""
+    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    return stops.strummed & (size[event] >= CHORD)
