@@ -49,7 +49,7 @@ def test_same_bar_between_same_bars_is_read_the_same() -> None:
     bar = "4=6:0,3:0,1:2 1:3 5:3,2:1 1:0"
     heading = "longneck 1\ntitle Trial\ninstrument archlute in G\n"
     piece = led("| " + " |\n| ".join([bar] * 8) + " |", heading)
-    read = {}
+    read: dict[int, list[tuple[int, int, Part, int]]] = {}
     for note in piece.notes:
         read.setdefault(note.onset // WHOLE, []).append((note.onset % WHOLE, note.stop.course, note.part, note.length))
     assert all(sorted(map(str, read[number])) == sorted(map(str, read[2])) for number in range(2, 7))
