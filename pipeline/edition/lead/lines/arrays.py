@@ -17,6 +17,8 @@ Flags = npt.NDArray[np.bool_]
 FREE = -99
 #: Not struck again.
 NEVER = 1 << 60
+#: Stops of a chord at least.
+CHORD = 3
 NO_BASS: Mapping[int, int] = MappingProxyType({})
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.edition.lead.lines.arrays import FREE, NEVER, Flags, Floats, Ints, StopArrays
+from pipeline.edition.lead.lines.arrays import CHORD, FREE, NEVER, Flags, Floats, Ints, StopArrays
+from pipeline.edition.lead.lines.figures import Broken
 from pipeline.edition.lead.lines.net import Weighed
 from pipeline.edition.lead.lines.pairs import REACH
-from pipeline.edition.lead.lines.voices import CHORD
 from pipeline.model.time import WHOLE
 
 
@@ -16,7 +16,7 @@ def lengths(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> 
     """Until the most likely end that lies before the line moves on and the course is struck again."""
     rows = len(stops)
     cap = np.minimum(moves_of(stops.onset, follows), stops.next_strike)
-    shares, onset = _end_shares(weighed, stops)
+    shares, onset = end_shares(weighed, stops)
     shares = np.where((onset <= cap[:, None]) & (onset > stops.onset[:, None]), shares, 0)
     best = shares.argmax(axis=1)
     found = onset[np.arange(rows), best]
@@ -42,7 +42,7 @@ def ringing(stops: StopArrays, length: Ints, follows: Ints, bass: Flags) -> Ints
     return found
 
 
-def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
+def end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
     """For each stop and each of the next REACH stops: the chance that it ends when that one begins (summed
     over the stops of an event, given to the first of them), and that one's onset."""
     rows = len(stops)
@@ -53,6 +53,36 @@ def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
         shares[:, d - 1] += np.where(same, shares[:, d], 0)
         shares[:, d] = np.where(same, 0, shares[:, d])
     return shares, onset
+
+
+def of_broken(stops: StopArrays, length: Ints, follows: Ints, broken: Broken) -> Ints:
+    """The notes of a figure last until the next stroke, its bass until the next bass or the end of its bar."""
+    moments, event = np.unique(stops.onset, return_inverse=True)
+    stroke = np.append(moments[1:], moments[-1] + WHOLE)[event] - stops.onset
+    start = np.unique(stops.onset - stops.phase)
+    after = np.append(start[1:], start[-1] + 4 * WHOLE)[np.searchsorted(start, stops.onset - stops.phase)]
+    rings = np.minimum(np.minimum(moves_of(stops.onset, follows), stops.next_strike), after) - stops.onset
+    free = stops.pin_length == FREE
+    found = np.where(broken.figure & free, np.minimum(length, stroke), length)
+    result: Ints = np.where(broken.bass & free, np.maximum(found, rings), found)
+    return result
+
+
+def of_runs(stops: StopArrays, length: Ints, follows: Ints, voice: Ints) -> Ints:
+    """The last note of an even run does not hang over the bass that is struck alone after it, in whose time the next
+    run leaves a gap of one note (common practice, no source)."""
+    moments, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    stroke = np.append(np.diff(moments), WHOLE)[event]
+    before = np.where(follows >= 0, stops.onset - stops.onset[np.maximum(follows, 0)], -1)
+    moves = moves_of(stops.onset, follows) - stops.onset
+    after = np.minimum(event + 1, len(moments) - 1)
+    first = np.searchsorted(stops.onset, moments)
+    alone = (size[after] == 1) & (voice[first[after]] > voice)
+    beat = (stops.phase[first[after]] % (WHOLE // 4) == 0) | (stops.phase[first[after]] % (3 * WHOLE // 8) == 0)
+    run = (before == stroke) & (before[np.maximum(follows, 0)] == before)
+    last = run & (moves == 2 * stroke) & alone & beat & (size[event] == 1)
+    result: Ints = np.where(last & (stops.pin_length == FREE), np.minimum(length, stroke), length)
+    return result
 
 
 def even(length: Ints, line: Ints, stops: StopArrays) -> Ints:

@@ -8,12 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from pipeline.edition.lead.lines.arrays import FREE, Flags, Floats, Ints, LineArrays, StopArrays
-from pipeline.edition.lead.lines.lengths import blocks, even, follows_of, lengths, moves_of, ringing
+from pipeline.edition.lead.lines.arrays import CHORD, FREE, Flags, Floats, Ints, LineArrays, StopArrays
+from pipeline.edition.lead.lines.figures import Broken, broken_chords
+from pipeline.edition.lead.lines.lengths import blocks, even, follows_of, lengths, moves_of, of_broken, of_runs, ringing
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
 from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit, stated
 from pipeline.edition.lead.lines.pairs import REACH
-from pipeline.edition.lead.lines.voices import ALL, CHORD, OF_VOICES, REGISTERS, thread
+from pipeline.edition.lead.lines.voices import ALL, LOW, OF_VOICES, REGISTERS, thread
 
 #: Of longer pieces, full of dittos, each bar is read once: real pieces are shorter.
 LONG = 4_000
@@ -21,11 +22,15 @@ LONG = 4_000
 PHRASE = 2
 #: Which registers a piece is given first, where pins name more voices than it has.
 _FIRST = (4, 0, 2, 1, 3)
-#: In a chord struck with the hand what sounds below G3 stands with the bass, on whose staff it is read more easily.
-LOW = 55
 #: Single strokes on the same courses in the same order, over and over, in at least this share of a piece are one
 #: figure, of so many strokes: they run on in one line over a bass (common practice), and are not divided among parts.
 BROKEN, FIGURES = 0.9, range(3, 9)
+#: From this share on broken chords are what the piece is.
+BROKEN_SHARE = 0.6
+#: Share of what is no broken chord that tells how many lines there are.
+_MUCH = 0.2
+#: Notes over a typed bass, on average, that are chords rather than parts.
+FULL = 2.2
 #: A register, tune to bass, that has a smaller share of the stops than this is given up; a bass is struck more seldom.
 #: From the development part, where .03 to .08 do equally well.
 SELDOM = np.array([0.08, 0.08, 0.08, 0.08, 0.04])
@@ -105,8 +110,9 @@ def _read(
     declared = voices is not None
     most = max(1, int(stops.pin_voice.max()))
     least = REGISTERS if declared or lines else most
-    lines = lines or _lines(stops, weighed, voices, most)
-    lines, line, fillers = _threaded(stops, weighed, likely, lines, declared=declared, least=least)
+    broken = broken_chords(stops)
+    lines = lines or _lines(stops, weighed, voices, most, broken)
+    lines, line, fillers = _threaded(stops, weighed, likely, lines, broken, declared=declared, least=least)
     alike = _twins(stops)
     free = stops.pin_octave == FREE
     block = blocks(stops)
@@ -116,7 +122,7 @@ def _read(
     octave, asked = choose(stops, low, link.follows, barred, alike=link.same, weight=link.chance, habit=habit)
     octave, asked = np.where(free, octave[alike], octave), np.where(free, asked[alike], asked)
     if (octave != likely).any():  # the lines once more, through what will be printed
-        lines, line, _ = _threaded(stops, weighed, octave, lines, declared=declared, least=least)
+        lines, line, _ = _threaded(stops, weighed, octave, lines, broken, declared=declared, least=least)
         line = _as_blocks(stops, block, line, lines)
     line = np.where(stops.pin_voice == FREE, line[alike], line)
     place = np.full(REGISTERS, -1, dtype=np.int64)
@@ -126,6 +132,8 @@ def _read(
     length = lengths(stops, weighed, link.follows, alike)
     if len(lines) > 1:
         length = ringing(stops, length, link.follows, voice == len(lines) - 1)
+    length = of_broken(stops, length, link.follows, broken)
+    length = of_runs(stops, length, link.follows, voice)
     length = even(length, voice, stops)
     found = LineArrays(
         voice + 1,
@@ -169,15 +177,23 @@ def _read_once(stops: StopArrays, kept: Ints, voices: int | None, tree: Tree | N
 
 
 def _threaded(
-    stops: StopArrays, weighed: Weighed, octave: Ints, lines: tuple[int, ...], *, declared: bool, least: int
+    stops: StopArrays,
+    weighed: Weighed,
+    octave: Ints,
+    lines: tuple[int, ...],
+    broken: Broken,
+    *,
+    declared: bool,
+    least: int,
 ) -> tuple[tuple[int, ...], Ints, Flags]:
     """The lines, those that hold next to nothing given up while ``least`` are left; the line of each stop; the
     fillers."""
     height = (stops.pitch + 12 * octave).astype(np.float32)
-    line, fillers = thread(stops, weighed, height, lines, declared=declared)
-    while (fewer := _much_used(line, lines, least)) != lines:
+    line, fillers = thread(stops, weighed, height, lines, broken, declared=declared)
+    led = _led(broken)
+    while (fewer := _much_used(line[led], lines, least)) != lines:
         lines = fewer
-        line, fillers = thread(stops, weighed, height, lines)
+        line, fillers = thread(stops, weighed, height, lines, broken)
     return lines, line, fillers
 
 
@@ -199,16 +215,17 @@ def _linked(weighed: Weighed, follows: Ints) -> _Linked:
     return _Linked(follows, chance, same)
 
 
-def _lines(stops: StopArrays, weighed: Weighed, voices: int | None, most: int) -> tuple[int, ...]:
+def _lines(stops: StopArrays, weighed: Weighed, voices: int | None, most: int, broken: Broken) -> tuple[int, ...]:
     """The registers that the piece has: as many as are declared, else those that hold more than a few stops, and at
-    least as many as pins name."""
+    least as many as pins name. Broken chords, and chords over a typed bass, have two."""
+    two = (broken.bass | broken.figure).mean() >= BROKEN_SHARE or _accompanies(stops)
     if voices is not None:
-        return OF_VOICES.get(max(voices, most), ALL)
-    share = np.exp(weighed.register).mean(axis=0)
+        return OF_VOICES.get(max(min(voices, 2) if two else voices, most), ALL)
+    share = np.exp(weighed.register[_led(broken)]).mean(axis=0)
     struck = np.unique(stops.onset, return_counts=True)[1]
-    if (struck >= CHORD).mean() >= SELDOM[0] or stops.basso.any():
+    if (struck >= CHORD).mean() >= SELDOM[0] or stops.basso.any() or broken.bass.any():
         share[-1] = 1
-    if (struck == 1).mean() >= BROKEN and _broken(stops.course):
+    if two or ((struck == 1).mean() >= BROKEN and _broken(stops.course)):
         share[1:-1] = 0
     lines = tuple(np.flatnonzero(share >= SELDOM).tolist()) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
@@ -221,6 +238,20 @@ def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ..
     free = block & (stops.pin_voice == FREE)
     found: Ints = np.where(free, np.where(first | (stops.pitch < LOW), lines[-1], lines[0]), line)
     return found
+
+
+def _led(broken: Broken) -> Flags:
+    """The stops that tell how many lines there are: none of broken chords, if there is much else."""
+    else_: Flags = ~(broken.bass | broken.figure)
+    return else_ if else_.mean() >= _MUCH else np.ones_like(else_)
+
+
+def _accompanies(stops: StopArrays) -> bool:
+    """True where chords accompany a typed bass: they are no parts, but one chord each (common practice)."""
+    upper = ~stops.basso
+    if not stops.basso.any() or not upper.any():
+        return False
+    return len(stops.onset[upper]) / len(np.unique(stops.onset[upper])) >= FULL
 
 
 def _broken(course: Ints) -> bool:

@@ -11,7 +11,9 @@ from itertools import combinations, pairwise, permutations
 import numpy as np
 import numpy.typing as npt
 
-from pipeline.edition.lead.lines.arrays import FREE, Flags, Floats, Ints, StopArrays
+from pipeline.edition.lead.lines.arrays import CHORD, FREE, Flags, Floats, Ints, StopArrays
+from pipeline.edition.lead.lines.figures import Broken
+from pipeline.edition.lead.lines.lengths import follows_of, moves_of
 from pipeline.edition.lead.lines.net import Weighed
 from pipeline.edition.lead.lines.pairs import REACH
 
@@ -38,12 +40,17 @@ _BY_ITSELF = -0.1
 BASS = 0.5
 #: How much a typed bass says that the stop which plays its note is the bass, and that another is not.
 BASSO, OTHER = 20.0, 4.0
-#: Stops of a chord at least, and how firmly a line leads through its lowest one.
-CHORD = 3
+#: How much a figure of broken chords says that its first stroke is the bass, and the others are not.
+FIGURE = 80.0
+#: How firmly a line leads through the lowest stop of a chord.
 _LEADS = 30.0
 #: What each semitone beyond a sixth costs where the net does see a link.
 WIDE = 1.0
 _SIXTH = 9
+#: What it costs a filler to go with a note that moves on while another of its chord is held.
+CUT = 12.0
+#: In a chord struck with the hand what sounds below G3 stands with the bass, on whose staff it is read more easily.
+LOW = 55
 _NOT = -1e4
 _FLOOR = -14.0
 #: Of an event with more stops than this only the outermost and likeliest lead lines.
@@ -76,7 +83,13 @@ def _best(total: Doubles) -> Ints:
 
 
 def thread(
-    stops: StopArrays, weighed: Weighed, height: Floats, lines: tuple[int, ...], *, declared: bool = False
+    stops: StopArrays,
+    weighed: Weighed,
+    height: Floats,
+    lines: tuple[int, ...],
+    broken: Broken,
+    *,
+    declared: bool = False,
 ) -> tuple[Ints, Flags]:
     """The register of each stop, and which stops fill the chord of a line that does not lead through them. Where the
     lines are ``declared``, nothing is a filler that a line has room for."""
@@ -84,7 +97,9 @@ def thread(
     bounds = [*np.flatnonzero(np.diff(stops.onset, prepend=stops.onset[0] - 1)).tolist(), rows]
     order = _order(stops, weighed, height, bounds)
     beam = _Beam(stops, weighed, height, lines, declared=declared)
-    beam.lead_chords(np.array(bounds[:-1])[np.diff(bounds) >= CHORD])
+    chords = np.array(bounds[:-1])[np.diff(bounds) >= CHORD]
+    beam.lead_chords(chords[~broken.figure[chords]])
+    beam.lead_broken(broken)
     for first, end in pairwise(bounds):
         beam.step(order[first:end])
     return beam.best()
@@ -132,7 +147,8 @@ class _Beam:
         alone = starts & np.append(starts[1:], True)
         self.own[alone, 1 : REGISTERS - 1] -= ALONE
         self.own[:, REGISTERS - 1] += BASS
-        if stops.basso.any():
+        self.accompanies = bool(stops.basso.any())
+        if self.accompanies:
             self.own[:, REGISTERS - 1] += np.where(stops.basso, BASSO, -OTHER)
         self.register = weighed.register.copy()
         self._follow_pins()
@@ -161,6 +177,12 @@ class _Beam:
         if len(self.names) > 1:
             self.own[free, 0] -= _LEADS
             self.own[free, REGISTERS] -= _LEADS
+
+    def lead_broken(self, broken: Broken) -> None:
+        """The bass of broken chords is the bass, and their figures are not."""
+        if REGISTERS - 1 in self.names and len(self.names) > 1:
+            self.own[broken.bass, REGISTERS - 1] += FIGURE
+            self.own[broken.figure, REGISTERS - 1] -= FIGURE
 
     def pinned_to(self, row: int) -> int:
         return self.names[min(max(int(self.stops.pin_voice[row]), 1), len(self.names)) - 1]
@@ -219,8 +241,10 @@ class _Beam:
         return line, fillers
 
     def _fill(self, line: Ints) -> None:
-        """Each filler goes with the neighbour above it or below it, whichever its register likes better."""
+        """Each filler goes with the neighbour above it or below it, whichever its register likes better; rather with
+        the one that is held longer, for the hand holds the chord."""
         onset = self.stops.onset
+        moves = moves_of(onset, np.where(line >= 0, follows_of(line, onset), -1))
         for row in np.flatnonzero(line < 0).tolist():
             if self.stops.pin_voice[row] != FREE:
                 line[row] = self.pinned_to(row)
@@ -231,7 +255,10 @@ class _Beam:
             down = [mate for mate in mates if self.height[mate] < self.height[row]]
             near = [min(up, key=lambda m: self.height[m])] if up else []
             near += [max(down, key=lambda m: self.height[m])] if down else []
-            line[row] = line[max(near, key=lambda m: self._liking(row, m, line))]
+            if self.accompanies:  # the typed bass is the bass, and nothing else
+                near = [mate for mate in near if line[mate] < REGISTERS - 1] or near
+            held = min(max(moves[mate] for mate in near), self.stops.next_strike[row])
+            line[row] = line[max(near, key=lambda m: self._liking(row, m, line) - CUT * (moves[m] < held))]
 
     def _liking(self, row: int, mate: int, line: Ints) -> float:
         return float(self.register[row, line[mate]]) - 0.25 * abs(float(self.height[mate] - self.height[row]))
