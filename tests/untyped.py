@@ -6,6 +6,7 @@ UNTYPED = frozenset(
     {
         "file-too-large",
         "file-unreadable",
+        "folder-unreadable",
         "cannot-write",
         "internal-fault",
         "out-of-time",

@@ -13,27 +13,41 @@ from pipeline.cli.refusing import refuse
 from pipeline.findings.text import printable
 from pipeline.folder.batch.clearing import clear
 from pipeline.folder.batch.index import renew_index
-from pipeline.folder.files import HEADING, SUFFIX, NoSuchPieceError, PieceFile, discover, reason, sole_writer
+from pipeline.folder.files import (
+    HEADING,
+    SUFFIX,
+    Found,
+    NoSuchPieceError,
+    is_folder,
+    may_exist,
+    reason,
+    sole_writer,
+    survey,
+)
 
 #: Not listed among the options: the texts of the commands say what a PATH is.
-Paths = Annotated[list[Path], typer.Argument(metavar="PATH", hidden=True, show_default=False)]
+#: One that cannot be read is a finding beside the others, so nothing is refused here for that.
+Paths = Annotated[list[Path], typer.Argument(metavar="PATH", hidden=True, show_default=False, readable=False)]
 
 
-def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> tuple[PieceFile, ...]:
+def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> Found:
+    """What lies under the paths. Refuses paths with nothing to work on; says which links are not followed."""
     try:
-        pieces = discover(paths, headings=headings)
+        found = survey(paths, headings=headings)
     except NoSuchPieceError as error:
         refuse(str(error))
-    if not pieces and all(path.name == HEADING for path in paths):
-        refuse(f"{paths[0].as_posix()} is not a piece: it is the heading that the pieces of its folder inherit")
-    if not pieces:
+    for link in found.links:
+        typer.echo(f"longneck: {printable(link)} is a link to another folder, which is not looked into", err=True)
+    if not found.pieces and not found.unread:
+        if all(path.name == HEADING for path in paths):
+            refuse(f"{paths[0].as_posix()} is not a piece: it is the heading that the pieces of its folder inherit")
         refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
-    return pieces
+    return found
 
 
 def folder_for(out: Path) -> None:
     """Refuse a place for the editions that is no folder."""
-    if out.exists() and not out.is_dir():
+    if may_exist(out) and not is_folder(out):
         refuse(f"--out {out.as_posix()} is a file, not a folder")
 
 

@@ -16,7 +16,6 @@ from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, repor
 from pipeline.cli.running import run
 from pipeline.folder.batch import build_all
 from pipeline.folder.batch.clearing import removed
-from pipeline.folder.files import PieceFile
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
@@ -107,21 +106,17 @@ def build(
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
     asked = reporting(report, baseline, write_baseline)
-    pieces = pieces_under(paths)
+    found = pieces_under(paths)
     folder_for(out)
-    by_place = {piece.place: piece for piece in pieces}
-    for piece in pieces:
+    by_place = {piece.place: piece for piece in found.pieces}
+    for piece in found.pieces:
         if by_place[piece.place] is not piece:
             refuse(f"two pieces would be built into {(out / piece.place).as_posix()}; build them apart")
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         if clear:
-            _clear_removed(out, paths, pieces)
-        done = build_all(pieces, out, options, there, partial(waits, out))
-        run(done, pieces, f"Built into {out.as_posix()}/. ", asked)
-
-
-def _clear_removed(out: Path, paths: list[Path], pieces: Sequence[PieceFile]) -> None:
-    clear_gone(removed(out, paths, pieces), out)
+            clear_gone(removed(out, paths, found), out)
+        done = build_all(found.pieces, out, options, there, partial(waits, out))
+        run(done, found, f"Built into {out.as_posix()}/. ", asked)
 
 
 def _forms(only: Sequence[Form], *, midi: bool, pdf: bool, proof: bool) -> tuple[Form, ...]:

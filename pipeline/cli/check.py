@@ -31,6 +31,6 @@ def check(
         longneck check book/ --baseline known.json --write-baseline
     """
     asked = reporting(report, baseline, write_baseline)
-    pieces = pieces_under(paths)
+    found = pieces_under(paths)
     with crew(jobs, time_limit, memory_limit) as there:
-        run(check_all(pieces, there), pieces, "", asked)
+        run(check_all(found.pieces, there), found, "", asked)

@@ -18,7 +18,7 @@ from pipeline.desk.compare.writers import comparison_page, write_comparisons
 from pipeline.desk.compare.writers.words import counts
 from pipeline.findings.text import counted
 from pipeline.folder.comparing import Compared, Paired, compare_pieces, paired
-from pipeline.folder.files import NoSuchPieceError
+from pipeline.folder.files import NoSuchPieceError, is_folder, may_exist
 
 #: Not listed among the arguments: the text of the command says what they are.
 _One = Annotated[Path, typer.Argument(metavar="ONE", hidden=True, show_default=False)]
@@ -53,9 +53,9 @@ def compare(
         longneck compare before/ after/ --page changes.html
     """
     for path in (one, two):
-        if not path.exists():
+        if not may_exist(path):
             refuse(f"there is no {path.as_posix()}")
-    if one.is_dir() != two.is_dir():
+    if is_folder(one) != is_folder(two):
         refuse("give two pieces, or two folders")
     can_be_written(page, json)
     try:
@@ -68,7 +68,7 @@ def compare(
         if pair.one is not None and pair.two is not None
     ]
     alone = _alone(pairs)
-    _show(done, alone, (one, two), folders=one.is_dir())
+    _show(done, alone, (one, two), folders=is_folder(one))
     _write([found.comparison for found in done if found.comparison is not None], alone, page, json)
     raise typer.Exit(ERRORS if any(alone) or any(map(_differs, done)) else CLEAN)
 

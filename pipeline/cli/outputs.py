@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pipeline.cli.refusing import refuse
-from pipeline.folder.files import SUFFIX, reason, write_whole
+from pipeline.folder.files import SUFFIX, is_folder, reason, write_whole
 
 
 def can_be_written(*paths: Path | None) -> None:
@@ -17,9 +17,9 @@ def can_be_written(*paths: Path | None) -> None:
             refuse(f"{shown} is named for two outputs")
         if path.name.endswith(SUFFIX):
             refuse(f"{shown} has the name of a piece; no other output is written there")
-        if path.is_dir():
+        if is_folder(path):
             refuse(f"{shown} is a folder")
-        if not path.parent.is_dir():
+        if not is_folder(path.parent):
             refuse(f"{shown} cannot be written: there is no folder {path.parent.as_posix()}")
 
 

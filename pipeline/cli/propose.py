@@ -15,7 +15,7 @@ from pipeline.cli.show import console, show_findings
 from pipeline.desk.misprints.accepting import NotAcceptedError
 from pipeline.desk.misprints.listing import proposal_lines
 from pipeline.folder.batch import Proposed, UnknownProposalError, accept_all, propose_all
-from pipeline.folder.files import PieceFile
+from pipeline.folder.files import Found, unread_finding
 
 
 def propose(
@@ -46,18 +46,18 @@ def propose(
         longneck propose book/
         longneck propose song.intav --accept k7m2q
     """
-    pieces = pieces_under(paths)
+    found = pieces_under(paths)
     if accept:
-        _accept(pieces, accept, by)
+        _accept(found, accept, by)
     if by:
         refuse("--by needs --accept")
-    _list(pieces)
+    _list(found)
 
 
-def _list(pieces: Sequence[PieceFile]) -> None:
+def _list(asked: Found) -> None:
     target = console(sys.stdout)
     done = []
-    for found in propose_all(pieces):
+    for found in propose_all(asked.pieces):
         done.append(found)
         show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
         if found.proposals:
@@ -65,12 +65,12 @@ def _list(pieces: Sequence[PieceFile]) -> None:
                 target.print(line, soft_wrap=True)
     if target.is_terminal and not any(found.proposals for found in done):
         target.print("Nothing looks like a misprint.")
-    _end(done)
+    _end(done, asked)
 
 
-def _accept(pieces: Sequence[PieceFile], names: Sequence[str], by: str) -> None:
+def _accept(asked: Found, names: Sequence[str], by: str) -> None:
     try:
-        done = accept_all(pieces, names, by)
+        done = accept_all(asked.pieces, names, by)
     except (UnknownProposalError, NotAcceptedError) as error:
         refuse(str(error))
     target = console(sys.stdout)
@@ -80,11 +80,13 @@ def _accept(pieces: Sequence[PieceFile], names: Sequence[str], by: str) -> None:
             suspicion = proposal.suspicion
             place = f"{found.piece.name}:{suspicion.span.line}"
             typer.echo(f"{place}  {proposal.id}  {suspicion.typed}  ->  {suspicion.proposed}")
-    _end(done)
+    _end(done, asked)
 
 
-def _end(done: Sequence[Proposed]) -> None:
+def _end(done: Sequence[Proposed], asked: Found) -> None:
+    unread = tuple(map(unread_finding, asked.unread))
+    show_findings(console(sys.stdout), unread, {})
     faults = [found.fault for found in done if found.fault]
     for fault in faults:
         typer.echo(fault, err=True)
-    raise typer.Exit(exit_code([each for found in done for each in found.diagnostics], faulty=bool(faults)))
+    raise typer.Exit(exit_code([*unread, *(each for found in done for each in found.diagnostics)], faulty=bool(faults)))

@@ -16,7 +16,7 @@ from pipeline.cli.refusing import refuse
 from pipeline.findings.machine import WRITERS
 from pipeline.findings.tally import BadBaselineError, Baseline, Taker, Tally, read_baseline, renewed, write_baseline
 from pipeline.findings.text import counted, printable
-from pipeline.folder.files import Names, PieceFile, reason
+from pipeline.folder.files import Found, Names, reason
 
 STANDARD_OUTPUT = "-"
 #: More known findings that occur no more are only counted.
@@ -91,9 +91,9 @@ def _known(file: Path, renew: bool) -> Baseline:
         refuse(f"the baseline {file.as_posix()} cannot be read: {error}")
 
 
-def taker(asked: Reporting, pieces: Sequence[PieceFile]) -> tuple[Taker, Names]:
+def taker(asked: Reporting, found: Found) -> tuple[Taker, Names]:
     """Who takes the tally of a run over these pieces, and what files are called in it."""
-    names = Names.of(pieces)
+    names = Names.of(found)
     return Taker(cache(names.name), asked.known), names
 
 

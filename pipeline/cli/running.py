@@ -12,19 +12,19 @@ from pipeline.cli.reports import Reporting, report, taker
 from pipeline.cli.show import console, show_findings, summary
 from pipeline.cli.show.progress import watched
 from pipeline.folder.batch import Done
-from pipeline.folder.files import PieceFile
+from pipeline.folder.files import Found, unread_finding
 from pipeline.model.diagnostics import Diagnostic, Severity
 
 
-def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str, asked: Reporting) -> None:
+def run(done: Iterator[Done], found: Found, said_first: str, asked: Reporting) -> None:
     """Show the findings of each piece as it is done, a summary at a terminal, write the reports, and end with the
-    exit code. Known findings are only counted."""
+    exit code. Known findings are only counted; a folder that could not be looked into is an error."""
     target = console(sys.stdout)
-    taking, names = taker(asked, pieces)
+    taking, names = taker(asked, found)
     new: list[Diagnostic] = []
     known = 0
     faults: list[str] = []
-    for piece in watched(done, len(pieces), target):
+    for piece in watched(done, len(found.pieces), target):
         sources = {source.name: source for source in piece.sources}
         fresh, noted = taking.take(piece.name, piece.diagnostics, sources, fault=bool(piece.fault))
         told = [finding for finding, one in zip(fresh, noted, strict=True) if not one.known]
@@ -36,8 +36,14 @@ def run(done: Iterator[Done], pieces: Sequence[PieceFile], said_first: str, aske
             typer.echo(f"{piece.name}: the engraver says: {warning}", err=True)
         if piece.fault:
             faults.append(piece.fault)
+    for folder in found.unread:
+        unread = unread_finding(folder)
+        taking.take(folder.name, [unread], {}, is_piece=False)
+        new.append(unread)
+        if not asked.takes_output:
+            show_findings(target, [unread], {})
     if target.is_terminal and not asked.takes_output:
-        target.print(f"{said_first}{summary(len(pieces), new, known)}")
+        target.print(f"{said_first}{summary(len(found.pieces), new, known)}")
     report(asked, taking.tally(names.exists), names)
     for fault in faults:
         typer.echo(fault, err=True)

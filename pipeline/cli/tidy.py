@@ -12,6 +12,7 @@ from pipeline.cli.refusing import CLEAN, ERRORS
 from pipeline.cli.running import exit_code
 from pipeline.cli.show import console, show_findings
 from pipeline.folder.batch import tidy_all
+from pipeline.folder.files import unread_finding
 from pipeline.model.diagnostics import Diagnostic
 
 
@@ -37,13 +38,17 @@ def tidy(
     found: list[Diagnostic] = []
     faults: list[str] = []
     untidy = False
-    for file in tidy_all(pieces_under(paths, headings=True), write=not check):
+    asked = pieces_under(paths, headings=True)
+    for file in tidy_all(asked.pieces, write=not check):
         show_findings(target, file.diagnostics, {source.name: source for source in file.sources})
         found.extend(file.diagnostics)
         faults.extend([file.fault] if file.fault else [])
         if file.changed:
             untidy = True
             typer.echo(f"{file.name}  {'not tidy' if check else 'tidied'}")
+    unread = tuple(map(unread_finding, asked.unread))
+    show_findings(target, unread, {})
+    found.extend(unread)
     for fault in faults:
         typer.echo(fault, err=True)
     code = exit_code(found, faulty=bool(faults))

@@ -22,7 +22,7 @@ from pipeline.desk.compare.writers import verified_page, write_verified
 from pipeline.findings.text import printable
 from pipeline.folder.batch import Crew
 from pipeline.folder.batch.clearing import removed
-from pipeline.folder.files import PieceFile
+from pipeline.folder.files import PieceFile, is_folder, unread_finding
 from pipeline.folder.verifying import accept as renew
 from pipeline.folder.verifying import not_renewed, verify_all
 
@@ -67,21 +67,22 @@ def verify(
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
     """
-    pieces = pieces_under(paths)
-    if not out.is_dir():
+    found = pieces_under(paths)
+    if not is_folder(out):
         refuse(f"there is no folder {out.as_posix()}; longneck build makes it")
     can_be_written(page, json)
     with crew(jobs, time_limit, memory_limit, cluster) as there:
-        every = _shown(pieces, out, there)
-        gone = removed(out, paths, pieces, within=True)
+        every = _shown(found.pieces, out, there)
+        show_findings(console(sys.stdout), map(unread_finding, found.unread), {})
+        gone = removed(out, paths, found, within=True)
         _sum(every, gone)
         _write(every, [folder.as_posix() for folder in gone], page, json)
         if accept:
-            left = _accept(pieces, every, out, there)
+            left = _accept(found.pieces, every, out, there)
             clear_gone(gone, out)
         else:
             left = bool(gone) or not all(one.same for one in every)
-    raise typer.Exit(FAULT if any(one.fault for one in every) else ERRORS if left else CLEAN)
+    raise typer.Exit(FAULT if any(one.fault for one in every) else ERRORS if left or found.unread else CLEAN)
 
 
 def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified]:

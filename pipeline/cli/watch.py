@@ -47,7 +47,7 @@ def watch(
         longneck watch song.intav
         longneck watch book/ --out proofs
     """
-    pieces = pieces_under(paths)
+    pieces = pieces_under(paths).pieces
     folder_for(out)
     target = console(sys.stdout)
     target.print(f"Building {len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'} into {out.as_posix()}/ …")

@@ -12,7 +12,7 @@ from pipeline.desk.compare.differ import differences
 from pipeline.desk.compare.difference import Comparison, Difference, Group
 from pipeline.edition.leading import led
 from pipeline.edition.spell import spell
-from pipeline.folder.files import NoSuchPieceError, PieceFile, discover, read_texts, read_voice_file
+from pipeline.folder.files import NoSuchPieceError, PieceFile, discover, is_folder, read_texts, read_voice_file
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import SourceText
 from pipeline.source.declare import files_named
@@ -45,7 +45,7 @@ def paired(one: Path, two: Path) -> tuple[Paired, ...]:
     for path, found in ((one, left), (two, right)):
         if not found:
             raise NoSuchPieceError(f"there is no piece in {path.as_posix()}")
-    if not one.is_dir() and not two.is_dir():
+    if not is_folder(one) and not is_folder(two):
         return (Paired(left[0].name, left[0], right[0]),)
     before = {piece.path.relative_to(one).as_posix(): piece for piece in left}
     after = {piece.path.relative_to(two).as_posix(): piece for piece in right}

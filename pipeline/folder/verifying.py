@@ -19,7 +19,7 @@ from pipeline.findings.codes.files import CANNOT_WRITE
 from pipeline.folder.batch import Crew, Done, build_all
 from pipeline.folder.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
 from pipeline.folder.cache.record import LARGEST as LARGEST_RECORD
-from pipeline.folder.files import PieceFile, artefacts_in, reason
+from pipeline.folder.files import PieceFile, artefacts_in, is_folder, opened, reason, whole_of
 from pipeline.model.artefacts import EVENTS, FINDINGS
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
@@ -46,10 +46,10 @@ def kept(piece: PieceFile, out: Path) -> Kept:
     """What the record in the piece's folder says; the usual options where there is none. Never raises."""
     folder = out / piece.place
     try:
-        with (folder / RECORD).open("rb") as stream:
+        with opened(folder / RECORD) as stream:
             record = read_record(stream.read(LARGEST_RECORD + 1))
     except OSError:
-        return Kept(piece, Options(), (f"there is no {RECORD}: {_USUAL}",) if folder.is_dir() else (), recorded=False)
+        return Kept(piece, Options(), (f"there is no {RECORD}: {_USUAL}",) if is_folder(folder) else (), recorded=False)
     if record is None:
         return Kept(piece, Options(), (f"{RECORD} cannot be read: {_USUAL}",), recorded=False)
     notes = tuple(_changes(record.versions))
@@ -173,11 +173,11 @@ def _bytes(path: Path) -> bytes:
     """Raises OSError, also for a file that is too large to be one of ours."""
     if path.stat().st_size > LARGEST:
         raise OSError(0, f"holds more than {LARGEST // 2**20} MB")
-    return path.read_bytes()
+    return whole_of(path)
 
 
 def _same_bytes(one: Path, two: Path) -> bool:
     try:
-        return one.stat().st_size == two.stat().st_size and one.read_bytes() == two.read_bytes()
+        return one.stat().st_size == two.stat().st_size and whole_of(one) == whole_of(two)
     except OSError:
         return False

@@ -26,8 +26,11 @@ from pipeline.folder.files import (
     SUFFIX,
     NoSuchPieceError,
     PieceFile,
-    discover,
+    exists,
+    is_folder,
     sole_writer,
+    survey,
+    whole_of,
     write_whole,
 )
 from pipeline.model.artefacts import Form
@@ -114,7 +117,7 @@ class Watch:
     def _states(self) -> _States:
         """The state of every file that a build may depend on."""
         states: dict[Path, _State] = dict(_scanned(self.paths, self.out))
-        folders = {path.parent for path in states} | {path if path.is_dir() else path.parent for path in self.paths}
+        folders = {path.parent for path in states} | {path if is_folder(path) else path.parent for path in self.paths}
         headings = {heading for folder in folders for heading in _headings(folder)}
         named = {path for paths in self._named.values() for path in paths}
         return {**states, **self._states_of(headings | named)}
@@ -138,9 +141,12 @@ class Watch:
         remarks: list[str] = []
         for path in self.paths:
             try:
-                found |= {piece.path: piece for piece in discover([path])}
+                seen = survey([path])
             except NoSuchPieceError as error:
                 remarks.append(str(error))
+                continue
+            found |= {piece.path: piece for piece in seen.pieces}
+            remarks += [f"{one.name} cannot be looked into: {one.reason}" for one in seen.unread]
         taken: dict[Path, PieceFile] = {}
         for piece in found.values():
             first = taken.setdefault(piece.place, piece)
@@ -182,7 +188,7 @@ def stamp_of(written: Iterable[Path]) -> bytes:
 def _scanned(paths: Iterable[Path], out: Path) -> Iterator[tuple[Path, _State]]:
     """Every piece and heading under the paths, with its state; the folder of the outputs is left out."""
     for path in paths:
-        if path.is_dir():
+        if is_folder(path):
             yield from _under(path, out)
         else:
             yield path, _state(path)
@@ -194,10 +200,11 @@ def _under(folder: Path, out: Path) -> Iterator[tuple[Path, _State]]:
             if entry.name.startswith("."):
                 continue
             path = folder / entry.name
-            if entry.name.endswith(SUFFIX):
+            if entry.is_dir(follow_symlinks=False):
+                if path != out:
+                    yield from _under(path, out)
+            elif entry.name.endswith(SUFFIX):
                 yield path, _state(path)
-            elif entry.is_dir(follow_symlinks=False) and path != out:
-                yield from _under(path, out)
 
 
 def _state(path: Path) -> _State:
@@ -213,12 +220,12 @@ def _headings(folder: Path) -> Iterator[Path]:
     whole = folder.resolve()
     for above in (whole, *whole.parents):
         yield above / HEADING
-        if (above / ROOT_SIGN).exists():
+        if exists(above / ROOT_SIGN):
             return
 
 
 def _named_by(piece: PieceFile, out: Path) -> Iterator[Path]:
     """The further files that the last build of a piece read, as its record tells."""
     with suppress(OSError):
-        record = read_record((out / piece.place / RECORD).read_bytes())
+        record = read_record(whole_of(out / piece.place / RECORD))
         yield from (piece.path.parent / name for name in record.files) if record is not None else ()

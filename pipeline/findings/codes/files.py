@@ -78,6 +78,18 @@ FILE_UNREADABLE = Code(
     fixed=True,
 )
 
+FOLDER_UNREADABLE = Code(
+    "folder-unreadable",
+    Severity.ERROR,
+    "a folder that cannot be looked into",
+    "The system refuses to list the folder: you may not read it, it has just gone, or its disk does not answer. There "
+    "may be pieces in it, so the run cannot end well, and nothing that was built of them earlier is cleared. All "
+    "other pieces have been done.",
+    "",
+    "",
+    fixed=True,
+)
+
 CANNOT_WRITE = Code(
     "cannot-write",
     Severity.ERROR,

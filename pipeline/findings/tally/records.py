@@ -46,8 +46,8 @@ class Noted:
 
 @dataclass(frozen=True, slots=True)
 class FileTally:
-    """One file: a piece, or a folder's heading in which something was found. ``fault`` says that the program broke
-    down on it."""
+    """One file: a piece, or a folder's heading in which something was found, or a folder that could not be looked into.
+    ``fault`` says that the program broke down on it."""
 
     name: str
     noted: tuple[Noted, ...] = ()

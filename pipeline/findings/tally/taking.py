@@ -29,10 +29,16 @@ class Taker:
         self._files: list[FileTally] = []
 
     def take(
-        self, piece: str, found: Iterable[Diagnostic], sources: Mapping[str, SourceText], *, fault: bool = False
+        self,
+        piece: str,
+        found: Iterable[Diagnostic],
+        sources: Mapping[str, SourceText],
+        *,
+        fault: bool = False,
+        is_piece: bool = True,
     ) -> tuple[tuple[Diagnostic, ...], tuple[Noted, ...]]:
-        """Add a piece, and give its findings back, as shown and as noted. A folder's heading is read with every piece
-        under it; what is wrong in it is told once."""
+        """Add a piece, or a folder that could not be looked into, and give its findings back, as shown and as noted.
+        A folder's heading is read with every piece under it; what is wrong in it is told once."""
         fresh = tuple(finding for finding in found if finding not in self._told)
         self._told.update(finding for finding in fresh if finding.span.file != piece)
         noted = tuple(self._note(finding, sources) for finding in fresh)
@@ -40,7 +46,8 @@ class Taker:
         others = dict.fromkeys(one.key.piece for one in noted if one.key.piece != name)
         for other in others:
             self._files.append(FileTally(other, tuple(one for one in noted if one.key.piece == other), is_piece=False))
-        self._files.append(FileTally(name, tuple(one for one in noted if one.key.piece == name), fault=fault))
+        mine = tuple(one for one in noted if one.key.piece == name)
+        self._files.append(FileTally(name, mine, is_piece=is_piece, fault=fault))
         return fresh, noted
 
     def tally(self, exists: Callable[[str], bool]) -> Tally:

@@ -9,7 +9,16 @@ from pathlib import Path
 from pipeline.folder.batch.index import STAMP
 from pipeline.folder.batch.recorded import recorded
 from pipeline.folder.cache import RECORD
-from pipeline.folder.files import SUFFIX, PieceFile, artefacts_in, clear_leftovers, collection_of, tops_of
+from pipeline.folder.files import (
+    SUFFIX,
+    Found,
+    artefacts_in,
+    clear_leftovers,
+    collection_of,
+    is_folder,
+    may_exist,
+    tops_of,
+)
 
 
 def clear(folders: Iterable[Path], out: Path) -> None:
@@ -19,20 +28,22 @@ def clear(folders: Iterable[Path], out: Path) -> None:
         _clear(folder, out)
 
 
-def removed(out: Path, typed: Sequence[Path], pieces: Iterable[PieceFile], *, within: bool = False) -> tuple[Path, ...]:
+def removed(out: Path, typed: Sequence[Path], found: Found, *, within: bool = False) -> tuple[Path, ...]:
     """The folders under ``out`` with editions of pieces that no longer exist, in order; nothing is touched.
 
-    ``typed`` are the paths that are built, ``pieces`` what was found under them. A piece counts as gone if it is
+    ``typed`` are the paths that are built, ``found`` what lies under them. A piece counts as gone if it is
     neither where this build would find it nor, by the name in its record, in the collection; with ``within`` only if
-    that would be in one of the folders that were typed.
+    that would be in one of the folders that were typed. It does not count as gone if it might lie where nobody could
+    look.
     """
-    there = {piece.place for piece in pieces}
-    folders = tuple(path.resolve() for path in typed if path.is_dir())
+    there = {piece.place for piece in found.pieces}
+    folders = tuple(path.resolve() for path in typed if is_folder(path))
+    unread = tuple(one.path.resolve() for one in found.unread)
     return tuple(
         folder
         for folder, homes in _homes(out, typed)
         if folder.relative_to(out) not in there
-        and not any(home.exists() for home in homes)
+        and not any(may_exist(home) or any(home.is_relative_to(one) for one in unread) for home in homes)
         and (not within or any(home.is_relative_to(one) for home in homes for one in folders))
     )
 

@@ -11,7 +11,7 @@ from pipeline.folder.batch.jobs import Done
 from pipeline.folder.batch.recorded import recorded
 from pipeline.folder.batch.writing import cannot_write
 from pipeline.folder.cache import NotFindingsError, read_findings
-from pipeline.folder.files import SUFFIX, artefacts_in, write_changed
+from pipeline.folder.files import SUFFIX, artefacts_in, exists, whole_of, write_changed
 from pipeline.model.artefacts import FINDINGS, NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.record import replace
@@ -42,7 +42,7 @@ def _last(one: Done, listed: Sequence[ListedPiece], out: Path, live: bool) -> Do
 
 def renew_index(out: Path) -> None:
     """Write the page anew, if there is one, from what earlier runs left. Raises OSError."""
-    if (out / INDEX).exists():
+    if exists(out / INDEX):
         write_index_of(_with_others((), out), out)
 
 
@@ -62,7 +62,7 @@ def _listed_again(place: Path, title: str, folder: Path) -> ListedPiece:
     files = artefacts_in(folder)
     unbuilt = folder / NOT_BUILT in files
     try:
-        found: tuple[Diagnostic, ...] = read_findings((folder / (NOT_BUILT if unbuilt else FINDINGS)).read_bytes())
+        found: tuple[Diagnostic, ...] = read_findings(whole_of(folder / (NOT_BUILT if unbuilt else FINDINGS)))
     except (OSError, NotFindingsError):
         found = ()
     return _listed(place, title, found, files, unbuilt=unbuilt)

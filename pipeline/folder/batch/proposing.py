@@ -15,9 +15,9 @@ from pipeline.folder.files import (
     PieceFile,
     Texts,
     decoded,
-    discover,
     read_raw,
     read_texts,
+    survey,
     write_source,
 )
 from pipeline.model.diagnostics import Diagnostic
@@ -98,10 +98,10 @@ def _sounding(texts: Texts) -> SoundingPiece:
 def _pieces_in(folder: Path) -> Iterator[tuple[Path, SoundingPiece]]:
     """The pieces of a folder itself, not of those below, that can be read."""
     try:
-        files = discover([folder])
+        found = survey([folder])
     except NoSuchPieceError:
         return
-    for file in files:
+    for file in found.pieces:
         if file.path.resolve().parent == folder:
             texts = read_texts(file)
             if texts.usable:

@@ -13,6 +13,7 @@ from pipeline.folder.files import (
     collection_name,
     decoded,
     headings_above,
+    is_link,
     read_image,
     read_raw,
     read_voice_file,
@@ -40,7 +41,7 @@ class Reader:
     def parcel(self, piece: PieceFile) -> Parcel:
         """The piece and its headings, without the files that they name. Names are those of the collection."""
         folder = piece.path.parent
-        if piece.path.is_symlink():  # its headings are those of what it points to
+        if is_link(piece.path):  # its headings are those of what it points to
             shelf = _shelf(piece)
         else:
             shelf = self._shelves.get(folder) or self._shelves.setdefault(folder, _shelf(piece))

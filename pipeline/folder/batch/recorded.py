@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pipeline.folder.cache import RECORD, Record, read_record
 from pipeline.folder.cache.record import LARGEST
+from pipeline.folder.files import opened
 
 
 def recorded(out: Path) -> Iterator[tuple[Path, Record]]:
@@ -23,7 +24,7 @@ def recorded(out: Path) -> Iterator[tuple[Path, Record]]:
 
 def _record(path: Path) -> Record | None:
     try:
-        with path.open("rb") as stream:
+        with opened(path) as stream:
             return read_record(stream.read(LARGEST + 1))
     except OSError:
         return None

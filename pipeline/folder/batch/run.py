@@ -17,7 +17,7 @@ from pipeline.folder.batch.reading import Reader, file_hash_key, with_files
 from pipeline.folder.batch.work import Work, broken_down, build_parcel, check_parcel
 from pipeline.folder.batch.writing import done_again, done_of, written
 from pipeline.folder.cache import Recalled, fingerprint, inputs_hash, program_hash, recalled
-from pipeline.folder.files import PieceFile, clear_leftovers, read_voice_file, sole_writer
+from pipeline.folder.files import PieceFile, clear_leftovers, exists, read_voice_file, sole_writer
 from pipeline.model.artefacts import Form
 from pipeline.model.options import Options
 from pipeline.model.record import replace
@@ -55,7 +55,7 @@ def build_all(
             held.enter_context(sole_writer(out, waits))
             clear_leftovers(out)
         done = _Run(build.begin, build.work, build.finish, crew).over(jobs)
-        if index and (options.wants(Form.PROOF) or (out / INDEX).exists()):
+        if index and (options.wants(Form.PROOF) or exists(out / INDEX)):
             done = with_index(done, [piece.place for piece in pieces], out, live=options.live)
         yield from done
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from pipeline.findings.recorded import NotFindingsError, read_findings
-from pipeline.folder.files import write_whole
+from pipeline.folder.files import opened, whole_of, write_whole
 from pipeline.model.artefacts import FINDINGS, is_artefact
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
@@ -79,7 +79,7 @@ def recalled(folder: Path, inputs: str, file_hash: Callable[[str], str]) -> Reca
     """The earlier build in a folder, if it was made from the same inputs and every artefact is still there, byte for
     byte, and none besides. ``file_hash`` gives the present hash of a file that the piece names. Never raises."""
     try:
-        with (folder / RECORD).open("rb") as stream:
+        with opened(folder / RECORD) as stream:
             record = read_record(stream.read(LARGEST + 1))
         if record is None or record.inputs != inputs or FINDINGS not in record.artefacts:
             return None
@@ -89,7 +89,7 @@ def recalled(folder: Path, inputs: str, file_hash: Callable[[str], str]) -> Reca
             return None
         found = b""
         for name, known in record.artefacts.items():
-            data = (folder / name).read_bytes()
+            data = whole_of(folder / name)
             if fingerprint(data) != known:
                 return None
             found = data if name == FINDINGS else found

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from pipeline.folder.files.finding import PieceFile, collection_of
+from pipeline.folder.files.finding import Found, collection_of
+from pipeline.folder.files.opening import is_folder, may_exist
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,10 +16,10 @@ class Names:
     top: Path
 
     @classmethod
-    def of(cls, pieces: Sequence[PieceFile]) -> Names:
+    def of(cls, found: Found) -> Names:
         """The collection of the first piece; where nothing marks one, the current folder."""
-        here = Path.cwd().resolve()
-        return cls(collection_of(pieces[0].path.parent.resolve()) or here if pieces else here)
+        known = [one.path.parent for one in found.pieces] or [one.path for one in found.unread]
+        return cls(collection_of((known or [Path()])[0].resolve()) or Path.cwd().resolve())
 
     def name(self, shown: str) -> str:
         """The name of a file that findings show under a path from the current folder: its path from the top, with
@@ -30,5 +30,5 @@ class Names:
         return inside.as_posix().encode(errors="replace").decode()
 
     def exists(self, name: str) -> bool:
-        """True if there is a file of that name."""
-        return (self.top / name).is_file()
+        """True unless it is certain that there is no file of that name."""
+        return may_exist(self.top / name) and not is_folder(self.top / name)

@@ -7,8 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from pipeline.findings.codes.files import BYTE_ORDER_MARK, FILE_TOO_LARGE, FILE_UNREADABLE, NOT_UTF8
-from pipeline.folder.files.finding import PieceFile, collection_of, headings_above
+from pipeline.findings.codes.files import (
+    BYTE_ORDER_MARK,
+    FILE_TOO_LARGE,
+    FILE_UNREADABLE,
+    FOLDER_UNREADABLE,
+    NOT_UTF8,
+)
+from pipeline.folder.files.finding import PieceFile, Unread, collection_of, headings_above
+from pipeline.folder.files.opening import is_folder, may_exist, opened, reason
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.limits import FILE_BYTES, VOICE_FILE_BYTES
@@ -77,7 +84,7 @@ def read_raw(file: PieceFile) -> RawFile:
     if file.strays:
         return RawFile(file.name, refused="It is a link that leads out of the collection")
     try:
-        with file.path.open("rb") as stream:
+        with opened(file.path) as stream:
             return RawFile(file.name, stream.read(FILE_BYTES + 1))
     except OSError as error:
         return RawFile(file.name, refused=reason(error))
@@ -118,7 +125,7 @@ def read_voice_file(piece: PieceFile, name: str) -> VoiceFile:
     if isinstance(found, str):
         return VoiceFile(name, refused=found)
     try:
-        with found.open("rb") as stream:
+        with opened(found) as stream:
             data = stream.read(VOICE_FILE_BYTES + 1)
     except OSError as error:
         return VoiceFile(name, refused=reason(error))
@@ -137,7 +144,7 @@ def read_image(piece: PieceFile, name: str) -> ImageFile:
     if isinstance(found, str):
         return ImageFile(name, missing=found)
     try:
-        with found.open("rb") as stream:
+        with opened(found) as stream:
             return image_of(name, stream.read(ENOUGH), found.stat().st_size)
     except OSError as error:
         return ImageFile(name, missing=reason(error))
@@ -150,7 +157,7 @@ def _beside(piece: PieceFile, name: str) -> Path | str:
         path = (folder / name).resolve()
         if not path.is_relative_to(collection_of(folder) or folder):
             return "it lies outside the collection"
-        if not path.is_file():
+        if not may_exist(path) or is_folder(path):
             return "there is no such file"
     except OSError as error:
         return reason(error)
@@ -159,9 +166,14 @@ def _beside(piece: PieceFile, name: str) -> Path | str:
     return path
 
 
-def reason(error: OSError) -> str:
-    """What the system says of a file."""
-    return error.strerror or type(error).__name__
+def unread_finding(folder: Unread) -> Diagnostic:
+    """The finding on a folder that could not be looked into."""
+    return Diagnostic(
+        FOLDER_UNREADABLE,
+        Span(folder.name, 1, 1, 1),
+        f"The folder cannot be looked into: {folder.reason}. Whatever lies in it was not read.",
+        "Look at its permissions, and whether its disk is there; what was built of its pieces earlier is kept.",
+    )
 
 
 def _refused(name: str, finding: Diagnostic) -> ReadFile:

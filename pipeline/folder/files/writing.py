@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
+from pipeline.folder.files.opening import whole_of
 from pipeline.model.artefacts import is_artefact
 
 #: Behind the name of the file that a temporary will become.
@@ -98,7 +99,7 @@ def _laid_ready(path: Path, data: bytes) -> Path:
 def _holds(path: Path, data: bytes) -> bool:
     """True if the file is an ordinary one with exactly these bytes."""
     try:
-        return path.stat(follow_symlinks=False).st_size == len(data) and path.read_bytes() == data
+        return path.stat(follow_symlinks=False).st_size == len(data) and whole_of(path) == data
     except OSError:
         return False
 
