@@ -12,6 +12,7 @@ from io import TextIOWrapper
 
 from pipeline.cli.app import app
 from pipeline.cli.refusing import FAULT, STOPPED, USAGE
+from pipeline.cli.saying import say, say_fault
 
 __all__ = ["app", "main"]
 
@@ -26,10 +27,10 @@ def main() -> None:
         app()
     except SystemExit as end:
         if end.code == STOPPED:
-            print("longneck: stopped", file=sys.stderr)
+            say("longneck: stopped", err=True)
         raise
     except Exception:  # whatever breaks outside of a piece
-        traceback.print_exc()
+        say_fault(traceback.format_exc())
         sys.exit(FAULT)
 
 
@@ -37,5 +38,5 @@ def _dashed(arguments: list[str]) -> None:
     """Say what to do about a piece whose name looks like an option."""
     for argument in arguments[: arguments.index("--")] if "--" in arguments else arguments:
         if argument.startswith("-") and argument.endswith(".intav"):
-            print(f"longneck: {argument} looks like an option; if it is a piece, type ./{argument}", file=sys.stderr)
+            say(f"longneck: {argument} looks like an option; if it is a piece, type ./{argument}", err=True)
             sys.exit(USAGE)

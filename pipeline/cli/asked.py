@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from pipeline.cli.refusing import refuse
-from pipeline.findings.text import printable
+from pipeline.cli.saying import say
 from pipeline.folder.batch.clearing import clear
 from pipeline.folder.batch.index import renew_index
 from pipeline.folder.files import (
@@ -37,7 +37,7 @@ def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> Found:
     except NoSuchPieceError as error:
         refuse(str(error))
     for link in found.links:
-        typer.echo(f"longneck: {printable(link)} is a link to another folder, which is not looked into", err=True)
+        say(f"longneck: {link} is a link to another folder, which is not looked into", err=True)
     if not found.pieces and not found.unread:
         if all(path.name == HEADING for path in paths):
             refuse(f"{paths[0].as_posix()} is not a piece: it is the heading that the pieces of its folder inherit")
@@ -53,7 +53,7 @@ def folder_for(out: Path) -> None:
 
 def waits(out: Path) -> None:
     """Say that another build is writing there."""
-    typer.echo(f"longneck: another build is writing into {out.as_posix()}; waiting for it to finish", err=True)
+    say(f"longneck: another build is writing into {out.as_posix()}; waiting for it to finish", err=True)
 
 
 def clear_gone(folders: Sequence[Path], out: Path) -> None:
@@ -64,7 +64,7 @@ def clear_gone(folders: Sequence[Path], out: Path) -> None:
         with sole_writer(out, partial(waits, out)):
             for folder in folders:
                 clear([folder], out)
-                typer.echo(f"{printable(folder.as_posix())}  cleared")
+                say(f"{folder.as_posix()}  cleared")
             renew_index(out)
     except OSError as error:
         refuse(f"{out.as_posix()} cannot be cleared of removed pieces: {reason(error)}")

@@ -11,7 +11,7 @@ import typer
 
 from pipeline.cli.outputs import can_be_written, write_output
 from pipeline.cli.refusing import CLEAN, ERRORS, refuse
-from pipeline.cli.show import console, show_findings
+from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.desk.compare.difference import Comparison
 from pipeline.desk.compare.listing import comparison_lines
 from pipeline.desk.compare.writers import comparison_page, write_comparisons
@@ -93,13 +93,12 @@ def _show(
         if found.comparison is None:
             show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
         elif not folders or _differs(found) or found.comparison.remarks:
-            for line in comparison_lines(found.comparison):
-                target.print(line, soft_wrap=True)
+            show_lines(target, comparison_lines(found.comparison))
     for path, names in zip(paths, alone, strict=True):
         for name in names:
-            target.print(f"{name}: only in {path.as_posix()}", soft_wrap=True)
+            show_lines(target, [f"{name}: only in {path.as_posix()}"])
     if folders:
-        target.print(_sum(done))
+        show_lines(target, [_sum(done)])
 
 
 def _sum(done: Sequence[Compared]) -> str:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from pipeline.cli.refusing import refuse
-from pipeline.cli.show import console
+from pipeline.cli.show import console, show_lines
 from pipeline.cli.show.explain import UnknownCodeError, explanation, overview
 
 
@@ -29,5 +29,4 @@ def explain(
         lines = explanation(code) if code else overview()
     except UnknownCodeError as error:
         refuse(str(error))
-    for line in lines:
-        target.print(line, soft_wrap=True)
+    show_lines(target, lines)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from pipeline.cli.show import console
+from pipeline.cli.show import console, show_lines
 from pipeline.cli.show.instruments import instrument_list
 
 
@@ -21,5 +21,4 @@ def instruments() -> None:
         course 7 = G2+G3
     """
     target = console(sys.stdout)
-    for line in instrument_list():
-        target.print(line, soft_wrap=True)
+    show_lines(target, instrument_list())

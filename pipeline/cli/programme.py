@@ -12,7 +12,8 @@ import typer
 from pipeline.cli.asked import Paths
 from pipeline.cli.outputs import write_output
 from pipeline.cli.refusing import CLEAN, ERRORS, refuse
-from pipeline.cli.show import console, show_findings
+from pipeline.cli.saying import say
+from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.desk.programme.listing import sheet_lines
 from pipeline.desk.programme.plan import programme as programme_of
 from pipeline.desk.programme.sheet import Programme
@@ -85,8 +86,7 @@ def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
 
 def _show(made: Programme) -> None:
     target = console(sys.stdout)
-    for line in sheet_lines(made):
-        target.print(line, soft_wrap=True)
+    show_lines(target, sheet_lines(made))
 
 
 def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
@@ -107,7 +107,7 @@ def _report(read: Sequence[ReadPiece]) -> int:
         show_findings(target, (finding for finding in tuning if finding not in shown), {s.name: s for s in one.sources})
         shown.update(tuning)
         if len(errors) > len(tuning):
-            typer.echo(f"{one.name}: {len(errors) - len(tuning)} other errors; longneck check shows them", err=True)
+            say(f"{one.name}: {len(errors) - len(tuning)} other errors; longneck check shows them", err=True)
         code = ERRORS if errors else code
     return code
 

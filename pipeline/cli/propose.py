@@ -11,7 +11,8 @@ import typer
 from pipeline.cli.asked import Paths, pieces_under
 from pipeline.cli.refusing import refuse
 from pipeline.cli.running import exit_code
-from pipeline.cli.show import console, show_findings
+from pipeline.cli.saying import say, say_fault
+from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.desk.misprints.accepting import NotAcceptedError
 from pipeline.desk.misprints.listing import proposal_lines
 from pipeline.folder.batch import Proposed, UnknownProposalError, accept_all, propose_all
@@ -61,10 +62,9 @@ def _list(asked: Found) -> None:
         done.append(found)
         show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
         if found.proposals:
-            for line in proposal_lines(found.proposals, found.sources[0]):
-                target.print(line, soft_wrap=True)
+            show_lines(target, proposal_lines(found.proposals, found.sources[0]))
     if target.is_terminal and not any(found.proposals for found in done):
-        target.print("Nothing looks like a misprint.")
+        show_lines(target, ["Nothing looks like a misprint."])
     _end(done, asked)
 
 
@@ -79,7 +79,7 @@ def _accept(asked: Found, names: Sequence[str], by: str) -> None:
         for proposal in found.proposals:
             suspicion = proposal.suspicion
             place = f"{found.piece.name}:{suspicion.span.line}"
-            typer.echo(f"{place}  {proposal.id}  {suspicion.typed}  ->  {suspicion.proposed}")
+            say(f"{place}  {proposal.id}  {suspicion.typed}  ->  {suspicion.proposed}")
     _end(done, asked)
 
 
@@ -88,5 +88,5 @@ def _end(done: Sequence[Proposed], asked: Found) -> None:
     show_findings(console(sys.stdout), unread, {})
     faults = [found.fault for found in done if found.fault]
     for fault in faults:
-        typer.echo(fault, err=True)
+        say_fault(fault)
     raise typer.Exit(exit_code([*unread, *(each for found in done for each in found.diagnostics)], faulty=bool(faults)))

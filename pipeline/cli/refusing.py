@@ -6,11 +6,13 @@ from typing import NoReturn
 
 import typer
 
+from pipeline.cli.saying import say
+
 CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
 #: By convention 128 and the number of the signal, SIGINT.
 STOPPED = 130
 
 
 def refuse(message: str) -> NoReturn:
-    typer.echo(f"longneck: {message}", err=True)
+    say(f"longneck: {message}", err=True)
     raise typer.Exit(USAGE)

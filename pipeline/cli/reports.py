@@ -13,9 +13,10 @@ import typer
 
 from pipeline.cli.outputs import can_be_written, write_output
 from pipeline.cli.refusing import refuse
+from pipeline.cli.saying import say
 from pipeline.findings.machine import WRITERS
 from pipeline.findings.tally import BadBaselineError, Baseline, Taker, Tally, read_baseline, renewed, write_baseline
-from pipeline.findings.text import counted, printable
+from pipeline.findings.text import counted
 from pipeline.folder.files import Found, Names, reason
 
 STANDARD_OUTPUT = "-"
@@ -105,9 +106,7 @@ def report(asked: Reporting, tally: Tally, names: Names) -> None:
         known = renewed(tally, asked.known or Baseline(), names.exists)
         _write(asked.baseline.as_posix(), write_baseline(known))
         total = sum(known.counts.values())
-        typer.echo(
-            f"longneck: {asked.baseline.as_posix()} holds {total} known finding{'' if total == 1 else 's'}", err=True
-        )
+        say(f"longneck: {asked.baseline.as_posix()} holds {total} known finding{'' if total == 1 else 's'}", err=True)
     elif asked.baseline is not None:
         _say_gone(tally, asked.baseline)
 
@@ -125,8 +124,8 @@ def _say_gone(tally: Tally, baseline: Path) -> None:
         return
     total = counted(len(tally.gone), "known finding")
     occurs = "no longer occurs" if len(tally.gone) == 1 else "no longer occur"
-    typer.echo(f"longneck: {total} in {baseline.as_posix()} {occurs}; --write-baseline renews it", err=True)
+    say(f"longneck: {total} in {baseline.as_posix()} {occurs}; --write-baseline renews it", err=True)
     for key, _ in tally.gone[:MOST_GONE]:
-        typer.echo(f"    {printable(f'{key.piece}  {key.code}  {key.line}')}", err=True)
+        say(f"    {key.piece}  {key.code}  {key.line}", err=True)
     if len(tally.gone) > MOST_GONE:
-        typer.echo(f"    and {len(tally.gone) - MOST_GONE} more", err=True)
+        say(f"    and {len(tally.gone) - MOST_GONE} more", err=True)

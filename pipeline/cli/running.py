@@ -9,7 +9,8 @@ import typer
 
 from pipeline.cli.refusing import CLEAN, ERRORS, FAULT
 from pipeline.cli.reports import Reporting, report, taker
-from pipeline.cli.show import console, show_findings, summary
+from pipeline.cli.saying import say, say_fault
+from pipeline.cli.show import console, show_findings, show_lines, summary
 from pipeline.cli.show.progress import watched
 from pipeline.folder.batch import Done
 from pipeline.folder.files import Found, unread_finding
@@ -33,7 +34,7 @@ def run(done: Iterator[Done], found: Found, said_first: str, asked: Reporting) -
         if not asked.takes_output:
             show_findings(target, told, sources)
         for warning in piece.warnings:
-            typer.echo(f"{piece.name}: the engraver says: {warning}", err=True)
+            say(f"{piece.name}: the engraver says: {warning}", err=True)
         if piece.fault:
             faults.append(piece.fault)
     for folder in found.unread:
@@ -43,10 +44,10 @@ def run(done: Iterator[Done], found: Found, said_first: str, asked: Reporting) -
         if not asked.takes_output:
             show_findings(target, [unread], {})
     if target.is_terminal and not asked.takes_output:
-        target.print(f"{said_first}{summary(len(found.pieces), new, known)}")
+        show_lines(target, [f"{said_first}{summary(len(found.pieces), new, known)}"])
     report(asked, taking.tally(names.exists), names)
     for fault in faults:
-        typer.echo(fault, err=True)
+        say_fault(fault)
     failing = [finding for finding in new if finding.code.fixed] if asked.renew else new
     raise typer.Exit(exit_code(failing, faulty=bool(faults)))
 

@@ -10,6 +10,7 @@ import typer
 from pipeline.cli.asked import Paths, pieces_under
 from pipeline.cli.refusing import CLEAN, ERRORS
 from pipeline.cli.running import exit_code
+from pipeline.cli.saying import say, say_fault
 from pipeline.cli.show import console, show_findings
 from pipeline.folder.batch import tidy_all
 from pipeline.folder.files import unread_finding
@@ -45,11 +46,11 @@ def tidy(
         faults.extend([file.fault] if file.fault else [])
         if file.changed:
             untidy = True
-            typer.echo(f"{file.name}  {'not tidy' if check else 'tidied'}")
+            say(f"{file.name}  {'not tidy' if check else 'tidied'}")
     unread = tuple(map(unread_finding, asked.unread))
     show_findings(target, unread, {})
     found.extend(unread)
     for fault in faults:
-        typer.echo(fault, err=True)
+        say_fault(fault)
     code = exit_code(found, faulty=bool(faults))
     raise typer.Exit(ERRORS if check and untidy and code == CLEAN else code)

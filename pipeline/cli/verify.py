@@ -14,12 +14,12 @@ from pipeline.cli.asked import Paths, clear_gone, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.outputs import can_be_written, write_output
 from pipeline.cli.refusing import CLEAN, ERRORS, FAULT, refuse
-from pipeline.cli.show import console, show_findings
+from pipeline.cli.saying import say_fault
+from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.cli.show.progress import watched
 from pipeline.desk.compare.difference import Verified
 from pipeline.desk.compare.listing import sum_of_verified, verified_lines
 from pipeline.desk.compare.writers import verified_page, write_verified
-from pipeline.findings.text import printable
 from pipeline.folder.batch import Crew
 from pipeline.folder.batch.clearing import removed
 from pipeline.folder.files import PieceFile, is_folder, unread_finding
@@ -92,28 +92,24 @@ def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified
     for one in watched(verify_all(pieces, out, there), len(pieces), target):
         every.append(one)
         if not one.same:
-            for line in verified_lines(one):
-                target.print(line, soft_wrap=True)
+            show_lines(target, verified_lines(one))
         if one.fault:
-            typer.echo(one.fault, err=True)
+            say_fault(one.fault)
     return every
 
 
 def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
     target = console(sys.stdout)
     for folder in gone:
-        target.print(
-            f"{printable(folder.as_posix())}  kept for a piece that no longer exists; --accept removes it",
-            soft_wrap=True,
-        )
+        show_lines(target, [f"{folder.as_posix()}  kept for a piece that no longer exists; --accept removes it"])
     noted: dict[str, list[str]] = {}
     for one in every:
         for note in one.notes:
             noted.setdefault(note, []).append(one.comparison.one)
     for note, names in noted.items():
         others = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-        target.print(f"{printable(', '.join(names[:MOST_NAMED]))}{others}: {note}", soft_wrap=True)
-    target.print(sum_of_verified(every, len(gone)), soft_wrap=True)
+        show_lines(target, [f"{', '.join(names[:MOST_NAMED])}{others}: {note}"])
+    show_lines(target, [sum_of_verified(every, len(gone))])
 
 
 def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, json: Path | None) -> None:
@@ -134,7 +130,7 @@ def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, t
             show_findings(target, why, {source.name: source for source in done.sources})
             failed.add(done.name)
         else:
-            target.print(f"{printable(done.name)}  renewed", soft_wrap=True)
+            show_lines(target, [f"{done.name}  renewed"])
     for name in sorted(failed):
-        target.print(f"{printable(name)}  left as it was", soft_wrap=True)
+        show_lines(target, [f"{name}  left as it was"])
     return bool(failed)

@@ -9,12 +9,12 @@ from typing import Annotated
 
 import typer
 from rich.console import Console
+from rich.text import Text
 
 from pipeline.cli.asked import Paths, folder_for, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.refusing import CLEAN
-from pipeline.cli.show import console, finding_lines, summary
-from pipeline.findings.text import printable
+from pipeline.cli.show import console, finding_lines, show_lines, summary
 from pipeline.folder.batch import Done
 from pipeline.folder.watching import Round, Watch
 from pipeline.model.options import Options
@@ -50,14 +50,14 @@ def watch(
     pieces = pieces_under(paths).pieces
     folder_for(out)
     target = console(sys.stdout)
-    target.print(f"Building {len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'} into {out.as_posix()}/ …")
+    show_lines(target, [f"Building {len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'} into {out.as_posix()}/ …"])
     try:
         with crew(jobs, time_limit, memory_limit) as there:
             watched = Watch(paths, out, Options(copy=copy, live=True), there, partial(waits, out))
             for number, found in enumerate(watched.rounds()):
                 _show(target, found, first=not number)
                 if not number:
-                    target.print(f"Watching. Open {_page(out, found)} in a browser; end with Ctrl-C.")
+                    show_lines(target, [f"Watching. Open {_page(out, found)} in a browser; end with Ctrl-C."])
     except KeyboardInterrupt:
         raise typer.Exit(CLEAN) from None
 
@@ -65,15 +65,15 @@ def watch(
 def _show(target: Console, found: Round, *, first: bool) -> None:
     """One line for each piece that was built, under it its findings, one line each."""
     for name in found.gone:
-        target.print(f"{printable(name)}  gone; its edition stays")
+        show_lines(target, [f"{name}  gone; its edition stays"])
     for remark in found.remarks:
-        target.print(f"longneck: {printable(remark)}")
+        show_lines(target, [f"longneck: {remark}"])
     shown: set[str] = set()
     for piece in found.done:
         if first or not piece.kept:
             _show_piece(target, piece, shown)
     if any(not piece.kept for piece in found.done):
-        target.print(f"Built in {found.seconds:.2f} s.")
+        show_lines(target, [f"Built in {found.seconds:.2f} s."])
 
 
 def _page(out: Path, found: Round) -> str:
@@ -83,17 +83,16 @@ def _page(out: Path, found: Round) -> str:
 
 
 def _show_piece(target: Console, piece: Done, shown: set[str]) -> None:
-    target.print(f"{printable(piece.name)}  {summary(1, piece.diagnostics).partition(': ')[2]}")
+    show_lines(target, [f"{piece.name}  {summary(1, piece.diagnostics).partition(': ')[2]}"])
     graver = sorted(piece.diagnostics, key=lambda finding: _GRAVITY.index(finding.severity.value))
     # A folder's heading is read with every piece under it; what is wrong in it is said once.
     lines = [line for finding in graver if (line := finding_lines(finding, {})[0]).plain not in shown]
-    for line in lines[:_MOST]:
-        target.print("    ", line, sep="")
+    show_lines(target, (Text.assemble("    ", line) for line in lines[:_MOST]))
     shown.update(line.plain for line in lines if not line.plain.startswith(f"{piece.name}:"))
     if len(lines) > _MOST:
-        target.print(f"    and {len(lines) - _MOST} more")
+        show_lines(target, [f"    and {len(lines) - _MOST} more"])
     if piece.fault:
-        target.print(f"    {piece.fault.strip().splitlines()[-1]}")
+        show_lines(target, [f"    {piece.fault.strip().splitlines()[-1]}"])
 
 
 _GRAVITY = ("error", "warning", "note")

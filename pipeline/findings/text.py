@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from rich.cells import cell_len
 from rich.text import Text
 
+from pipeline.findings.printing import printable
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import SourceText, Span
 
@@ -43,7 +44,13 @@ def finding_lines(diagnostic: Diagnostic, sources: Mapping[str, SourceText]) -> 
     more = len(diagnostic.related) - MOST_RELATED
     if more > 0:
         lines.append(Text(f"{INDENT}and {counted(more, 'other place')}", "dim"))
-    return lines
+    return [safe(line) for line in lines]
+
+
+def safe(line: Text) -> Text:
+    """A line as :func:`printable` leaves it, in its styles."""
+    line.plain = printable(line.plain)
+    return line
 
 
 def summary(pieces: int, diagnostics: Iterable[Diagnostic], known: int = 0) -> str:
@@ -58,13 +65,6 @@ def summary(pieces: int, diagnostics: Iterable[Diagnostic], known: int = 0) -> s
 def counted(number: int, word: str) -> str:
     """``1 piece``, ``2 pieces``."""
     return f"{number} {word}{'' if number == 1 else 's'}"
-
-
-def printable(text: str) -> str:
-    """The text with every sign that a terminal might obey, or cannot show, replaced."""
-    if text.isprintable():
-        return text
-    return "".join(sign if sign.isprintable() else " " if sign in "\t\n\r" else "\ufffd" for sign in text)
 
 
 def _place(span: Span) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import re
+from unicodedata import category
 from urllib.parse import unquote
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.findings.codes import ALL
@@ -20,6 +21,7 @@ from pipeline.findings.machine.summary import MOST, markdown, write_summary
 from pipeline.findings.tally import Key, Tally
 from tests.findings.tallies import ERROR, FIXED, NOTE, WARNING, found, one, related, taken
 from tests.outside.machine import junit_suites, valid, valid_sarif
+from tests.outside.runner import obeyed
 
 A = "book/01.intav"
 HOSTILE = [
@@ -29,6 +31,7 @@ HOSTILE = [
     "é 琵琶 \U0001d11e \udcff",
     "]]>",
     '"\\',
+    "##[error]x ::error::y\n::stop-commands::z\x9b\u202e",
 ]
 RICH = taken(
     ("book/02.intav", (found(ERROR, file="book/02.intav", related=related(2), bar="7", hint="Do this."),)),
@@ -63,6 +66,9 @@ def test_hostile_texts_and_names(text: str) -> None:
     finding = found(ERROR, file=name, message=text, hint=text, related=related(2, text))
     tally = taken((name, (finding,)), text=f"{text}\n" * 9)
     shown = "".join("\ufffd" if sign in "\0\x1b\udcff" else sign for sign in text)
+    for form, write in WRITERS.items():
+        commands = obeyed(write(tally).decode())
+        assert len(commands) == (form == "github"), "no form has a command but that which is made of them"
 
     valid(write_report(tally), "report")
     (result,) = sarif(tally)["results"]  # type: ignore[misc]
@@ -76,14 +82,19 @@ def test_hostile_texts_and_names(text: str) -> None:
     assert sum(row.startswith("| ") for row in rows) == 2  # the head of the table and one row
 
 
+@settings(deadline=None)  # the time of a validator on a busy machine is not the subject
 @given(st.text(st.characters(), max_size=12), st.text(st.characters(), max_size=12))
 def test_any_text_any_form(name: str, text: str) -> None:
     tally = taken((name, (found(ERROR, file=name, message=text),)), text=f"{text}\n" * 9)
-    valid(write_report(tally), "report") if text else write_report(tally)
-    valid_sarif(write_sarif(tally))
-    junit_suites(write_junit(tally))
-    assert len(write_annotations(tally).decode().split("\n")) == 2
-    write_summary(tally).decode()
+    written = {form: write(tally) for form, write in WRITERS.items()}
+    if text:
+        valid(written["json"], "report")
+    valid_sarif(written["sarif"])
+    junit_suites(written["junit"])
+    assert len(written["github"].decode().split("\n")) == 2
+    for form, data in written.items():
+        assert not [sign for sign in data.decode() if sign != "\n" and category(sign) in ("Cc", "Cf")]
+        assert len(obeyed(data.decode())) == (form == "github")
 
 
 # --- JSON -------------------------------------------------------------------------------------------------------

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping
 from typing import TextIO
 
 from rich.console import Console
+from rich.text import Text
 
-from pipeline.findings.text import finding_lines
+from pipeline.findings.text import finding_lines, safe
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.text import SourceText
 
@@ -28,11 +29,17 @@ def console(stream: TextIO) -> Console:
     )
 
 
+def show_lines(target: Console, lines: Iterable[Text | str]) -> None:
+    """Print lines, in their styles at a terminal."""
+    for line in lines:
+        text = safe(line if isinstance(line, Text) else Text(line))
+        if target.is_terminal:
+            target.print(text, soft_wrap=True)
+        else:  # the same text, a hundred times faster
+            target.file.write(f"{text.plain}\n")
+
+
 def show_findings(target: Console, diagnostics: Iterable[Diagnostic], sources: Mapping[str, SourceText]) -> None:
     """Print findings in the order given; ``sources`` are the files they speak of, by name."""
     for diagnostic in diagnostics:
-        for line in finding_lines(diagnostic, sources):
-            if target.is_terminal:
-                target.print(line, soft_wrap=True)
-            else:  # the same text, a hundred times faster
-                target.file.write(f"{line.plain}\n")
+        show_lines(target, finding_lines(diagnostic, sources))

@@ -9,7 +9,8 @@ from rich.text import Text
 from pipeline.desk.compare.difference import Comparison, Verified
 from pipeline.desk.compare.writers import words
 from pipeline.desk.compare.writers.words import Line, Place
-from pipeline.findings.text import INDENT, counted, printable
+from pipeline.findings.printing import printable
+from pipeline.findings.text import INDENT, counted
 
 #: Columns that the places may take before what differs; longer ones push on.
 _WIDEST = 40

@@ -8,7 +8,8 @@ from itertools import groupby
 from rich.text import Text
 
 from pipeline.desk.misprints.proposal import Proposal
-from pipeline.findings.text import INDENT, excerpt, printable
+from pipeline.findings.printing import printable
+from pipeline.findings.text import INDENT, excerpt
 from pipeline.model.text import SourceText
 
 

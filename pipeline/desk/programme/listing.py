@@ -8,7 +8,8 @@ from rich.text import Text
 
 from pipeline.desk.programme.sheet import Move, Programme, ProgrammePiece, TunedCourse
 from pipeline.desk.programme.writers import words
-from pipeline.findings.text import INDENT, printable
+from pipeline.findings.printing import printable
+from pipeline.findings.text import INDENT
 
 #: Columns that a scale may take.
 _WIDEST = 92

@@ -6,6 +6,7 @@ Form and escapes: "Workflow commands for GitHub Actions" in the service's docume
 from __future__ import annotations
 
 from pipeline.findings.machine.words import said
+from pipeline.findings.printing import printable
 from pipeline.findings.tally import Noted, Tally
 from pipeline.model.diagnostics import Severity
 
@@ -23,7 +24,7 @@ def write_annotations(tally: Tally) -> bytes:
 def _command(one: Noted) -> str:
     span = one.finding.span
     fields = {
-        "file": span.file,
+        "file": printable(span.file),
         "line": str(span.line),
         "endLine": str(span.line),
         "col": str(span.start),
@@ -31,7 +32,7 @@ def _command(one: Noted) -> str:
         "title": f"{one.finding.code.slug}: {one.finding.code.title}",
     }
     properties = ",".join(f"{name}={escaped_property(value)}" for name, value in fields.items())
-    return f"::{_COMMANDS[one.finding.severity]} {properties}::{escaped(said(one.finding))}"
+    return f"::{_COMMANDS[one.finding.severity]} {properties}::{escaped(printable(said(one.finding)))}"
 
 
 def escaped(text: str) -> str:

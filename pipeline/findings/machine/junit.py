@@ -11,6 +11,7 @@ from pathlib import PurePosixPath
 
 from lxml import etree
 
+from pipeline.findings.machine.sealing import sealed_xml
 from pipeline.findings.machine.words import place, said
 from pipeline.findings.tally import FileTally, Noted, Tally
 from pipeline.model.xmltext import legal
@@ -31,7 +32,7 @@ def write_junit(tally: Tally) -> bytes:
         for file in folders[folder]:
             _case(suite, file, name)
     etree.indent(root)
-    return etree.tostring(root, encoding="UTF-8", xml_declaration=True) + b"\n"
+    return sealed_xml(etree.tostring(root, encoding="UTF-8", xml_declaration=True)) + b"\n"
 
 
 def _counts(files: Iterable[FileTally]) -> dict[str, str]:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import json
-
 from pipeline import __version__
 from pipeline.findings.document import finding_fields
+from pipeline.findings.machine.sealing import sealed_json
 from pipeline.findings.tally import FileTally, Key, Noted, Tally
 from pipeline.model.diagnostics import Severity
 
@@ -23,8 +22,7 @@ def write_report(tally: Tally) -> bytes:
         "files": [_file(file) for file in tally.files],
         "gone": [_gone(key, count) for key, count in tally.gone],
     }
-    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
-    return f"{text}\n".encode(errors="replace")
+    return sealed_json(document)
 
 
 def _file(file: FileTally) -> dict[str, object]:

@@ -6,12 +6,12 @@ hour (appendix F, deterministic logs).
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Sequence
 from urllib.parse import quote
 
 from pipeline import __version__
 from pipeline.findings.codes import whole_piece
+from pipeline.findings.machine.sealing import sealed_json
 from pipeline.findings.machine.words import closed, said
 from pipeline.findings.tally import Noted, Tally
 from pipeline.model.diagnostics import Code, Diagnostic, Related
@@ -46,8 +46,7 @@ def write_sarif(tally: Tally) -> bytes:
         "results": [_result(one, rules, places, tally.compared) for one in tally.noted],
     }
     document = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
-    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
-    return f"{text}\n".encode(errors="replace")
+    return sealed_json(document)
 
 
 def _codes(noted: Sequence[Noted]) -> tuple[Code, ...]:

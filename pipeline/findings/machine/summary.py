@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from pipeline.findings.machine.words import counted, place, said
+from pipeline.findings.printing import printable
 from pipeline.findings.tally import FileTally, Noted, Tally
 from pipeline.model.diagnostics import Severity
 
@@ -75,12 +76,13 @@ def _cut(lines: Iterable[str], total: int, sign: str = "") -> Iterator[str]:
 
 def markdown(text: str) -> str:
     """Text that is shown as it is, on one line."""
-    return _SIGNS.sub(r"\\\1", " ".join(text.split()))
+    return _SIGNS.sub(r"\\\1", printable(" ".join(text.split())))
 
 
 def _code(text: str) -> str:
     """Typed text in a code span, between more back quotes than it holds in a row."""
+    text = printable(" ".join(text.split())) or "(empty line)"
     longest = max((len(run) for run in re.findall("`+", text)), default=0)
     fence = "`" * (longest + 1)
     pad = " " if fence in (text[:1], text[-1:]) or longest else ""
-    return f"{fence}{pad}{' '.join(text.split()) or '(empty line)'}{pad}{fence}"
+    return f"{fence}{pad}{text}{pad}{fence}"

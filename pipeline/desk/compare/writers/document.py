@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 
 from pipeline import __version__
 from pipeline.desk.compare.difference import Comparison, Difference, Side, Verified
 from pipeline.desk.compare.writers.words import message
+from pipeline.findings.machine.sealing import sealed_json
 
 #: Raised when the form of the document changes.
 FORM = 1
@@ -31,8 +31,7 @@ def write_verified(pieces: Iterable[Verified], removed: Iterable[str]) -> bytes:
 
 def _bytes(content: dict[str, object]) -> bytes:
     document = {"form": FORM, "tool": {"name": "longneck", "version": __version__}, **content}
-    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
-    return f"{text}\n".encode(errors="replace")
+    return sealed_json(document)
 
 
 def _comparison(comparison: Comparison) -> dict[str, object]:
