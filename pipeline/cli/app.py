@@ -98,6 +98,7 @@ def longneck(
         longneck build piece.intav          the edition, into out/piece/
         longneck explain bar-too-short      what does a finding mean?
 
-    Exit codes: 0 nothing wrong, 1 findings that are errors, 2 wrong usage, 3 a fault of the program,
-    130 stopped from the keyboard.
+    Exit codes: 0 nothing wrong, 1 findings that are errors, 2 wrong usage or an output that cannot be
+    written, 3 a fault of the program, 130 stopped from the keyboard, 141 all done, but whoever read
+    the output closed it.
     """

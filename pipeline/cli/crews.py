@@ -15,6 +15,7 @@ from pipeline.cli.refusing import refuse
 from pipeline.folder.batch import Crew, Limits
 from pipeline.folder.batch import cluster as dask
 from pipeline.folder.batch.guard import Workers
+from pipeline.folder.batch.memory import allowed
 
 Jobs = Annotated[
     int,
@@ -44,6 +45,8 @@ def crew(jobs: int, seconds: float, megabytes: int, cluster: str | None = None) 
     """Those who do the work, until the block ends. Refuses a cluster that cannot be used."""
     if 0 < megabytes < LEAST_MEMORY:
         refuse(f"--memory-limit: the program itself needs {LEAST_MEMORY} MB")
+    if cluster is None and (least := allowed()) is not None and least < LEAST_MEMORY:
+        refuse(f"this shell allows a program {least} MB of memory (ulimit -v); longneck needs {LEAST_MEMORY} MB")
     limits = Limits(seconds, megabytes)
     if cluster is not None:
         with _cluster(cluster, limits) as there:

@@ -11,6 +11,8 @@ from pipeline.cli.saying import say
 CLEAN, ERRORS, USAGE, FAULT = 0, 1, 2, 3
 #: By convention 128 and the number of the signal, SIGINT.
 STOPPED = 130
+#: By the same convention, SIGPIPE: what was to be said found nobody who listened to the end. The work was done.
+UNHEARD = 141
 
 
 def refuse(message: str) -> NoReturn:

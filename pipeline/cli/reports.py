@@ -11,6 +11,7 @@ from typing import Annotated
 
 import typer
 
+from pipeline.cli.heard import output_leads_nowhere
 from pipeline.cli.outputs import can_be_written, write_output
 from pipeline.cli.refusing import refuse
 from pipeline.cli.saying import say
@@ -64,6 +65,8 @@ def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool)
     pairs = tuple(_pair(text) for text in reports or ())
     if [file for _, file in pairs].count(STANDARD_OUTPUT) > 1:
         refuse("two reports cannot both go to standard output")
+    if any(file == STANDARD_OUTPUT for _, file in pairs) and output_leads_nowhere():
+        refuse("standard output is closed; no report can go there")
     can_be_written(*(Path(file) for _, file in pairs if file != STANDARD_OUTPUT), baseline if pairs or renew else None)
     if renew and baseline is None:
         refuse("--write-baseline needs --baseline FILE, the file to write")

@@ -12,6 +12,7 @@ import os
 import signal
 import sys
 import traceback
+from contextlib import suppress
 from typing import IO
 
 from pipeline.folder.batch.frames import receive, send
@@ -51,10 +52,18 @@ def _prepare(limits: Limits) -> None:
         import resource  # noqa: PLC0415  not on every system
     except ImportError:
         return
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    _limit(resource.RLIMIT_CORE, 0)
     if limits.megabytes:
-        size = limits.megabytes * 10**6
-        resource.setrlimit(resource.RLIMIT_AS, (size, size))
+        _limit(resource.RLIMIT_AS, limits.megabytes * 10**6)
+
+
+def _limit(kind: int, size: int) -> None:
+    """Set a limit, or leave it as it is where the system does not let us: a lower one holds already, or it knows none
+    of this kind."""
+    import resource  # noqa: PLC0415  as above
+
+    with suppress(ValueError, OSError):
+        resource.setrlimit(kind, (size, size))
 
 
 def _answer(limits: Limits, answers: IO[bytes]) -> bool:

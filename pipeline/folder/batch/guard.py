@@ -25,6 +25,7 @@ from pipeline.folder.batch.child import DONE, MEMORY
 from pipeline.folder.batch.ends import BrokeDownError, DiedError, OutOfMemoryError, OutOfTimeError
 from pipeline.folder.batch.frames import receive, send
 from pipeline.folder.batch.jobs import Limits
+from pipeline.folder.batch.memory import within
 
 T = TypeVar("T")
 P = ParamSpec("P")
@@ -41,7 +42,7 @@ class Guarded:
     """One process, asked by one thread at a time."""
 
     def __init__(self, limits: Limits) -> None:
-        self.limits = limits
+        self.limits = Limits(limits.seconds, within(limits.megabytes))
         self.asked = 0
         self._overdue = False
         self._errors = tempfile.TemporaryFile()  # noqa: SIM115  closed with the process
@@ -50,8 +51,8 @@ class Guarded:
             "-P",
             "-m",
             "pipeline.folder.batch.child",
-            str(limits.seconds),
-            str(limits.megabytes),
+            str(self.limits.seconds),
+            str(self.limits.megabytes),
         ]
         self._process = subprocess.Popen(
             command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=self._errors, env=_environment()
@@ -113,7 +114,7 @@ class Guarded:
 
     @property
     def _memory(self) -> str:
-        return f"{self.limits.megabytes} MB"
+        return f"{self.limits.megabytes} MB" if self.limits.megabytes else "there is"
 
     def _said(self) -> str:
         self._errors.seek(0)
