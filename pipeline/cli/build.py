@@ -12,7 +12,7 @@ import typer
 from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.refusing import refuse
-from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
+from pipeline.cli.reports import BaselineFile, Everything, ReportFiles, WriteBaseline, reporting
 from pipeline.cli.running import run
 from pipeline.folder.batch import build_all
 from pipeline.folder.batch.clearing import removed
@@ -61,6 +61,7 @@ def build(
     report: ReportFiles = None,
     baseline: BaselineFile = None,
     write_baseline: WriteBaseline = False,
+    everything: Everything = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
@@ -105,7 +106,7 @@ def build(
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
-    asked = reporting(report, baseline, write_baseline)
+    asked = reporting(report, baseline, write_baseline, everything)
     found = pieces_under(paths)
     folder_for(out)
     by_place = {piece.place: piece for piece in found.pieces}

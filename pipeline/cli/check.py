@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pipeline.cli.asked import Paths, pieces_under
 from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
-from pipeline.cli.reports import BaselineFile, ReportFiles, WriteBaseline, reporting
+from pipeline.cli.reports import BaselineFile, Everything, ReportFiles, WriteBaseline, reporting
 from pipeline.cli.running import run
 from pipeline.folder.batch import check_all
 
@@ -14,6 +14,7 @@ def check(
     report: ReportFiles = None,
     baseline: BaselineFile = None,
     write_baseline: WriteBaseline = False,
+    everything: Everything = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
@@ -21,7 +22,8 @@ def check(
     """Check every PATH, a piece (*.intav) or a folder with all pieces under it, without building.
 
     Each finding has a place (file:line:column), a severity and a name; "longneck explain NAME" says
-    more. Errors make the exit code 1; warnings and notes do not.
+    more. Errors come first, and make the exit code 1; warnings and notes do not, and where a folder has
+    many they are only counted.
 
     \b
     Examples:
@@ -30,7 +32,7 @@ def check(
         longneck check book/ --report sarif=findings.sarif --report github=-
         longneck check book/ --baseline known.json --write-baseline
     """
-    asked = reporting(report, baseline, write_baseline)
+    asked = reporting(report, baseline, write_baseline, everything)
     found = pieces_under(paths)
     with crew(jobs, time_limit, memory_limit) as there:
         run(check_all(found.pieces, there), found, "", asked)

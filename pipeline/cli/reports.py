@@ -39,6 +39,9 @@ BaselineFile = Annotated[
         "--baseline", metavar="FILE", help="The findings in FILE are known: they are not shown and do not fail the run."
     ),
 ]
+Everything = Annotated[
+    bool, typer.Option("--all", help="Show every warning and note on a folder, however many there are.")
+]
 WriteBaseline = Annotated[
     bool, typer.Option("--write-baseline", help="Write the findings to the baseline instead of failing.")
 ]
@@ -47,12 +50,13 @@ WriteBaseline = Annotated[
 @dataclass(frozen=True, slots=True)
 class Reporting:
     """What a run is asked for. ``reports`` are (form, file) pairs; ``known`` is what the baseline holds, None without
-    one; ``renew`` says that it is to be written."""
+    one; ``renew`` says that it is to be written; ``everything`` that no finding is only counted."""
 
     reports: tuple[tuple[str, str], ...] = ()
     baseline: Path | None = None
     known: Baseline | None = None
     renew: bool = False
+    everything: bool = False
 
     @property
     def takes_output(self) -> bool:
@@ -60,7 +64,7 @@ class Reporting:
         return any(file == STANDARD_OUTPUT for _, file in self.reports)
 
 
-def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool) -> Reporting:
+def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool, everything: bool) -> Reporting:
     """What the options ask for, the baseline read. Refuses what cannot be done before any work begins."""
     pairs = tuple(_pair(text) for text in reports or ())
     if [file for _, file in pairs].count(STANDARD_OUTPUT) > 1:
@@ -70,7 +74,7 @@ def reporting(reports: Sequence[str] | None, baseline: Path | None, renew: bool)
     can_be_written(*(Path(file) for _, file in pairs if file != STANDARD_OUTPUT), baseline if pairs or renew else None)
     if renew and baseline is None:
         refuse("--write-baseline needs --baseline FILE, the file to write")
-    return Reporting(pairs, baseline, _known(baseline, renew) if baseline else None, renew)
+    return Reporting(pairs, baseline, _known(baseline, renew) if baseline else None, renew, everything)
 
 
 def _pair(text: str) -> tuple[str, str]:

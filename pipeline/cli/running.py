@@ -3,53 +3,74 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import typer
 
 from pipeline.cli.refusing import CLEAN, ERRORS, FAULT
 from pipeline.cli.reports import Reporting, report, taker
 from pipeline.cli.saying import say, say_fault
-from pipeline.cli.show import console, show_findings, show_lines, summary
+from pipeline.cli.show import Teller, console, show_lines, summary
 from pipeline.cli.show.progress import watched
+from pipeline.findings.tally import Noted
 from pipeline.folder.batch import Done
 from pipeline.folder.files import Found, unread_finding
 from pipeline.model.diagnostics import Diagnostic, Severity
+from pipeline.model.text import SourceText
 
 
 def run(done: Iterator[Done], found: Found, said_first: str, asked: Reporting) -> None:
-    """Show the findings of each piece as it is done, a summary at a terminal, write the reports, and end with the
-    exit code. Known findings are only counted; a folder that could not be looked into is an error."""
+    """Show the findings of each piece as it is done, errors before all others, and a summary; write the reports, and
+    end with the exit code. Known findings are only counted; a folder that could not be looked into is an error."""
     target = console(sys.stdout)
     taking, names = taker(asked, found)
-    new: list[Diagnostic] = []
-    known = 0
+    told = _Told(asked, Teller(target, len(found.pieces), asked.everything))
     faults: list[str] = []
     for piece in watched(done, len(found.pieces), target):
         sources = {source.name: source for source in piece.sources}
-        fresh, noted = taking.take(piece.name, piece.diagnostics, sources, fault=bool(piece.fault))
-        told = [finding for finding, one in zip(fresh, noted, strict=True) if not one.known]
-        known += len(fresh) - len(told)
-        new.extend(told)
-        if not asked.takes_output:
-            show_findings(target, told, sources)
+        told.take(*taking.take(piece.name, piece.diagnostics, sources, fault=bool(piece.fault)), sources)
         for warning in piece.warnings:
             say(f"{piece.name}: the engraver says: {warning}", err=True)
         if piece.fault:
             faults.append(piece.fault)
     for folder in found.unread:
-        unread = unread_finding(folder)
-        taking.take(folder.name, [unread], {}, is_piece=False)
-        new.append(unread)
-        if not asked.takes_output:
-            show_findings(target, [unread], {})
-    if target.is_terminal and not asked.takes_output:
-        show_lines(target, [f"{said_first}{summary(len(found.pieces), new, known)}"])
+        told.take(*taking.take(folder.name, [unread_finding(folder)], {}, is_piece=False), {})
+    told.end(f"{said_first}{summary(len(found.pieces), told.new, told.known)}")
     report(asked, taking.tally(names.exists), names)
     for fault in faults:
         say_fault(fault)
-    failing = [finding for finding in new if finding.code.fixed] if asked.renew else new
-    raise typer.Exit(exit_code(failing, faulty=bool(faults)))
+    raise typer.Exit(exit_code(told.new, faulty=bool(faults)))
+
+
+@dataclass(slots=True)
+class _Told:
+    """What is told of the findings of a run. ``new`` are those that count for its end, ``known`` is how many do not:
+    the baseline holds them, or is about to."""
+
+    asked: Reporting
+    teller: Teller
+    new: list[Diagnostic] = field(default_factory=list)
+    known: int = 0
+
+    def take(self, fresh: Sequence[Diagnostic], noted: Sequence[Noted], sources: Mapping[str, SourceText]) -> None:
+        new = [
+            finding
+            for finding, one in zip(fresh, noted, strict=True)
+            if not one.known and (finding.code.fixed or not self.asked.renew)
+        ]
+        self.known += len(fresh) - len(new)
+        self.new += new
+        if not self.asked.takes_output:
+            self.teller.take(new, sources)
+
+    def end(self, said: str) -> None:
+        """The rest of the findings, and the summary: beside a report that takes standard output, among the errors."""
+        if self.asked.takes_output:
+            say(said, err=True)
+        else:
+            self.teller.end()
+            show_lines(self.teller.target, [said])
 
 
 def exit_code(found: Sequence[Diagnostic], *, faulty: bool) -> int:

@@ -16,7 +16,7 @@ import pytest
 import pipeline.cli.check
 import pipeline.edition.leading
 from pipeline import __version__
-from tests.cli.asked import run, write
+from tests.cli.asked import passes, run, write
 
 ROOT = Path(__file__).parents[2]
 
@@ -73,9 +73,9 @@ def at_terminal(*arguments: str, **environment: str) -> tuple[int, str]:
 # --- check ---------------------------------------------------------------------------------------------
 
 
-def test_a_clean_piece_is_silent_in_a_pipe(here: Path) -> None:
+def test_a_clean_piece_is_told_in_a_line(here: Path) -> None:
     write("good.intav", GOOD)
-    assert run("check", "good.intav") == (0, "", "")
+    assert passes("check", "good.intav")
 
 
 def test_findings_name_file_line_and_column(here: Path) -> None:
@@ -88,6 +88,7 @@ def test_findings_name_file_line_and_column(here: Path) -> None:
         "    | 1=8:1,4:2 |||\n"
         "        ‾‾‾\n"
         "    Type the open string, or the stopped course (1 to 6) that is meant.\n"
+        "1 piece: 1 error.\n"
     )
 
 
@@ -167,10 +168,10 @@ def test_explain_an_unknown_code(here: Path) -> None:
 # --- build ---------------------------------------------------------------------------------------------
 
 
-def test_every_piece_gets_its_folder_and_nothing_is_said_in_a_pipe(here: Path) -> None:
+def test_every_piece_gets_its_folder_and_one_line_is_said(here: Path) -> None:
     write("book/1.intav", GOOD)
     write("2.intav", GOOD)
-    assert run("build", ".", "--out", "editions") == (0, "", "")
+    assert passes("build", ".", "--out", "editions")
     for folder in ("editions/book/1", "editions/2"):
         assert sorted(path.name for path in Path(folder).iterdir()) == ARTEFACTS
 
@@ -285,7 +286,7 @@ def test_the_first_piece_in_the_help_is_a_piece(here: Path) -> None:
     _, out, _ = run("--help")
     lines = out[out.index("      longneck 1") : out.index("  Then:")].splitlines()
     write("piece.intav", "".join(line[6:] + "\n" for line in lines).rstrip() + "\n")
-    assert run("check", "piece.intav") == (0, "", "")
+    assert passes("check", "piece.intav")
 
 
 def test_help_waits_for_no_heavy_library() -> None:
@@ -331,7 +332,7 @@ def test_progress_at_a_terminal_only(here: Path) -> None:
     assert code == 0
     assert "5/5" in shown
     assert shown.rstrip().endswith("5 pieces: nothing to report.")
-    assert run("check", ".") == (0, "", "")
+    assert passes("check", ".")
 
 
 def test_signs_that_would_command_the_terminal_are_not_passed_on(here: Path) -> None:

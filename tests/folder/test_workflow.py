@@ -139,6 +139,22 @@ def test_what_the_workflow_may_do() -> None:
     assert scripts and not any("${{" in script for script in scripts)
 
 
+def test_what_is_built_is_kept_whatever_was_found() -> None:
+    """The action that restores and saves in one saves only after success (``post-if: success()`` in actions/cache,
+    ``action.yml``); so the two are apart, under one key, and the second runs whatever failed."""
+    (job,) = workflow()["jobs"].values()
+    steps = job["steps"]
+    used = [step.get("uses", "").partition("@")[0] for step in steps]
+    restore, save = used.index("actions/cache/restore"), used.index("actions/cache/save")
+    build = next(number for number, step in enumerate(steps) if "longneck build" in step.get("run", ""))
+    assert restore < build < save and "actions/cache" not in used
+    assert steps[save]["if"] == "${{ always() }}" and "if" not in steps[restore]
+    assert steps[save]["with"] == {key: steps[restore]["with"][key] for key in ("path", "key")}
+    # A second attempt at a commit has a key of its own, or it could not be saved.
+    assert "github.sha" in steps[save]["with"]["key"] and "github.run_attempt" in steps[save]["with"]["key"]
+    assert steps[save]["with"]["key"].startswith(steps[restore]["with"]["restore-keys"])
+
+
 def test_a_clone_passes_and_fails_rightly_on_a_slip(collection: Path, tmp_path: Path) -> None:
     read = workflow()
     (job,) = read["jobs"].values()
@@ -205,7 +221,7 @@ def test_a_known_slip_passes_the_workflow(collection: Path, tmp_path: Path) -> N
     git(collection, "commit", "-q", "-m", "A slip, known")
     git(tmp_path, "clone", "-q", str(collection), "clone")
     done = run_workflow(tmp_path / "clone", tmp_path, job["steps"], read["env"])
-    assert (done.code, done.log) == (0, "")
+    assert done.code == 0 and re.fullmatch(r"Built into out/\. 15 pieces: \d+ known\.\n", done.log)
     assert re.search(r"15 pieces: \d+ known\.\n", done.summary)
 
 
@@ -366,7 +382,8 @@ def test_the_hooks_run_in_the_framework(collection: Path, tmp_path: Path) -> Non
     bad = run()
     assert bad.returncode == 1
     assert f"{PIECE}  tidied" in bad.stdout
-    assert f"{PIECE}:{line}:" in bad.stdout
+    check = bad.stdout.partition("hook id: longneck-check")[2].split("\n\n")[1].splitlines()
+    assert check[0].startswith(f"{PIECE}:{line}:") and re.fullmatch(r"15 pieces: 1 error, .*", check[-1])
     assert "section Prima" in piece.read_text(encoding="utf-8")
 
 
