@@ -13,7 +13,7 @@ import typer
 from pipeline.cli.asked import Paths, clear_gone, pieces_under, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.outputs import can_be_written, write_output
-from pipeline.cli.refusing import CLEAN, ERRORS, FAULT, refuse
+from pipeline.cli.refusing import CLEAN, ERRORS, FAULT, OTHERWISE, refuse
 from pipeline.cli.saying import say_fault
 from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.cli.show.progress import watched
@@ -42,6 +42,9 @@ def verify(
     accept: Annotated[
         bool, typer.Option("--accept", help="Renew the editions that differ; remove those of removed pieces.")
     ] = False,
+    music: Annotated[
+        bool, typer.Option("--music", help="Judge by the music alone: other changes of the files do not count.")
+    ] = False,
     jobs: Jobs = 0,
     time_limit: TimeLimit = SECONDS,
     memory_limit: MemoryLimit = MEGABYTES,
@@ -56,42 +59,53 @@ def verify(
 
     Nothing under DIR is touched without --accept. With it, editions that changed are built anew and those
     of pieces that no longer exist are removed; the edition of a piece that cannot be built stays as it
-    is. To learn of every change, keep the editions in version control and verify them at each push.
+    is. With --music, editions that hold the same music by their events.xml count as unchanged, and are
+    not renewed. To learn of every change, keep the editions in version control and verify them at each
+    push.
 
-    Exit codes: 0 unchanged (or renewed), 1 something changed, 2 wrong usage, 3 a fault of the program,
-    130 stopped from the keyboard.
+    Exit codes: 0 unchanged (or renewed), 1 the music changed, or cannot be compared, 2 wrong usage, 3 a
+    fault of the program, 4 files changed, but no music, 130 stopped from the keyboard.
 
     \b
     Examples:
         longneck verify book/ --out editions
         longneck verify book/ --out editions --page changes.html
         longneck verify book/ --out editions --accept
+        longneck verify book/ --out editions --music
     """
     found = pieces_under(paths)
     if not is_folder(out):
         refuse(f"there is no folder {out.as_posix()}; longneck build makes it")
     can_be_written(page, json)
     with crew(jobs, time_limit, memory_limit, cluster) as there:
-        every = _shown(found.pieces, out, there)
+        every = _shown(found.pieces, out, there, music=music)
         show_findings(console(sys.stdout), map(unread_finding, found.unread), {})
         gone = removed(out, paths, found, within=True)
         _sum(every, gone)
         _write(every, [folder.as_posix() for folder in gone], page, json)
         if accept:
-            left = _accept(found.pieces, every, out, there)
+            differing = [one for one in every if not (music and one.same_music)]
+            left = ERRORS if _accept(found.pieces, differing, out, there) else CLEAN
             clear_gone(gone, out)
         else:
-            left = bool(gone) or not all(one.same for one in every)
-    raise typer.Exit(FAULT if any(one.fault for one in every) else ERRORS if left or found.unread else CLEAN)
+            left = _left(every, bool(gone), music=music)
+    raise typer.Exit(FAULT if any(one.fault for one in every) else ERRORS if found.unread else left)
 
 
-def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew) -> list[Verified]:
-    """Each piece that is not as kept, as soon as it is known."""
+def _left(every: Sequence[Verified], gone: bool, *, music: bool) -> int:
+    """The exit code for what is not as kept."""
+    if gone or not all(one.same_music for one in every):
+        return ERRORS
+    return CLEAN if music or all(one.same for one in every) else OTHERWISE
+
+
+def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew, *, music: bool) -> list[Verified]:
+    """Each piece that is not as kept, as soon as it is known; with ``music`` only where that is not the same."""
     target = console(sys.stdout)
     every: list[Verified] = []
     for one in watched(verify_all(pieces, out, there), len(pieces), target):
         every.append(one)
-        if not one.same:
+        if not (one.same_music if music else one.same):
             show_lines(target, verified_lines(one))
         if one.fault:
             say_fault(one.fault)

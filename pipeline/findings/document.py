@@ -6,25 +6,25 @@ import json
 from collections import Counter
 from collections.abc import Iterable
 
-from pipeline import __version__
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import Span
 
 #: Raised when the form of the document changes.
-FORM = 1
+FORM = 2
 
 
 def write_findings(piece: str, diagnostics: Iterable[Diagnostic]) -> bytes:
     """The findings on one piece, in order of file, line and column; UTF-8, one line feed at the end.
 
-    ``piece`` is the name of the piece's file as shown to the reader. Lines and columns count from 1, in
-    characters; ``end`` is the column behind the last character.
+    The version of the program stands in ``build.json`` alone, or every edition would change with it. ``piece`` is the
+    name of the piece's file as shown to the reader. Lines and columns count from 1, in characters; ``end`` is the
+    column behind the last character.
     """
     ordered = sorted(diagnostics, key=lambda found: (found.span, found.code.slug, found.message))
     counts = Counter(found.severity for found in ordered)
     document = {
         "form": FORM,
-        "tool": {"name": "longneck", "version": __version__},
+        "tool": {"name": "longneck"},
         "piece": piece,
         "counts": {f"{severity.value}s": counts[severity] for severity in Severity},
         "findings": [finding_fields(found) for found in ordered],

@@ -6,6 +6,8 @@ import errno
 import json
 import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -14,6 +16,7 @@ import jsonschema
 import pytest
 from lxml import html
 
+from pipeline import __version__
 from pipeline.folder.cache import Record, read_record
 from pipeline.folder.cache.record import record_bytes
 from pipeline.model.record import replace
@@ -114,10 +117,39 @@ def test_a_comment_changes_no_music(here: Path) -> None:
     """The bytes differ where lines are told; the music does not."""
     change(GROUND, "\n&7r", "\n; a private remark\n&7r")
     code, out, _ = run(GROUND, "--out", "kept")
-    assert code == 1
+    assert code == 4
     assert "the music is unchanged" in out
     assert "different bytes, though the music is the same: " in out and "events.xml" in out
     assert "edition.musicxml" not in out
+
+
+def test_the_music_alone_may_be_judged(here: Path) -> None:
+    change(GROUND, "\n&7r", "\n; a private remark\n&7r")
+    before = everything(here / "kept")
+    said = (0, "1 piece: 1 changed, 0 of them in the music.\n", "")
+    assert run(GROUND, "--out", "kept", "--music") == run(GROUND, "--out", "kept", "--music", "--accept") == said
+    assert everything(here / "kept") == before
+    change(ALLEMANDE, "| 8=///a,1a 3a 2a", "| 8=///a,1a 3c 2a")
+    code, out, _ = run(GROUND, ALLEMANDE, "--out", "kept", "--music", "--json", "v.json")
+    assert code == 1 and GROUND not in out and ALLEMANDE in out
+    document = json.loads(Path("v.json").read_bytes())
+    schema = json.loads((ROOT / "schemas/comparison.schema.json").read_bytes())
+    jsonschema.Draft202012Validator(schema).validate(document)
+    assert [(piece["same"], piece["same_music"]) for piece in document["pieces"]] == [(False, False), (False, True)]
+    Path("kept/book/theorbo/02-ground/events.xml").unlink()
+    assert run(GROUND, "--out", "kept", "--music")[0] == 1, "what cannot be compared is not the same"
+
+
+def test_a_new_version_alone_changes_no_edition(here: Path, tmp_path: Path) -> None:
+    """The same program under another number: nothing of it is in the artefacts, and the record tells of it."""
+    other = tmp_path / "other"
+    shutil.copytree(ROOT / "pipeline", other / "pipeline", ignore=shutil.ignore_patterns("__pycache__"))
+    change(str(other / "pipeline/__init__.py"), f'__version__ = "{__version__}"', '__version__ = "9.8.7"')
+    command = [sys.executable, "-m", "pipeline", "verify", ROMANESCA, "--out", "kept"]
+    env = {**os.environ, "PYTHONPATH": str(other)}
+    done = subprocess.run(command, env=env, capture_output=True, text=True, check=False)
+    said = f"{ROMANESCA}: kept from other versions: longneck {__version__} → 9.8.7\n1 piece, all unchanged.\n"
+    assert (done.returncode, done.stdout, done.stderr) == (0, said, "")
 
 
 def test_readings_in_words(here: Path) -> None:
@@ -160,7 +192,8 @@ def _spoil(name: str, data: bytes) -> Callable[[], object]:
 def test_spoiled_artefacts_are_told(here: Path, spoil: Callable[[], object], said: str) -> None:
     spoil()
     code, out, err = run(ROMANESCA, "--out", "kept")
-    assert (code, err) == (1, "") and said in out
+    files_alone = said.startswith(("missing: ", "no longer made: ", "different bytes, though the music is the same: "))
+    assert (code, err) == (4 if files_alone else 1, "") and said in out
     code, out, err = run(ROMANESCA, "--out", "kept", "--accept")
     assert (code, err) == (0, "") and out.endswith(f"{ROMANESCA}  renewed\n")
     assert run(ROMANESCA, "--out", "kept") == (0, "1 piece, all unchanged.\n", "")

@@ -130,3 +130,10 @@ class Verified:
     def same(self) -> bool:
         """True if nothing differs, not even a byte."""
         return not (self.comparison.differences or self.missing or self.extra or self.otherwise or self.unbuilt)
+
+    @property
+    def same_music(self) -> bool:
+        """True if the music is the same, and what is read into it, whatever became of the files. False also where it
+        could not be compared."""
+        differ = any(found.kind.group is not Group.BESIDE for found in self.comparison.differences)
+        return not (differ or self.comparison.remarks or self.unbuilt)

@@ -50,6 +50,7 @@ def _verified(verified: Verified) -> dict[str, object]:
         **_comparison(verified.comparison),
         "folder": verified.folder,
         "same": verified.same,
+        "same_music": verified.same_music,
         "built": not verified.unbuilt,
         "notes": list(verified.notes),
         "files": {name: list(names) for name, names in files.items()},
