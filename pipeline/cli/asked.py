@@ -56,6 +56,11 @@ def waits(out: Path) -> None:
     say(f"longneck: another build is writing into {out.as_posix()}; waiting for it to finish", err=True)
 
 
+def slow(name: str, waiting: int) -> None:
+    """Say which piece others wait for."""
+    say(f"longneck: {waiting} pieces are done, and wait for {name}, which comes before them", err=True)
+
+
 def clear_gone(folders: Sequence[Path], out: Path) -> None:
     """Clear the editions of pieces that are gone, and say so; the page of all pieces names them no more."""
     if not folders:

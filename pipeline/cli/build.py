@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, waits
+from pipeline.cli.asked import Paths, clear_gone, folder_for, pieces_under, slow, waits
 from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.refusing import refuse
 from pipeline.cli.reports import BaselineFile, Everything, ReportFiles, WriteBaseline, reporting
@@ -116,7 +116,7 @@ def build(
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         if clear:
             clear_gone(removed(out, paths, found), out)
-        done = build_all(found.pieces, out, options, there, partial(waits, out))
+        done = build_all(found.pieces, out, options, there, partial(waits, out), slow)
         run(done, found, f"Built into {out.as_posix()}/. ", asked)
 
 

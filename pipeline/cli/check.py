@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.cli.asked import Paths, pieces_under
+from pipeline.cli.asked import Paths, pieces_under, slow
 from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
 from pipeline.cli.reports import BaselineFile, Everything, ReportFiles, WriteBaseline, reporting
 from pipeline.cli.running import run
@@ -35,4 +35,4 @@ def check(
     asked = reporting(report, baseline, write_baseline, everything)
     found = pieces_under(paths)
     with crew(jobs, time_limit, memory_limit) as there:
-        run(check_all(found.pieces, there), found, "", asked)
+        run(check_all(found.pieces, there, slow), found, "", asked)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import atexit
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
@@ -14,13 +13,18 @@ import typer
 from pipeline.cli.refusing import refuse
 from pipeline.folder.batch import Crew, Limits
 from pipeline.folder.batch import cluster as dask
+from pipeline.folder.batch.cores import cores
 from pipeline.folder.batch.guard import Workers
 from pipeline.folder.batch.memory import allowed
 
 Jobs = Annotated[
     int,
     typer.Option(
-        "--jobs", min=0, metavar="N", show_default=False, help="Pieces worked on at a time (default: one per core)."
+        "--jobs",
+        min=0,
+        metavar="N",
+        show_default=False,
+        help="Pieces worked on at a time (default: one a core).",
     ),
 ]
 TimeLimit = Annotated[
@@ -52,7 +56,7 @@ def crew(jobs: int, seconds: float, megabytes: int, cluster: str | None = None) 
         with _cluster(cluster, limits) as there:
             yield there
         return
-    workers = _workers(jobs or _cores(), limits)
+    workers = _workers(jobs or cores(), limits)
     try:
         yield Crew(workers, workers.count)
     except Exception as error:
@@ -86,10 +90,3 @@ def _cluster(address: str, limits: Limits) -> Iterator[Crew]:
     with cluster:
         # A piece may wait for another worker three times, should its own go away.
         yield Crew(cluster, cluster.count, 3 * limits.seconds + 60 if limits.seconds else None)
-
-
-def _cores() -> int:
-    """The cores that this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1

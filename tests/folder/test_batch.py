@@ -263,6 +263,46 @@ class Counting(Executor):
         self.waiting -= 1
 
 
+def test_a_slow_first_piece_is_named_and_no_more_wait_for_it_than_may(
+    pieces: tuple[Path, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("pipeline.folder.batch.run.MOST_WAITING", 12)
+    monkeypatch.setattr("pipeline.folder.batch.run.TOLD", 5)
+    for number in range(30):
+        Path(f"more{number:02d}.intav").write_text(PIECE.format(number, "8"), encoding="utf-8")
+    told: list[tuple[str, int]] = []
+    with ThreadPoolExecutor(2) as pool:
+        held = Holding(pool, "0.intav", released_after=12)
+        done = list(check_all(discover(pieces), Crew(held, 2), lambda name, waiting: told.append((name, waiting))))
+    assert [one.name for one in done] == [piece.name for piece in discover(pieces)]
+    assert told == [("0.intav", 5), ("0.intav", 10)]
+    assert held.before <= 12 + 2 * 2, "what is under way is added to what may wait"
+
+
+class Holding(Executor):
+    """Does one piece only when nothing else is left to do, or when so many others are done."""
+
+    def __init__(self, inner: Executor, name: str, released_after: int) -> None:
+        self.inner, self.name, self.most = inner, name, released_after
+        self.others: list[Future[Any]] = []
+        self.before = 0
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        if args[-1].name == self.name:
+            return self.inner.submit(self._late, fn, *args)
+        self.others.append(self.inner.submit(fn, *args, **kwargs))
+        return self.others[-1]
+
+    def _late(self, fn: Callable[..., Any], *args: Any) -> Any:
+        for _ in range(600):
+            if sum(other.done() for other in self.others) >= self.most:
+                break
+            time.sleep(0.02)
+        time.sleep(0.3)  # whoever would go on without bound does so now
+        self.before = len(self.others)
+        return fn(*args)
+
+
 # --- the same bytes everywhere -----------------------------------------------------------------------------
 
 

@@ -334,6 +334,30 @@ def test_the_hook_sees_what_a_heading_does_to_its_pieces(guarded: tuple[Path, st
     assert commit(folder, path, "-a").returncode == 1
 
 
+def test_the_hook_copies_no_scan_and_judges_the_one_that_is_committed(guarded: tuple[Path, str]) -> None:
+    """A program in place of longneck tells what it is shown."""
+    folder, path = guarded
+    told = folder.parent / "told"
+    command = folder.parent / "bin" / "longneck"
+    command.write_text(f'#!/bin/sh\nfor f in *.png; do echo "$f $(stat -c %i "$f") $(cat "$f")"; done >"{told}"\n')
+    for name in ("same.png", "changed.png", "gone.png", "odd \n'\"é.png"):
+        (folder / name).write_text("committed", encoding="utf-8")
+    git(folder, "add", ".")
+    (folder / "changed.png").write_text("at work on it", encoding="utf-8")
+    (folder / "gone.png").unlink()
+    assert commit(folder, path).returncode == 0
+    shown = dict(
+        line.split(" ", 1) for line in told.read_text(encoding="utf-8").splitlines() if line[:3] in "samchagon"
+    )
+    assert shown["same.png"] == f"{(folder / 'same.png').stat().st_ino} committed", "the same file, not a copy"
+    assert shown["changed.png"].endswith(" committed") and shown["gone.png"].endswith(" committed")
+    assert (
+        "at work" not in told.read_text(encoding="utf-8") and told.read_text(encoding="utf-8").count("committed") == 4
+    )
+    assert list((folder / ".git").glob("longneck-*")) == []
+    assert (folder / "changed.png").read_text(encoding="utf-8") == "at work on it"
+
+
 def test_the_hook_minds_its_own_business(guarded: tuple[Path, str], tmp_path: Path) -> None:
     folder, _ = guarded
     (folder / "notes.txt").write_text("No piece.\n", encoding="utf-8")

@@ -15,7 +15,7 @@ from pipeline.model.artefacts import Form
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.options import Options
 from pipeline.model.text import SourceText
-from pipeline.source.facsimile import folio_images, image_of, images_named
+from pipeline.source.facsimile import ENOUGH, folio_images, image_of, images_named
 from pipeline.source.facsimile.headers import LARGEST, MOST_PIXELS
 from tests.made import HEADING, resolved
 
@@ -60,6 +60,25 @@ def test_a_file_cut_off_anywhere_is_still_read(kind: str) -> None:
     for end in range(len(data)):
         image = image_of("x", data[:end], end)
         assert (image.width, image.height) in {(0, 0), (31, 17)}
+
+
+def test_an_image_of_no_size_is_none() -> None:
+    """Forged from what an independent library wrote; that library then refuses them too, or sees no size."""
+    png, jpeg, lossy = picture("png"), picture("jpeg"), picture("webp")
+    frame = jpeg.index(b"\xff\xc0")
+    forged = [
+        png[:16] + struct.pack(">II", 0, 0) + png[24:],
+        png[:16] + struct.pack(">II", 31, 0) + png[24:],
+        jpeg[: frame + 5] + struct.pack(">HH", 0, 0) + jpeg[frame + 9 :],
+        jpeg[:frame],
+        lossy[:26] + bytes(4) + lossy[30:],
+        png[:20],
+    ]
+    for data in forged:
+        assert image_of("x", data, len(data)).refused == "it is cut off, or has no width or no height"
+    after_much = jpeg[:2] + (b"\xff\xe2" + struct.pack(">H", 65_000) + bytes(64_998)) * 5 + jpeg[2:]
+    assert Image.open(io.BytesIO(after_much)).size == (31, 17)
+    assert image_of("x", after_much[:ENOUGH], len(after_much)).usable, "its size is too far behind, but it has one"
 
 
 def test_too_large_in_bytes_or_pixels() -> None:

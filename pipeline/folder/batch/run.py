@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
+from pipeline.folder.batch.clashes import clashes
 from pipeline.folder.batch.ends import made_of
 from pipeline.folder.batch.index import INDEX, with_index
 from pipeline.folder.batch.jobs import Crew, Done, Job, Made, Parcel
@@ -19,17 +20,27 @@ from pipeline.folder.batch.writing import done_again, done_of, written
 from pipeline.folder.cache import Recalled, fingerprint, inputs_hash, program_hash, recalled
 from pipeline.folder.files import PieceFile, clear_leftovers, exists, read_voice_file, sole_writer
 from pipeline.model.artefacts import Form
+from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Options
 from pipeline.model.record import replace
 
 #: Pieces that are read and sent ahead of the work, for each that is worked on at a time.
 AHEAD = 2
+#: Pieces that may be done before one whose turn it is; of every so many it is said that they wait for it.
+MOST_WAITING, TOLD = 500, 100
+
+#: Told, with the name of the piece and how many wait for it, when others have long been done.
+Slow = Callable[[str, int], None]
 
 
-def check_all(pieces: Sequence[PieceFile], crew: Crew | None = None) -> Iterator[Done]:
-    """The findings on every piece, in order; nothing is written. ``crew`` as for :func:`build_all`."""
+def _silent(name: str, waiting: int) -> None:
+    pass
+
+
+def check_all(pieces: Sequence[PieceFile], crew: Crew | None = None, slow: Slow = _silent) -> Iterator[Done]:
+    """The findings on every piece, in order; nothing is written. ``crew`` and ``slow`` as for :func:`build_all`."""
     reader = Reader()
-    return _Run(partial(_begin_check, reader), check_parcel, done_of, crew).over(map(Job, pieces))
+    return _Run(partial(_begin_check, reader), check_parcel, done_of, crew, slow).over(map(Job, pieces))
 
 
 def build_all(
@@ -38,6 +49,7 @@ def build_all(
     options: Options,
     crew: Crew | None = None,
     waits: Callable[[], None] = lambda: None,
+    slow: Slow = _silent,
     *,
     index: bool = True,
 ) -> Iterator[Done]:
@@ -45,16 +57,17 @@ def build_all(
     has changed.
 
     ``crew`` does the work; without one it is done here, one piece after another.
+    ``slow`` is called when many pieces are done that wait for one before them, whose turn it is.
     The folder is locked meanwhile; ``waits`` is called if another build holds it, which is waited for. With ``index``
     the page of all pieces is written, if there are proof pages, or there is one that would grow old.
     """
     jobs = (Job(piece, out / piece.place, out) for piece in pieces)
-    build = _Build(options)
+    build = _Build(options, clashes(pieces, out))
     with ExitStack() as held:
         with suppress(OSError):  # what cannot be written will be said of each piece
             held.enter_context(sole_writer(out, waits))
             clear_leftovers(out)
-        done = _Run(build.begin, build.work, build.finish, crew).over(jobs)
+        done = _Run(build.begin, build.work, build.finish, crew, slow).over(jobs)
         if index and (options.wants(Form.PROOF) or exists(out / INDEX)):
             done = with_index(done, [piece.place for piece in pieces], out, live=options.live)
         yield from done
@@ -87,6 +100,7 @@ class _Build:
     """Both ends of a build, on this side of the work."""
 
     options: Options
+    clashes: Mapping[Path, Diagnostic] = field(default_factory=dict)
     work: Work = field(init=False)
     _reader: Reader = field(default_factory=Reader)
 
@@ -94,7 +108,10 @@ class _Build:
         self.work = partial(build_parcel, options=self.options)
 
     def begin(self, job: Job) -> Parcel | Done:
-        """What is to be worked on, or, if an earlier build still stands, what became of it."""
+        """What is to be worked on, or, if an earlier build still stands, or none can, what became of it."""
+        clash = self.clashes.get(job.piece.place)
+        if clash is not None:
+            return Done(job.piece.name, (clash,), unbuilt=True)
         parcel = replace(self._reader.parcel(job.piece), home=_home(job))
         if job.folder is not None:
             clear_leftovers(job.folder)
@@ -125,17 +142,21 @@ class _Run:
     work: Work
     finish: Callable[[Job, Parcel, Made], Done]
     crew: Crew | None = None
+    slow: Slow = _silent
     _ready: dict[int, Done] = field(default_factory=dict)
     _under_way: dict[Future[Made], tuple[int, Job, Parcel]] = field(default_factory=dict)
     _gone: Exception | None = None
 
     def over(self, jobs: Iterable[Job]) -> Iterator[Done]:
-        """What became of each, in order. No more pieces are held in memory than are under way."""
+        """What became of each, in order. No more pieces are held in memory than are under way, and what became of
+        no more than may wait for one before them."""
         due = 0
         try:
             for number, job in enumerate(jobs):
                 self._start(number, job)
                 self._collect(self.crew.width * AHEAD if self.crew else 1)
+                while len(self._ready) >= MOST_WAITING and due not in self._ready:
+                    self._collect(len(self._under_way))
                 while due in self._ready:
                     yield self._ready.pop(due)
                     due += 1
@@ -175,6 +196,10 @@ class _Run:
             self._ready[number] = self.finish(job, parcel, made)
         except Exception:
             self._ready[number] = _broken_down(job)
+        if self._under_way and len(self._ready) % TOLD == 0:
+            first, slowest, _ = min(self._under_way.values(), key=lambda one: one[0])
+            if first < min(self._ready):
+                self.slow(slowest.piece.name, len(self._ready))
 
     def _collect(self, most: int) -> None:
         """Take in what is done; wait for one if ``most`` pieces or more are under way."""

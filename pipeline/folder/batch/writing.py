@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from pipeline.findings.codes.files import CANNOT_WRITE
@@ -80,9 +81,11 @@ def _stays_inside(job: Job) -> None:
 
 def cannot_write(name: str, path: Path, error: OSError) -> Diagnostic:
     """The finding on an output that the system refuses."""
-    return Diagnostic(
-        CANNOT_WRITE,
-        Span(name, 1, 1, 1),
-        f"{path.as_posix()} cannot be written: {reason(error)}.",
-        "Check its permissions and the free space on the disk, or write elsewhere.",
-    )
+    said, hint = reason(error), "Check its permissions and the free space on the disk, or write elsewhere."
+    if isinstance(error, (IsADirectoryError, NotADirectoryError, FileExistsError)):
+        of = Path(os.fsdecode(error.filename2 or error.filename or path)).name
+        said = f"{said} ({of})"
+        hint = (
+            "A file lies where a folder is needed, or a folder where a file is. If an earlier build made it, remove it."
+        )
+    return Diagnostic(CANNOT_WRITE, Span(name, 1, 1, 1), f"{path.as_posix()} cannot be written: {said}.", hint)

@@ -16,8 +16,10 @@ from pathlib import Path
 from pipeline.folder.files.opening import whole_of
 from pipeline.model.artefacts import is_artefact
 
-#: Behind the name of the file that a temporary will become.
-_PART = re.compile(r"\..+\.part-[a-z0-9_]{8}")
+#: Bytes of the name of the file that its temporary repeats.
+LONGEST = 200
+#: Behind that name.
+_PART = re.compile(r"(?s)\..+\.part-[a-z0-9_]{8}")
 
 
 def write_whole(path: Path, data: bytes) -> None:
@@ -82,7 +84,7 @@ def clear_leftovers(folder: Path) -> None:
 
 def _laid_ready(path: Path, data: bytes) -> Path:
     """The bytes in a temporary beside the file, safe on the disk. Raises OSError and leaves nothing."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.part-", dir=path.parent)
+    handle, name = tempfile.mkstemp(prefix=f".{_short(path.name)}.part-", dir=path.parent)
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
@@ -94,6 +96,11 @@ def _laid_ready(path: Path, data: bytes) -> Path:
         temporary.unlink(missing_ok=True)
         raise
     return temporary
+
+
+def _short(name: str) -> str:
+    """A name that leaves room for what a temporary has more, where a name may take 255 bytes."""
+    return os.fsencode(name)[:LONGEST].decode(errors="ignore") or "x"
 
 
 def _holds(path: Path, data: bytes) -> bool:

@@ -24,20 +24,25 @@ def image_of(name: str, head: bytes, size: int) -> ImageFile:
         return ImageFile(name, size=size, refused="it is not a PNG, JPEG or WebP image")
     if size > LARGEST:
         return ImageFile(name, kind, size, refused=f"it holds more than {LARGEST // 2**20} MB")
-    width, height = {"png": _png, "jpg": _jpeg, "webp": _webp}[kind](head)
+    found = {"png": _png, "jpg": _jpeg, "webp": _webp}[kind](head)
+    if found is None and kind == "jpg" and size > len(head):  # so much stands before the picture that it was not seen
+        return ImageFile(name, kind, size)
+    width, height = found or (0, 0)
+    if not width or not height:
+        return ImageFile(name, kind, size, refused="it is cut off, or has no width or no height")
     if width * height > MOST_PIXELS:
         return ImageFile(name, kind, size, width, height, refused=f"it has more than {MOST_PIXELS // 10**6} megapixels")
     return ImageFile(name, kind, size, width, height)
 
 
-def _png(head: bytes) -> tuple[int, int]:
+def _png(head: bytes) -> tuple[int, int] | None:
     """From the header chunk, which comes first (PNG specification, 11.2.2)."""
     if head[12:16] != b"IHDR" or len(head) < 24:
-        return 0, 0
+        return None
     return int.from_bytes(head[16:20], "big"), int.from_bytes(head[20:24], "big")
 
 
-def _jpeg(head: bytes) -> tuple[int, int]:
+def _jpeg(head: bytes) -> tuple[int, int] | None:
     """From the first frame header, after whatever segments stand before it (ITU-T T.81, B.2.2)."""
     place = 2
     while place + 9 <= len(head) and head[place] == 0xFF:
@@ -52,10 +57,10 @@ def _jpeg(head: bytes) -> tuple[int, int]:
             )
         else:
             place += 2 + int.from_bytes(head[place + 2 : place + 4], "big")
-    return 0, 0
+    return None
 
 
-def _webp(head: bytes) -> tuple[int, int]:
+def _webp(head: bytes) -> tuple[int, int] | None:
     """From the first chunk, whose name says which of three forms it has (RFC 9649)."""
     form = head[12:16]
     if form == b"VP8X" and len(head) >= 30:
@@ -65,4 +70,4 @@ def _webp(head: bytes) -> tuple[int, int]:
         return 1 + (bits & 0x3FFF), 1 + (bits >> 14 & 0x3FFF)
     if form == b"VP8 " and len(head) >= 30:
         return int.from_bytes(head[26:28], "little") & 0x3FFF, int.from_bytes(head[28:30], "little") & 0x3FFF
-    return 0, 0
+    return None
