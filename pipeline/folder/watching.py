@@ -181,7 +181,7 @@ class Watch:
 
 def stamp_of(written: Iterable[Path]) -> bytes:
     """The script that a page loads over and over: it calls ``longneckStamp`` with a hash of what was written."""
-    every = "".join(fingerprint(path.read_bytes()) for path in written)
+    every = "".join(fingerprint(whole_of(path)) for path in written)
     return f'longneckStamp("{fingerprint(every.encode())[:32]}");\n'.encode()
 
 

@@ -84,7 +84,7 @@ def cannot_write(name: str, path: Path, error: OSError) -> Diagnostic:
     said, hint = reason(error), "Check its permissions and the free space on the disk, or write elsewhere."
     if isinstance(error, (IsADirectoryError, NotADirectoryError, FileExistsError)):
         of = Path(os.fsdecode(error.filename2 or error.filename or path)).name
-        said = f"{said} ({of})"
+        said = said if of == path.name else f"{said} ({of})"
         hint = (
             "A file lies where a folder is needed, or a folder where a file is. If an earlier build made it, remove it."
         )
