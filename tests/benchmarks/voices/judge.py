@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 from multiprocessing import Pool
 from pathlib import Path
@@ -17,6 +18,7 @@ from typing import Any
 import numpy as np
 
 from pipeline.edition.lead.lines import LineArrays, read_lines
+from pipeline.edition.lead.lines.net import Tree
 from pipeline.edition.spelling import spell
 from pipeline.model.record import replace
 from tests.benchmarks.voices.examples import Example, from_record, records
@@ -31,12 +33,12 @@ def group_of(piece: dict[str, Any]) -> Group:
     return (piece["idiom"], piece["arranger"], habit)
 
 
-def judged(piece: dict[str, Any]) -> tuple[Group, Counts]:
-    """The counts of the reading of one piece, and its group."""
+def judged(piece: dict[str, Any], tree: Tree | None = None) -> tuple[Group, Counts]:
+    """The counts of the reading of one piece, by ``tree`` if given, and its group."""
     true = from_record(piece)
     stops = true.stops
     key = spell(stops.onset.tolist(), stops.pitch.tolist()).signature
-    read = read_lines(replace(stops, key=key))
+    read = read_lines(replace(stops, key=key), tree=tree)
     group = group_of(piece)
     counts = _links(true, read) | _lengths(true, read) | _bass(true, read) | _order(true, read) | _octaves(true, read)
     return group, counts | _blocks(true, read) | _stated(true, read) | _sure(true, read)
@@ -203,10 +205,19 @@ def calibration(sums: list[Counts]) -> Iterator[str]:
 HEAD = ("F1", "length", "bass R", "bass P", "upside%", "oct P", "oct R", "net", "harm %", "asked", "blocks")
 
 
+def weights_of(path: Path | None) -> Tree | None:
+    """The weights in a file, None for the stored ones."""
+    if path is None:
+        return None
+    with np.load(path) as stored:
+        return {name: np.ascontiguousarray(stored[name], dtype=np.float32) for name in stored.files}
+
+
 def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("files", nargs="+", type=Path)
     asked.add_argument("--every", type=int, default=1)
+    asked.add_argument("--weights", type=Path, help="other weights than the stored ones")
     args = asked.parse_args()
     groups: dict[Group, list[dict[str, Any]]] = {}
     for path in args.files:
@@ -215,7 +226,7 @@ def main() -> None:
     chosen = [piece for pieces in groups.values() for piece in pieces[:: args.every]]
     sums: dict[Group, Counts] = {}
     with Pool(2) as pool:
-        for group, counts in pool.imap(judged, chosen, chunksize=4):
+        for group, counts in pool.imap(partial(judged, tree=weights_of(args.weights)), chosen, chunksize=4):
             into = sums.setdefault(group, {})
             for name, count in (counts | {"pieces": 1}).items():
                 into[name] = into.get(name, 0) + count
