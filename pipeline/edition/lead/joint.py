@@ -89,6 +89,7 @@ def _arrays(struck: Sequence[Struck], piece: SoundingPiece, song: Song) -> StopA
         np.array([strummed(one.event) for one in struck], dtype=np.bool_),
         played_basso(onset, column(pitches), _basso(song)),
         np.array([one.bar.repeats is not None for one in struck], dtype=np.bool_),
+        column([one.bar.index for one in struck]),
     )
 
 

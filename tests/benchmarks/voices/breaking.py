@@ -113,6 +113,7 @@ def _example(plain: Example, kind: str, strokes: list[_Stroke], last: int) -> Ex
         strummed=np.zeros(len(rows), dtype=np.bool_),
         basso=np.zeros(len(rows), dtype=np.bool_),
         ditto=np.zeros(len(rows), dtype=np.bool_),
+        bar=place,
     )
     count = 1 if kind == "strum" else 2
     # a block or a filler has no line that could mean another octave

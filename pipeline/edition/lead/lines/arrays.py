@@ -31,7 +31,7 @@ class StopArrays:
     open strings off the fingerboard. ``next_strike`` is the tick at which the course sounds anew (NEVER if
     not), ``phase`` the ticks since the bar began, ``key`` the signature on the line of fifths. ``strummed`` is true for
     the stops of a chord that is marked to be struck with the hand, ``basso`` for those that a typed bass has too,
-    ``ditto`` for those of a bar that is typed as the same as an earlier one.
+    ``ditto`` for those of a bar that is typed as the same as an earlier one; ``bar`` is the bar's number from 0.
     Pins, FREE where the editor left it open: ``voice`` (1 = highest), ``octave`` (1, 0, -1), ``length`` (ticks).
     """
 
@@ -50,6 +50,7 @@ class StopArrays:
     strummed: Flags
     basso: Flags
     ditto: Flags
+    bar: Ints
 
     def __len__(self) -> int:
         return len(self.onset)
@@ -91,6 +92,7 @@ def stop_arrays(
         np.isin(onset, np.array(strums, dtype=np.int64)),
         played_basso(onset, pitch, bass),
         np.zeros(rows, dtype=np.bool_),
+        place,
     )
 
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from pipeline.edition.lead.lines.arrays import Flags, StopArrays
+from pipeline.edition.lead.lines.arrays import Flags, Ints, StopArrays
 from pipeline.model.time import WHOLE
 
 #: Strokes of a group and groups in a row at least; semitones from a bass up to the next stroke.
@@ -32,11 +32,12 @@ class Broken:
     figure: Flags
 
 
-def broken_chords(stops: StopArrays) -> Broken:
-    """Every run of at least ``GROUPS`` groups of one length. Linear time."""
+def broken_chords(stops: StopArrays, height: Ints) -> Broken:
+    """Every run of at least ``GROUPS`` groups of one length; ``height`` is the pitch as it is likely meant. Linear
+    time."""
     rows = len(stops)
     bass, figure = np.zeros(rows, dtype=np.bool_), np.zeros(rows, dtype=np.bool_)
-    onset, pitch = stops.onset.tolist(), stops.pitch.tolist()
+    onset, pitch = stops.onset.tolist(), height.tolist()
     start = (stops.onset - stops.phase).tolist()
     for span in _SPANS:
         for run in _runs(onset, pitch, start, span):

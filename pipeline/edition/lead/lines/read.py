@@ -71,9 +71,8 @@ def _renumbered(read: LineArrays, lines: tuple[int, ...], more: tuple[int, ...])
 def _near_pins(stops: StopArrays) -> Flags:
     """The stops of the phrases that have pins."""
     pins = (stops.pin_voice != FREE) | (stops.pin_octave != FREE) | (stops.pin_length != FREE)
-    bar = np.cumsum(np.diff(start := stops.onset - stops.phase, prepend=start[0]) > 0)
-    pinned = np.unique(bar[pins])
-    found: Flags = np.isin(bar, (pinned[:, None] + np.arange(-PHRASE, PHRASE + 1)).ravel())
+    pinned = np.unique(stops.bar[pins])
+    found: Flags = np.isin(stops.bar, (pinned[:, None] + np.arange(-PHRASE, PHRASE + 1)).ravel())
     return found
 
 
@@ -110,19 +109,19 @@ def _read(
     declared = voices is not None
     most = max(1, int(stops.pin_voice.max()))
     least = REGISTERS if declared or lines else most
-    broken = broken_chords(stops)
+    broken = broken_chords(stops, stops.pitch + 12 * likely)
     lines = lines or _lines(stops, weighed, voices, most, broken)
     lines, line, fillers = _threaded(stops, weighed, likely, lines, broken, declared=declared, least=least)
     alike = _twins(stops)
     free = stops.pin_octave == FREE
     block = blocks(stops)
-    barred = struck | (fillers & (not by_rule)) | block
+    barred = struck | ((fillers | _chords_over_bass(stops)) & (not by_rule)) | block
     line = _as_blocks(stops, block, line, lines)
     link = _linked(weighed, follows_of(line, stops.onset))
     octave, asked = choose(stops, low, link.follows, barred, alike=link.same, weight=link.chance, habit=habit)
     octave, asked = np.where(free, octave[alike], octave), np.where(free, asked[alike], asked)
     if (octave != likely).any():  # the lines once more, through what will be printed
-        lines, line, _ = _threaded(stops, weighed, octave, lines, broken, declared=declared, least=least)
+        lines, line, fillers = _threaded(stops, weighed, octave, lines, broken, declared=declared, least=least)
         line = _as_blocks(stops, block, line, lines)
     line = np.where(stops.pin_voice == FREE, line[alike], line)
     place = np.full(REGISTERS, -1, dtype=np.int64)
@@ -134,7 +133,7 @@ def _read(
         length = ringing(stops, length, link.follows, voice == len(lines) - 1)
     length = of_broken(stops, length, link.follows, broken)
     length = of_runs(stops, length, link.follows, voice)
-    length = even(length, voice, stops)
+    length = even(np.where(fillers, _untold(stops), length), voice, stops)
     found = LineArrays(
         voice + 1,
         link.follows,
@@ -237,6 +236,19 @@ def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ..
     first = np.diff(stops.onset, prepend=-1) > 0
     free = block & (stops.pin_voice == FREE)
     found: Ints = np.where(free, np.where(first | (stops.pitch < LOW), lines[-1], lines[0]), line)
+    return found
+
+
+def _untold(stops: StopArrays) -> Ints:
+    """As long as the string sounds: what fills a chord lasts as long as the line on whose stem it stands."""
+    found: Ints = np.where(stops.pin_length == FREE, stops.next_strike - stops.onset, stops.pin_length)
+    return found
+
+
+def _chords_over_bass(stops: StopArrays) -> Flags:
+    """The notes of chords that accompany a typed bass: no line leads through them that could mean another octave."""
+    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    found: Flags = (size[event] >= CHORD) & _accompanies(stops)
     return found
 
 

@@ -49,6 +49,8 @@ WIDE = 1.0
 _SIXTH = 9
 #: What it costs a filler to go with a note that moves on while another of its chord is held.
 CUT = 12.0
+#: What it costs a filler that sounds below F3 to go with another line than the bass: it would hang on ladders.
+HANGING, UNDER = 12.0, 53
 #: In a chord struck with the hand what sounds below G3 stands with the bass, on whose staff it is read more easily.
 LOW = 55
 _NOT = -1e4
@@ -261,4 +263,6 @@ class _Beam:
             line[row] = line[max(near, key=lambda m: self._liking(row, m, line) - CUT * (moves[m] < held))]
 
     def _liking(self, row: int, mate: int, line: Ints) -> float:
-        return float(self.register[row, line[mate]]) - 0.25 * abs(float(self.height[mate] - self.height[row]))
+        away = abs(float(self.height[mate] - self.height[row]))
+        hangs = HANGING if line[mate] < REGISTERS - 1 and self.height[row] < UNDER else 0.0
+        return float(self.register[row, line[mate]]) - 0.25 * away - hangs
