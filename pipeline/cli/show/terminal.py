@@ -37,9 +37,9 @@ def show_lines(target: Console, lines: Iterable[Text | str]) -> None:
             target.print(text, soft_wrap=True)
         else:  # the same text, a hundred times faster
             target.file.write(f"{text.plain}\n")
+    target.file.flush()  # a log is read while the run goes on
 
 
 def show_findings(target: Console, diagnostics: Iterable[Diagnostic], sources: Mapping[str, SourceText]) -> None:
     """Print findings in the order given; ``sources`` are the files they speak of, by name."""
-    for diagnostic in diagnostics:
-        show_lines(target, finding_lines(diagnostic, sources))
+    show_lines(target, (line for diagnostic in diagnostics for line in finding_lines(diagnostic, sources)))
