@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 
 from pipeline.folder.batch.clashes import clashes
-from pipeline.folder.batch.ends import made_of
+from pipeline.folder.batch.ends import NobodyError, made_of
 from pipeline.folder.batch.index import INDEX, with_index
 from pipeline.folder.batch.jobs import Crew, Done, Job, Made, Parcel
 from pipeline.folder.batch.reading import Reader, file_hash_key, with_files
@@ -214,7 +214,7 @@ class _Run:
             self._give_up()
 
     def _give_up(self) -> None:
-        self._gone = TimeoutError("there was no answer")
+        self._gone = NobodyError("there was no answer")
         for future, (number, job, parcel) in self._under_way.items():
             future.cancel()
             self._end(number, job, parcel, partial(_again, self._gone))
