@@ -1,49 +1,84 @@
-"""The page of all pieces whose editions lie under a folder, written when the last piece of a run is done."""
+"""The index: pages of all pieces whose editions lie under a folder, written when the last piece of a run is done.
+
+A run over few pieces of many renews only the pages that they stand on, from what the pages themselves keep; any other
+writes all of them, from the records of the editions. Both make the same bytes.
+"""
 
 from __future__ import annotations
 
+import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from pipeline.desk.proof.record import ListedPiece
+from pipeline.folder.batch.index.dividing import PAGE, in_order, pages_of
+from pipeline.folder.batch.index.renewing import NoListingError, renewed
+from pipeline.folder.batch.index.store import Store
 from pipeline.folder.batch.jobs import Done
 from pipeline.folder.batch.recorded import recorded
 from pipeline.folder.batch.writing import cannot_write
 from pipeline.folder.cache import NotFindingsError, read_findings
-from pipeline.folder.files import SUFFIX, artefacts_in, exists, whole_of, write_changed
+from pipeline.folder.files import SUFFIX, artefacts_in, exists, whole_of
 from pipeline.model.artefacts import FINDINGS, NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.record import replace
 
-INDEX = "index.html"
+INDEX = f"{PAGE}.html"
+#: A run over no more than one piece in so many of the index renews only the pages that they stand on.
+FEW = 10
 #: Beside every live page: a script that says which build is the newest.
 STAMP = "stamp.js"
 
 
 def with_index(done: Iterator[Done], places: Sequence[Path], out: Path, *, live: bool = False) -> Iterator[Done]:
-    """The same, in order, beside the ``places`` of their folders under ``out``; before the last one the page is
+    """The same, in order, beside the ``places`` of their folders under ``out``; before the last one the index is
     written: of these pieces, and of all others whose editions lie there. If it cannot be, a finding among those of the
     last piece says so."""
+    store = Store(out, live=live)
+    believed = False
+    with suppress(OSError):  # it will be said when it is written
+        believed = store.begin()
     listed: list[ListedPiece] = []
     for place, one in zip(places, done, strict=True):
         listed.append(listed_piece(place, one))
-        yield one if len(listed) < len(places) else _last(one, listed, out, live)
+        yield one if len(listed) < len(places) else _last(one, listed, store, believed)
 
 
-def _last(one: Done, listed: Sequence[ListedPiece], out: Path, live: bool) -> Done:
+def _last(one: Done, listed: Sequence[ListedPiece], store: Store, believed: bool) -> Done:
     try:
-        write_index_of(_with_others(listed, out), out, live=live)
+        if not (believed and _renew(listed, store)):
+            _write(_with_others(listed, store.out), store)
     except OSError as error:
-        page = out / INDEX
+        page = store.out / INDEX
         return replace(one, diagnostics=(*one.diagnostics, cannot_write(page.as_posix(), page, error)))
     return one
+
+
+def _renew(listed: Sequence[ListedPiece], store: Store) -> bool:
+    """Write the pages that these pieces stand on; False if all must be written. Raises OSError."""
+    try:
+        if len(listed) * FEW > store.read("", PAGE).counts.pieces:
+            return False
+        for page in renewed(store.read, "", listed):
+            store.write(page)
+    except NoListingError:
+        return False
+    store.clear(all_written=False)
+    return True
+
+
+def _write(listed: Sequence[ListedPiece], store: Store) -> None:
+    for page in pages_of("", listed):
+        store.write(page)
+    store.clear(all_written=True)
 
 
 def renew_index(out: Path) -> None:
     """Write the page anew, if there is one, from what earlier runs left. Raises OSError."""
     if exists(out / INDEX):
-        write_index_of(_with_others((), out), out)
+        _write(_with_others((), out), Store(out))
 
 
 def _with_others(listed: Sequence[ListedPiece], out: Path) -> list[ListedPiece]:
@@ -54,7 +89,7 @@ def _with_others(listed: Sequence[ListedPiece], out: Path) -> list[ListedPiece]:
         for folder, record in recorded(out)
         if folder.relative_to(out).as_posix() not in here
     )
-    return sorted((*listed, *others), key=lambda piece: Path(piece.folder).parts)
+    return [one for one in in_order((*listed, *others)) if isinstance(one, ListedPiece)]
 
 
 def _listed_again(place: Path, title: str, folder: Path) -> ListedPiece:
@@ -84,15 +119,12 @@ def _listed(
         kinds[Severity.ERROR],
         kinds[Severity.WARNING],
         kinds[Severity.NOTE],
-        tuple(path.name for path in files),
+        tuple(sorted(sys.intern(path.name) for path in files)),  # the same few names, over and over
         unbuilt,
     )
 
 
 def write_index_of(listed: Sequence[ListedPiece], out: Path, *, live: bool = False) -> None:
-    """Write the page of these pieces. Raises OSError."""
-    # Imported late: a run that makes no pages should not load what writes them.
-    from pipeline.desk.proof.writers import write_index  # noqa: PLC0415
-
+    """Write the index of these pieces alone. Raises OSError."""
     out.mkdir(parents=True, exist_ok=True)
-    write_changed(out / INDEX, write_index(listed, live=live))
+    _write([one for one in in_order(listed) if isinstance(one, ListedPiece)], Store(out, live=live))
