@@ -18,7 +18,7 @@ from pipeline.cli.saying import say
 from pipeline.findings.machine import WRITERS
 from pipeline.findings.tally import BadBaselineError, Baseline, Taker, Tally, read_baseline, renewed, write_baseline
 from pipeline.findings.text import counted
-from pipeline.folder.files import Found, Names, reason
+from pipeline.folder.files import Names, reason
 
 STANDARD_OUTPUT = "-"
 #: More known findings that occur no more are only counted.
@@ -99,10 +99,9 @@ def _known(file: Path, renew: bool) -> Baseline:
         refuse(f"the baseline {file.as_posix()} cannot be read: {error}")
 
 
-def taker(asked: Reporting, found: Found) -> tuple[Taker, Names]:
-    """Who takes the tally of a run over these pieces, and what files are called in it."""
-    names = Names.of(found)
-    return Taker(cache(names.name), asked.known), names
+def taker(asked: Reporting, names: Names) -> Taker:
+    """Who takes the tally of a run in which files are called so."""
+    return Taker(cache(names.name), asked.known)
 
 
 def report(asked: Reporting, tally: Tally, names: Names) -> None:

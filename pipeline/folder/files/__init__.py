@@ -36,6 +36,7 @@ from pipeline.folder.files.writing import (
     clear_leftovers,
     write_artefacts,
     write_changed,
+    write_parts,
     write_whole,
 )
 
@@ -77,6 +78,7 @@ __all__ = [
     "whole_of",
     "write_artefacts",
     "write_changed",
+    "write_parts",
     "write_source",
     "write_whole",
 ]

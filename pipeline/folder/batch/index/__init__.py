@@ -32,10 +32,12 @@ FEW = 10
 STAMP = "stamp.js"
 
 
-def with_index(done: Iterator[Done], places: Sequence[Path], out: Path, *, live: bool = False) -> Iterator[Done]:
-    """The same, in order, beside the ``places`` of their folders under ``out``; before the last one the index is
-    written: of these pieces, and of all others whose editions lie there. If it cannot be, a finding among those of the
-    last piece says so."""
+def with_index(
+    done: Iterator[Done], places: Iterable[Path], count: int, out: Path, *, live: bool = False
+) -> Iterator[Done]:
+    """The same, in order, beside the ``places`` of their folders under ``out``, ``count`` of them; before the last one
+    the index is written: of these pieces, and of all others whose editions lie there. If it cannot be, a finding among
+    those of the last piece says so."""
     store = Store(out, live=live)
     believed = False
     with suppress(OSError):  # it will be said when it is written
@@ -43,7 +45,12 @@ def with_index(done: Iterator[Done], places: Sequence[Path], out: Path, *, live:
     listed: list[ListedPiece] = []
     for place, one in zip(places, done, strict=True):
         listed.append(listed_piece(place, one))
-        yield one if len(listed) < len(places) else _last(one, listed, store, believed)
+        yield one if len(listed) < count else _last(one, listed, store, believed)
+
+
+def unfinished(out: Path) -> None:
+    """Say that pieces under ``out`` change and the index does not, until it is written again. Raises OSError."""
+    Store(out).begin()
 
 
 def _last(one: Done, listed: Sequence[ListedPiece], store: Store, believed: bool) -> Done:

@@ -12,7 +12,7 @@ from typing import Any
 from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedPiece, Listing
 from pipeline.folder.batch.index.dividing import PAGE, Entry
 from pipeline.folder.batch.index.renewing import NoListingError
-from pipeline.folder.files import SUFFIX, write_changed
+from pipeline.folder.files import SUFFIX, whole_of, write_changed
 
 #: Raised when the form of the script changes.
 FORM = 1
@@ -104,7 +104,7 @@ class Store:
 
     def _read(self, folder: str, page: str) -> tuple[Listing, bool]:
         try:
-            return listing_of((self.out / folder / f"{page}.js").read_bytes())
+            return listing_of(whole_of(self.out / folder / f"{page}.js"))
         except OSError as error:
             raise NoListingError(str(error)) from error
 
