@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from pipeline.cli.refusing import refuse
+from pipeline.cli.saying import say
 from pipeline.folder.batch import Crew, Limits
 from pipeline.folder.batch import cluster as dask
 from pipeline.folder.batch.cores import cores
@@ -93,4 +94,4 @@ def _cluster(address: str, limits: Limits) -> Iterator[Crew]:
 
 
 def _says(text: str) -> None:
-    typer.echo(f"longneck: {text}", err=True)
+    say(f"longneck: {text}", err=True)

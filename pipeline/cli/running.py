@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -43,21 +44,21 @@ def run_over(
             faults.append(piece.fault)
     for folder in unread:
         told.take(*taking.take(folder.name, [unread_finding(folder)], {}, is_piece=False), {})
-    told.end(f"{said_first}{summary(count, told.new, told.known)}")
+    told.end(f"{said_first}{summary(count, told.counts, told.known)}")
     report(asked, taking.tally(names.exists), names)
     for fault in faults:
         say_fault(fault)
-    raise typer.Exit(exit_code(told.new, faulty=bool(faults)))
+    raise typer.Exit(FAULT if faults else ERRORS if told.counts[Severity.ERROR] else CLEAN)
 
 
 @dataclass(slots=True)
 class _Told:
-    """What is told of the findings of a run. ``new`` are those that count for its end, ``known`` is how many do not:
+    """What is told of the findings of a run. ``counts`` are those that count for its end, ``known`` is how many do not:
     the baseline holds them, or is about to."""
 
     asked: Reporting
     teller: Teller
-    new: list[Diagnostic] = field(default_factory=list)
+    counts: Counter[Severity] = field(default_factory=Counter)
     known: int = 0
 
     def take(self, fresh: Sequence[Diagnostic], noted: Sequence[Noted], sources: Mapping[str, SourceText]) -> None:
@@ -67,7 +68,7 @@ class _Told:
             if not one.known and (finding.code.fixed or not self.asked.renew)
         ]
         self.known += len(fresh) - len(new)
-        self.new += new
+        self.counts.update(finding.severity for finding in new)
         if not self.asked.takes_output:
             self.teller.take(new, sources)
 

@@ -31,6 +31,7 @@ from pipeline.folder.files.reading import (
     read_voice_file,
     unread_finding,
 )
+from pipeline.folder.files.spool import Spool
 from pipeline.folder.files.writing import (
     artefacts_in,
     clear_leftovers,
@@ -51,6 +52,7 @@ __all__ = [
     "PieceFile",
     "RawFile",
     "ReadFile",
+    "Spool",
     "Texts",
     "Unread",
     "artefacts_in",
