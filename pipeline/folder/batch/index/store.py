@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedPiece, Listing
-from pipeline.folder.batch.index.dividing import PAGE, Entry
+from pipeline.folder.batch.index.dividing import PAGE, Entry, part_page
 from pipeline.folder.batch.index.renewing import NoListingError
 from pipeline.folder.files import SUFFIX, whole_of, write_changed
 
@@ -54,7 +54,10 @@ def listing_of(script: bytes) -> tuple[Listing, bool]:
         entries.sort(key=lambda one: (one.folder.split("/"), isinstance(one, ListedFolder)))
         parts = tuple(_part(*row) for row in found["parts"])
         part = None if found["part"] is None else _part(*found["part"])
-        return Listing(found["folder"], part, tuple(entries), parts, found["whole"]), found["unfinished"]
+        listing = Listing(found["folder"], part, tuple(entries), parts, found["whole"])
+        if not _well_formed(listing):
+            raise NoListingError("names that lead elsewhere, or no names")
+        return listing, found["unfinished"] is not False
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise NoListingError(str(error)) from error
 
@@ -87,11 +90,13 @@ class Store:
         # Imported late: a run that makes no pages should not load what writes them.
         from pipeline.desk.proof.writers import write_index  # noqa: PLC0415
 
-        name = PAGE if listing.part is None else listing.part.page
+        name = _page_of(listing)
         self._leave(listing, name)
         self._written.add((listing.folder, name))
         place = self.out / listing.folder
         place.mkdir(parents=True, exist_ok=True)
+        if not place.resolve().is_relative_to(self.out.resolve()):
+            raise OSError(0, "a link leads out of the folder")
         write_changed(place / f"{name}.html", write_index(listing, live=self._live))
         write_changed(place / f"{name}.js", script_of(listing))
 
@@ -104,9 +109,12 @@ class Store:
 
     def _read(self, folder: str, page: str) -> tuple[Listing, bool]:
         try:
-            return listing_of(whole_of(self.out / folder / f"{page}.js"))
+            listing, unfinished = listing_of(whole_of(self.out / folder / f"{page}.js"))
         except OSError as error:
             raise NoListingError(str(error)) from error
+        if (listing.folder, _page_of(listing)) != (folder, page):
+            raise NoListingError("it belongs elsewhere")
+        return listing, unfinished
 
     def _leave(self, listing: Listing, name: str) -> None:
         try:
@@ -137,6 +145,29 @@ class Store:
             (self.out / folder / f"{name}.{ending}").unlink(missing_ok=True)
         with suppress(OSError):  # it is not empty
             (self.out / folder).rmdir()
+
+
+def _page_of(listing: Listing) -> str:
+    return PAGE if listing.part is None else listing.part.page
+
+
+def _well_formed(listing: Listing) -> bool:
+    """True if every part has its type, and no name leads out of the folder that it stands in."""
+    above = f"{listing.folder}/" if listing.folder else ""
+    folders = [one.folder for one in listing.entries]
+    parts = [*listing.parts, *([listing.part] if listing.part else [])]
+    numbers = [number for one in (*listing.entries, *parts) for number in _numbers(one.counts)]
+    return (
+        all(_leads_down(folder) and folder.startswith(above) for folder in folders)
+        and (not listing.folder or _leads_down(listing.folder))
+        and all(part.page == part_page(part.begins) for part in parts)
+        and all(type(number) is int for number in numbers)
+        and all(isinstance(one.title, str) for one in listing.entries if isinstance(one, ListedPiece))
+    )
+
+
+def _leads_down(folder: str) -> bool:
+    return all(name not in ("", ".", "..") and "\0" not in name for name in folder.split("/"))
 
 
 def _lines(rows: list[list[Any]]) -> str:
