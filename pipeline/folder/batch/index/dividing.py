@@ -7,6 +7,7 @@ in whatever order they came, and a new piece changes one page and the counts abo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from hashlib import sha256
 from itertools import groupby
@@ -17,6 +18,8 @@ from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedP
 MOST = 200
 #: The name of a folder's page, without its ending.
 PAGE = "index"
+
+_NAME = re.compile(rf"{PAGE}(-[0-9a-f]{{12}})?\.(html|js)")
 
 Entry = ListedPiece | ListedFolder
 
@@ -62,6 +65,11 @@ def parted(folder: str, begins: str, entries: Sequence[Entry]) -> Iterator[Listi
 def part_page(begins: str) -> str:
     """The name of the page of a part, without its ending: the same on every system, whatever signs the names hold."""
     return f"{PAGE}-{sha256(begins.encode(errors='surrogateescape')).hexdigest()[:12]}"
+
+
+def is_page(name: str) -> bool:
+    """True for the names of files that the index may have in any folder."""
+    return _NAME.fullmatch(name) is not None
 
 
 def key(folder: str, entry: Entry) -> str:
