@@ -146,11 +146,11 @@ def built(cluster: Cluster, lose: Callable[[], None], at: int = 4) -> list[Done]
 def test_when_all_go_the_rest_is_not_worked_on_and_a_rerun_does_it(
     machines: Machines, monkeypatch: pytest.MonkeyPatch, lost: str
 ) -> None:
-    monkeypatch.setattr("pipeline.folder.batch.cluster.connecting.PATIENCE", 3.0)
     write_pieces(12)
     gone = {"worker": machines.add(), "scheduler": machines.scheduler}[lost]
     said: list[str] = []
     with Cluster(machines.address, LIMITS, said.append) as cluster:
+        monkeypatch.setattr("pipeline.folder.batch.cluster.connecting.PATIENCE", 3.0)
         began = time.monotonic()
         done = built(cluster, gone.kill)
         assert time.monotonic() - began < 15  # not the longest time for a piece
