@@ -19,6 +19,7 @@ COMMANDS = {
     "compare": "Compare the music of two encodings of a piece.",
     "explain": "Explain one kind of finding, or list them all.",
     "instruments": "List the instruments that a heading can name.",
+    "join": "Make one run of what several jobs built.",
     "programme": "List the strings to retune between the pieces of a concert.",
     "propose": "List probable misprints; write in the ones you accept.",
     "tidy": "Rewrite pieces in the canonical layout.",

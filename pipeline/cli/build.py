@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -14,13 +15,15 @@ from pipeline.cli.crews import MEGABYTES, SECONDS, Cluster, Jobs, MemoryLimit, T
 from pipeline.cli.refusing import refuse
 from pipeline.cli.reports import BaselineFile, Everything, ReportFiles, WriteBaseline, reporting
 from pipeline.cli.running import run
-from pipeline.folder.batch import build_all
+from pipeline.folder.batch import Share, build_all
 from pipeline.folder.batch.clearing import removed
+from pipeline.folder.files import reason
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
 from pipeline.model.options import Options, Sheet
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import replace
 
 
 def build(
@@ -58,6 +61,9 @@ def build(
     clear: Annotated[
         bool, typer.Option("--clear-removed", help="Remove the editions of pieces that no longer exist.")
     ] = False,
+    share: Annotated[
+        str, typer.Option("--shard", metavar="I/N", help="Build only share I of N; longneck join makes one run of all.")
+    ] = "",
     report: ReportFiles = None,
     baseline: BaselineFile = None,
     write_baseline: WriteBaseline = False,
@@ -93,6 +99,7 @@ def build(
         longneck build book/ --out editions
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
+        longneck build book/ --shard 1/4
     """
     options = Options(
         copy=copy,
@@ -107,6 +114,7 @@ def build(
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
     asked = reporting(report, baseline, write_baseline, everything)
+    number = _share(share) if share else None
     found = pieces_under(paths)
     folder_for(out)
     by_place = {piece.place: piece for piece in found.pieces}
@@ -116,8 +124,16 @@ def build(
     with crew(jobs, time_limit, memory_limit, cluster) as there:
         if clear:
             clear_gone(removed(out, paths, found), out)
-        done = build_all(found.pieces, out, options, there, partial(waits, out), slow)
-        run(done, found, f"Built into {out.as_posix()}/. ", asked)
+        mine = Share.among(found, *number) if number else None
+        done = build_all(found.pieces, out, options, there, partial(waits, out), slow, share=mine)
+        if mine is not None:
+            found = replace(found, pieces=mine.of_pieces(found.pieces))
+        try:
+            run(done, found, f"Built into {out.as_posix()}/. ", asked)
+        except OSError as error:
+            if found.pieces:
+                raise
+            refuse(f"{out.as_posix()} cannot be written: {reason(error)}")  # a share that no piece belongs to
 
 
 def _forms(only: Sequence[Form], *, midi: bool, pdf: bool, proof: bool) -> tuple[Form, ...]:
@@ -128,6 +144,13 @@ def _forms(only: Sequence[Form], *, midi: bool, pdf: bool, proof: bool) -> tuple
     added = {form for form, asked in ((Form.MIDI, midi), (Form.PDF, pdf)) if asked}
     wanted = {*(only or USUAL), *added} - ({Form.PROOF} if not proof else set())
     return tuple(form for form in Form if form in wanted)
+
+
+def _share(text: str) -> tuple[int, int]:
+    found = re.fullmatch(r"([1-9]\d{0,5})/([1-9]\d{0,5})", text)
+    if found is None or int(found[1]) > int(found[2]):
+        refuse(f"--shard {text}: it is one of a number of shares, as 1/4 to 4/4")
+    return int(found[1]), int(found[2])
 
 
 def _interval(text: str) -> Interval:

@@ -119,6 +119,6 @@ def _write(
     comparisons: Sequence[Comparison], alone: tuple[list[str], list[str]], page: Path | None, json: Path | None
 ) -> None:
     if page is not None:
-        write_output(page, comparison_page(comparisons, *alone))
+        write_output(page, [comparison_page(comparisons, *alone)])
     if json is not None:
-        write_output(json, write_comparisons(comparisons, *alone))
+        write_output(json, [write_comparisons(comparisons, *alone)])

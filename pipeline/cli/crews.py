@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from pipeline.cli.refusing import refuse
+from pipeline.cli.saying import say
 from pipeline.folder.batch import Crew, Limits
 from pipeline.folder.batch import cluster as dask
 from pipeline.folder.batch.cores import cores
@@ -35,7 +36,7 @@ MemoryLimit = Annotated[
 ]
 Cluster = Annotated[
     str | None,
-    typer.Option("--cluster", metavar="ADDRESS", show_default=False, help="Work on a Dask cluster: tcp://HOST:PORT."),
+    typer.Option("--cluster", metavar="ADDRESS", show_default=False, help="Work on a Dask cluster: tls://HOST:PORT."),
 ]
 
 #: The limits that hold where none are asked for.
@@ -84,9 +85,13 @@ def _workers(count: int, limits: Limits) -> Workers:
 @contextmanager
 def _cluster(address: str, limits: Limits) -> Iterator[Crew]:
     try:
-        cluster = dask.Cluster(address, limits)
+        cluster = dask.Cluster(address, limits, _says)
     except dask.NoClusterError as error:
         refuse(f"--cluster: {error}")
     with cluster:
-        # A piece may wait for another worker three times, should its own go away.
+        # A piece may wait for another worker, should its own go away; the cluster itself says when none is left.
         yield Crew(cluster, cluster.count, 3 * limits.seconds + 60 if limits.seconds else None)
+
+
+def _says(text: str) -> None:
+    say(f"longneck: {text}", err=True)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from pipeline.cli.refusing import refuse
-from pipeline.folder.files import SUFFIX, is_folder, reason, write_whole
+from pipeline.folder.files import SUFFIX, is_folder, reason, write_parts
 
 
 def can_be_written(*paths: Path | None) -> None:
@@ -23,9 +24,9 @@ def can_be_written(*paths: Path | None) -> None:
             refuse(f"{shown} cannot be written: there is no folder {path.parent.as_posix()}")
 
 
-def write_output(path: Path, data: bytes) -> None:
-    """Write a file whole, or refuse."""
+def write_output(path: Path, parts: Iterable[bytes]) -> None:
+    """Write a file of these parts whole, or refuse."""
     try:
-        write_whole(path, data)
+        write_parts(path, parts)
     except OSError as error:
         refuse(f"{path.as_posix()} cannot be written: {reason(error)}")

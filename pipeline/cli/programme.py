@@ -91,9 +91,9 @@ def _show(made: Programme) -> None:
 
 def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
     if page is not None:
-        write_output(page, programme_page(made))
+        write_output(page, [programme_page(made)])
     if pdf is not None:
-        write_output(pdf, programme_pdf(made, paper))
+        write_output(pdf, [programme_pdf(made, paper)])
 
 
 def _report(read: Sequence[ReadPiece]) -> int:

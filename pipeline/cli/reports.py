@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated
 
@@ -18,11 +18,13 @@ from pipeline.cli.saying import say
 from pipeline.findings.machine import WRITERS
 from pipeline.findings.tally import BadBaselineError, Baseline, Taker, Tally, read_baseline, renewed, write_baseline
 from pipeline.findings.text import counted
-from pipeline.folder.files import Found, Names, reason
+from pipeline.folder.files import Names, Spool, reason
 
 STANDARD_OUTPUT = "-"
 #: More known findings that occur no more are only counted.
 MOST_GONE = 20
+#: Names that are looked up once: those that the findings of a piece speak of.
+MOST_NAMES = 100
 
 ReportFiles = Annotated[
     list[str] | None,
@@ -99,10 +101,9 @@ def _known(file: Path, renew: bool) -> Baseline:
         refuse(f"the baseline {file.as_posix()} cannot be read: {error}")
 
 
-def taker(asked: Reporting, found: Found) -> tuple[Taker, Names]:
-    """Who takes the tally of a run over these pieces, and what files are called in it."""
-    names = Names.of(found)
-    return Taker(cache(names.name), asked.known), names
+def taker(asked: Reporting, names: Names) -> Taker:
+    """Who takes the tally of a run in which files are called so."""
+    return Taker(lru_cache(MOST_NAMES)(names.name), asked.known, Spool())
 
 
 def report(asked: Reporting, tally: Tally, names: Names) -> None:
@@ -111,19 +112,20 @@ def report(asked: Reporting, tally: Tally, names: Names) -> None:
         _write(file, WRITERS[form](tally))
     if asked.renew and asked.baseline is not None:
         known = renewed(tally, asked.known or Baseline(), names.exists)
-        _write(asked.baseline.as_posix(), write_baseline(known))
+        _write(asked.baseline.as_posix(), [write_baseline(known)])
         total = sum(known.counts.values())
         say(f"longneck: {asked.baseline.as_posix()} holds {total} known finding{'' if total == 1 else 's'}", err=True)
     elif asked.baseline is not None:
         _say_gone(tally, asked.baseline)
 
 
-def _write(file: str, data: bytes) -> None:
+def _write(file: str, parts: Iterable[bytes]) -> None:
     if file == STANDARD_OUTPUT:
         sys.stdout.flush()
-        typer.echo(data, nl=False)
+        for part in parts:
+            typer.echo(part, nl=False)
     else:
-        write_output(Path(file), data)
+        write_output(Path(file), parts)
 
 
 def _say_gone(tally: Tally, baseline: Path) -> None:

@@ -128,9 +128,9 @@ def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
 
 def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, json: Path | None) -> None:
     if page is not None:
-        write_output(page, verified_page(every, gone))
+        write_output(page, [verified_page(every, gone)])
     if json is not None:
-        write_output(json, write_verified(every, gone))
+        write_output(json, [write_verified(every, gone)])
 
 
 def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, there: Crew) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from functools import partial
 from pathlib import Path
 from typing import Annotated
@@ -83,7 +84,8 @@ def _page(out: Path, found: Round) -> str:
 
 
 def _show_piece(target: Console, piece: Done, shown: set[str]) -> None:
-    show_lines(target, [f"{piece.name}  {summary(1, piece.diagnostics).partition(': ')[2]}"])
+    counts = Counter(one.severity for one in piece.diagnostics)
+    show_lines(target, [f"{piece.name}  {summary(1, counts).partition(': ')[2]}"])
     graver = sorted(piece.diagnostics, key=lambda finding: _GRAVITY.index(finding.severity.value))
     # A folder's heading is read with every piece under it; what is wrong in it is said once.
     lines = [line for finding in graver if (line := finding_lines(finding, {})[0]).plain not in shown]

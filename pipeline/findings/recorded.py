@@ -21,14 +21,16 @@ def read_findings(data: bytes) -> tuple[Diagnostic, ...]:
         document = json.loads(data)
         if document["form"] != FORM:
             raise NotFindingsError("another form")
-        return tuple(_finding(one) for one in document["findings"])
+        return tuple(finding_of(one) for one in document["findings"])
     except NotFindingsError:
         raise
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise NotFindingsError(str(error)) from error
 
 
-def _finding(one: dict[str, Any]) -> Diagnostic:
+def finding_of(one: dict[str, Any]) -> Diagnostic:
+    """One finding from its fields, as every JSON document of ours says it. Raises any exception of Python's on anything
+    else."""
     related = tuple(Related(_place(other["place"]), _text(other["message"])) for other in one["related"])
     code, severity = ALL[_text(one["code"])], Severity(one["severity"])
     declared = None if severity is code.severity else severity

@@ -6,8 +6,7 @@ line of the file with the place underlined, what to do, and the other places tha
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from rich.cells import cell_len
 from rich.text import Text
@@ -53,10 +52,9 @@ def safe(line: Text) -> Text:
     return line
 
 
-def summary(pieces: int, diagnostics: Iterable[Diagnostic], known: int = 0) -> str:
+def summary(pieces: int, counts: Mapping[Severity, int], known: int = 0) -> str:
     """One sentence over a whole run: ``12 pieces: 3 errors, 1 warning.``; ``known`` findings are counted apart."""
-    counts = Counter(diagnostic.severity for diagnostic in diagnostics)
-    found = [counted(counts[severity], severity.value) for severity in Severity if counts[severity]]
+    found = [counted(counts[severity], severity.value) for severity in Severity if counts.get(severity)]
     if known:
         found.append(f"{known} known")
     return f"{counted(pieces, 'piece')}: {', '.join(found) if found else 'nothing to report'}."

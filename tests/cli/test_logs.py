@@ -127,5 +127,5 @@ def test_the_commands_say_nothing_but_by_way_of_what_is_printable() -> None:
     assert past == {
         "saying.py: typer.echo(printable(line), err=err)",
         "app.py: typer.echo(f'longneck {__version__}')",
-        "reports.py: typer.echo(data, nl=False)",
+        "reports.py: typer.echo(part, nl=False)",
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
@@ -131,11 +132,11 @@ def test_questions_that_make_no_sense_are_refused_before_any_work(
 def test_a_report_that_cannot_be_written(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The folder was there when it was looked for; then the disk is full."""
 
-    def full(path: Path, data: bytes) -> None:
+    def full(path: Path, parts: Iterable[bytes]) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     write("1.intav", BAD)
-    monkeypatch.setattr(pipeline.cli.outputs, "write_whole", full)
+    monkeypatch.setattr(pipeline.cli.outputs, "write_parts", full)
     code, out, err = run("check", ".", "--report", "sarif=x")
     assert (code, err) == (2, "longneck: x cannot be written: No space left on device\n")
     assert SLIP in out  # what was found has been said

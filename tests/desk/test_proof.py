@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.desk.proof.proofs import proof_of
-from pipeline.desk.proof.record import ListedPiece
+from pipeline.desk.proof.record import ListedPiece, Listing
 from pipeline.desk.proof.writers import write_index
 from pipeline.desk.proof.writers.facts import facts
 from pipeline.edition.apparatus import apparatus
@@ -136,7 +136,13 @@ def test_the_page_of_all_pieces_leads_to_folders_with_any_name() -> None:
     listed = ListedPiece("a b/#1.intav", "<b>", "a b/#1 ? %", 1, 0, 2, ("proof.html", "edition-001.svg", "build.json"))
     read = Read(
         write_index(
-            [listed, ListedPiece("x.intav", "", "x", 1, 0, 0, ("findings.json", "not-built.json"), unbuilt=True)]
+            Listing(
+                "",
+                entries=(
+                    listed,
+                    ListedPiece("x.intav", "", "x", 1, 0, 0, ("findings.json", "not-built.json"), unbuilt=True),
+                ),
+            )
         )
     )
     assert [attributes["href"] for tag, attributes in read.tags if tag == "a"] == [
@@ -148,12 +154,12 @@ def test_the_page_of_all_pieces_leads_to_folders_with_any_name() -> None:
 
 
 def test_the_page_of_all_pieces_says_what_could_not_be_built() -> None:
-    pieces = [
+    pieces = (
         ListedPiece("1.intav", "", "1", 1, 0, 0, (), unbuilt=True),
         ListedPiece("2.intav", "", "2", 1, 0, 0, ("edition.mei",), unbuilt=True),
         ListedPiece("3.intav", "", "3", 0, 0, 0, ("edition.mei",)),
-    ]
-    page = write_index(pieces).decode()
+    )
+    page = write_index(Listing("", entries=pieces)).decode()
     assert page.count("Could not be built") == 2
     assert page.count("the files are of an earlier build") == 1
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from unicodedata import category
 from urllib.parse import unquote
 
@@ -11,18 +12,25 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pipeline.findings import machine
 from pipeline.findings.codes import ALL
-from pipeline.findings.machine import WRITERS
-from pipeline.findings.machine.annotations import escaped, escaped_property, write_annotations
-from pipeline.findings.machine.junit import write_junit
-from pipeline.findings.machine.report import write_report
-from pipeline.findings.machine.sarif import message_text, write_sarif
-from pipeline.findings.machine.summary import MOST, markdown, write_summary
+from pipeline.findings.machine.annotations import escaped, escaped_property
+from pipeline.findings.machine.sarif import message_text
+from pipeline.findings.machine.summary import MOST, markdown
 from pipeline.findings.tally import Key, Tally
+from pipeline.folder.files import Spool
 from tests.findings.tallies import ERROR, FIXED, NOTE, WARNING, found, one, related, taken
 from tests.outside.machine import junit_suites, valid, valid_sarif
 from tests.outside.runner import obeyed
 
+
+def whole(form: str) -> Callable[[Tally], bytes]:
+    """A report as one text: its parts are checked together."""
+    return lambda tally: b"".join(machine.WRITERS[form](tally))
+
+
+WRITERS = {form: whole(form) for form in machine.WRITERS}
+write_report, write_sarif, write_junit, write_annotations, write_summary = WRITERS.values()
 A = "book/01.intav"
 HOSTILE = [
     "a\r\nb\x1b[31m\x00",
@@ -317,3 +325,17 @@ def test_the_json_of_a_run_agrees_with_that_of_a_piece() -> None:
     assert set(finding) - {"known", "fingerprint"} == {
         "code", "severity", "title", "message", "hint", "bar", "place", "related",
     }  # fmt: skip
+
+
+def test_reports_come_in_parts_and_read_the_run_as_often_as_they_like() -> None:
+    """Nothing of a large run is held as a whole: a tally on the disk gives the same reports, each part small."""
+    spool, listed = Spool(), taken(*((f"{n % 3}/{n}.intav", (found(code),)) for n, code in enumerate(ALL.values())))
+    for file in listed.files:
+        spool.append(file)
+    stored = Tally(spool, listed.gone, listed.compared)
+    for form, write in WRITERS.items():
+        parts = list(machine.WRITERS[form](stored))
+        assert b"".join(parts) == write(listed)
+        assert form == "sarif" or max(map(len, parts)) < 2000  # SARIF explains each kind of finding, once
+    assert list(spool) == list(listed.files)
+    assert all(one.finding.code is ALL[one.finding.code.slug] for one in stored.noted)

@@ -63,10 +63,8 @@ def test_many_other_places_are_counted() -> None:
 
 
 def test_the_summary() -> None:
-    error = Diagnostic(Code("x", Severity.ERROR, "", "", "", ""), Span("a", 1, 1, 1), "")
-    warning = Diagnostic(CODE, Span("a", 1, 1, 1), "")
-    assert summary(1, []) == "1 piece: nothing to report."
-    assert summary(12, [error, warning, error]) == "12 pieces: 2 errors, 1 warning."
+    assert summary(1, {}) == "1 piece: nothing to report."
+    assert summary(12, {Severity.WARNING: 1, Severity.ERROR: 2, Severity.NOTE: 0}) == "12 pieces: 2 errors, 1 warning."
 
 
 def test_rates_in_words() -> None:

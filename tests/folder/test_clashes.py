@@ -62,6 +62,15 @@ def test_a_piece_with_the_name_of_the_page_of_all_pieces(here: Path) -> None:
     assert passes("build", ".", "--only", "proof", "--no-copy")
 
 
+@pytest.mark.parametrize("name", ["index.js", "book/index.html", "book/index-0123456789ab.js/deep"])
+def test_a_piece_with_the_name_of_a_page_of_the_index(here: Path, name: str) -> None:
+    write(f"{name}.intav", GOOD)
+    write("other.intav", GOOD)
+    code, out, _ = run("build", ".", "--only", "musicxml")
+    assert code == 1 and out.count("error cannot-write") == 1 and "the index has a file of that name." in out
+    assert Path("out/other/edition.musicxml").is_file()
+
+
 @pytest.mark.parametrize("inner", ["sub/edition.mei/x.intav", "sub/edition.mei.intav", "sub/build.json/deep/x.intav"])
 def test_a_piece_in_a_folder_where_another_edition_has_a_file(here: Path, inner: str) -> None:
     """The same whoever is done first."""

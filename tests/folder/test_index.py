@@ -69,3 +69,40 @@ def test_one_that_cannot_be_written_is_told_with_the_last_piece(here: Path) -> N
 def test_none_without_proof_pages(here: Path, options: Options) -> None:
     list(build_all(discover([here]), here / "out", options))
     assert not (here / "out" / "index.html").exists()
+
+
+def test_one_piece_of_many_reads_no_other_and_the_index_is_the_same(
+    here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is asked costs what it is: of the other editions no record is read, but only pages of the index."""
+    monkeypatch.setattr("pipeline.folder.batch.index.dividing.MOST", 3)
+    for number in range(12):
+        (here / "book" / f"{number:02d}.intav").write_text(PIECE.format(number, "7,4:0,3:0"), encoding="utf-8")
+    list(build_all(discover([here]), here / "out", ONLY))
+    changed = here / "book" / "07.intav"
+    changed.write_text(PIECE.format("Changed", "8:1,4:2"), encoding="utf-8")
+    with monkeypatch.context() as patch:
+        patch.setattr("pipeline.folder.batch.index.recorded", lambda out: pytest.fail("it looks at every edition"))
+        (one,) = build_all(discover([changed]), here / "out", ONLY)
+    assert one.title == "Changed" and not one.kept
+    pages = {path.relative_to(here / "out"): path.read_bytes() for path in (here / "out").rglob("index*")}
+    assert any(b"Changed" in page for page in pages.values())
+    assert b"14 pieces, 2 errors" in pages[Path("index.html")]
+    list(build_all(discover([here]), here / "clean", ONLY))
+    assert pages == {path.relative_to(here / "clean"): path.read_bytes() for path in (here / "clean").rglob("index*")}
+
+
+def test_after_a_run_that_was_stopped_every_edition_is_looked_at_again(here: Path) -> None:
+    """A page that does not know of an edition is never believed."""
+    for number in range(30):
+        (here / f"{number:02d}.intav").write_text(PIECE.format(number, "7,4:0,3:0"), encoding="utf-8")
+    list(build_all(discover([here]), here / "out", ONLY))
+    for name in ("03", "04"):
+        (here / f"{name}.intav").write_text(PIECE.format(f"New {name}", "7,4:0,3:0"), encoding="utf-8")
+    stopped = build_all(discover([here]), here / "out", ONLY)
+    for _ in range(8):
+        next(stopped)
+    stopped.close()
+    list(build_all(discover([here / "20.intav"]), here / "out", ONLY))
+    page = (here / "out" / "index.html").read_text(encoding="utf-8")
+    assert "New 03" in page and "New 04" in page

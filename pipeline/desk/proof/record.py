@@ -162,8 +162,26 @@ class Proof:
 
 
 @dataclass(frozen=True, slots=True)
+class Counts:
+    """Of pieces, and of the findings that they have."""
+
+    pieces: int = 0
+    errors: int = 0
+    warnings: int = 0
+    notes: int = 0
+
+    def __add__(self, other: Counts) -> Counts:
+        return Counts(
+            self.pieces + other.pieces,
+            self.errors + other.errors,
+            self.warnings + other.warnings,
+            self.notes + other.notes,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class ListedPiece:
-    """One piece on the page of all pieces: its name and title, its folder from there (with / between parts), how many
+    """One piece on the page of all pieces: its name and title, its folder from the top (with / between parts), how many
     findings it has, the names of its artefacts. ``unbuilt`` says that it could not be built: its files
     are then of an earlier build."""
 
@@ -175,3 +193,43 @@ class ListedPiece:
     notes: int
     files: tuple[str, ...]
     unbuilt: bool = False
+
+    @property
+    def counts(self) -> Counts:
+        return Counts(1, self.errors, self.warnings, self.notes)
+
+
+@dataclass(frozen=True, slots=True)
+class ListedFolder:
+    """A folder that has a page of its own, from the top (with / between parts), and what lies below it."""
+
+    folder: str
+    counts: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPart:
+    """A part of a folder that is too long for one page: what all names in it begin with (a name ends in a slash), the
+    name of the page without its ending, and what it holds."""
+
+    begins: str
+    page: str
+    counts: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """One page of the index: of a ``folder`` from the top (empty: of all pieces), or of a ``part`` of it.
+
+    It is ``whole`` if every piece below the folder stands on it. Otherwise ``entries`` are those that lie in the folder
+    itself: pieces, and folders with pages of their own; a folder with too many of them has ``parts`` instead."""
+
+    folder: str
+    part: ListedPart | None = None
+    entries: tuple[ListedPiece | ListedFolder, ...] = ()
+    parts: tuple[ListedPart, ...] = ()
+    whole: bool = False
+
+    @property
+    def counts(self) -> Counts:
+        return sum((one.counts for one in (*self.entries, *self.parts)), Counts())

@@ -1,8 +1,8 @@
-"""The findings of a whole run for other programs, one form a module: a tally to bytes."""
+"""The findings of a whole run for other programs, one form a module: a tally to bytes, part by part."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
 from pipeline.findings.machine.annotations import write_annotations
@@ -15,7 +15,7 @@ from pipeline.findings.tally import Tally
 __all__ = ["WRITERS"]
 
 #: What ``--report FORM=FILE`` can ask for.
-WRITERS: Mapping[str, Callable[[Tally], bytes]] = MappingProxyType(
+WRITERS: Mapping[str, Callable[[Tally], Iterator[bytes]]] = MappingProxyType(
     {
         "json": write_report,
         "sarif": write_sarif,

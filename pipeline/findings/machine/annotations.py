@@ -5,6 +5,8 @@ Form and escapes: "Workflow commands for GitHub Actions" in the service's docume
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from pipeline.findings.machine.words import said
 from pipeline.findings.printing import printable
 from pipeline.findings.tally import Noted, Tally
@@ -13,12 +15,13 @@ from pipeline.model.diagnostics import Severity
 _COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 
 
-def write_annotations(tally: Tally) -> bytes:
+def write_annotations(tally: Tally) -> Iterator[bytes]:
     """One line for each finding that is not known, the gravest first: the service shows only the first ten of each
     kind in a step."""
-    new = [one for one in tally.noted if not one.known]
-    lines = [_command(one) for severity in Severity for one in new if one.finding.severity is severity]
-    return "".join(f"{line}\n" for line in lines).encode(errors="replace")
+    for severity in Severity:
+        for one in tally.noted:
+            if one.finding.severity is severity and not one.known:
+                yield f"{_command(one)}\n".encode(errors="replace")
 
 
 def _command(one: Noted) -> str:

@@ -6,7 +6,9 @@ case; what fails it, all in one failure; what does not, in its output. No times:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from array import array
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
 from lxml import etree
@@ -18,33 +20,61 @@ from pipeline.model.xmltext import legal
 
 #: What the top folder of the collection is called.
 TOP = "collection"
+INDENT = b"  "
 
 
-def write_junit(tally: Tally) -> bytes:
+@dataclass(slots=True)
+class _Folder:
+    """The places of a folder's files in the tally, and what became of them."""
+
+    files: array[int] = field(default_factory=lambda: array("L"))
+    failures: int = 0
+    faults: int = 0
+
+    def add(self, number: int, file: FileTally) -> None:
+        self.files.append(number)
+        self.failures += bool(file.failing) and not file.fault
+        self.faults += file.fault
+
+
+def write_junit(tally: Tally) -> Iterator[bytes]:
     """One suite for each folder, in order; UTF-8 with XML declaration."""
-    root = etree.Element("testsuites", {"name": "longneck", **_counts(tally.files)})
-    folders: dict[str, list[FileTally]] = {}
-    for file in tally.files:
-        folders.setdefault(PurePosixPath(file.name).parent.as_posix(), []).append(file)
+    folders: dict[str, _Folder] = {}
+    for number, file in enumerate(tally.files):
+        folders.setdefault(PurePosixPath(file.name).parent.as_posix(), _Folder()).add(number, file)
+    yield b"<?xml version='1.0' encoding='UTF-8'?>\n"
+    yield _opening("testsuites", "longneck", folders.values(), 0)
     for folder in sorted(folders):
         name = TOP if folder == "." else legal(folder)
-        suite = etree.SubElement(root, "testsuite", {"name": name, **_counts(folders[folder])})
-        for file in folders[folder]:
-            _case(suite, file, name)
-    etree.indent(root)
-    return sealed_xml(etree.tostring(root, encoding="UTF-8", xml_declaration=True)) + b"\n"
+        yield _opening("testsuite", name, [folders[folder]], 1)
+        for number in folders[folder].files:
+            case = _case(tally.files[number], name)
+            etree.indent(case, level=2)
+            yield sealed_xml(INDENT * 2 + etree.tostring(case, encoding="UTF-8", xml_declaration=False) + b"\n")
+        yield INDENT + b"</testsuite>\n"
+    if folders:
+        yield b"</testsuites>\n"
 
 
-def _counts(files: Iterable[FileTally]) -> dict[str, str]:
-    files = tuple(files)
-    faults = sum(file.fault for file in files)
-    failures = sum(bool(file.failing) and not file.fault for file in files)
-    return {"tests": str(len(files)), "failures": str(failures), "errors": str(faults), "skipped": "0"}
+def _opening(tag: str, name: str, folders: Iterable[_Folder], level: int) -> bytes:
+    """The line that opens a suite; of no folders, the whole of it."""
+    several = tuple(folders)
+    counts = {
+        "tests": sum(len(one.files) for one in several),
+        "failures": sum(one.failures for one in several),
+        "errors": sum(one.faults for one in several),
+        "skipped": 0,
+    }
+    element = etree.Element(tag, {"name": name, **{key: str(count) for key, count in counts.items()}})
+    line = etree.tostring(element, encoding="UTF-8", xml_declaration=False)
+    if several:
+        line = line.removesuffix(b"/>") + b">"
+    return sealed_xml(INDENT * level + line + b"\n")
 
 
-def _case(suite: etree._Element, file: FileTally, folder: str) -> None:
+def _case(file: FileTally, folder: str) -> etree._Element:
     name = PurePosixPath(file.name).name
-    case = etree.SubElement(suite, "testcase", {"classname": folder, "name": legal(name)})
+    case = etree.Element("testcase", {"classname": folder, "name": legal(name)})
     failing = file.failing
     if failing:
         first = failing[0].finding
@@ -55,6 +85,7 @@ def _case(suite: etree._Element, file: FileTally, folder: str) -> None:
     others = [one for one in file.noted if not one.fails]
     if others:
         etree.SubElement(case, "system-out").text = legal(_lines(others))
+    return case
 
 
 def _lines(noted: Iterable[Noted]) -> str:

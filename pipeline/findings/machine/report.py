@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from pipeline import __version__
 from pipeline.findings.document import finding_fields
-from pipeline.findings.machine.sealing import sealed_json
+from pipeline.findings.machine.sealing import Streamed, sealed_json
 from pipeline.findings.tally import FileTally, Key, Noted, Tally
-from pipeline.model.diagnostics import Severity
 
 #: Raised when the form of the document changes.
 FORM = 1
 
 
-def write_report(tally: Tally) -> bytes:
+def write_report(tally: Tally) -> Iterator[bytes]:
     """UTF-8, one line feed at the end."""
+    totals = tally.totals()
     document = {
         "form": FORM,
         "tool": {"name": "longneck", "version": __version__},
-        "pieces": tally.pieces,
-        "counts": {**{f"{level.value}s": tally.count(level) for level in Severity}, "known": tally.known},
-        "files": [_file(file) for file in tally.files],
+        "pieces": totals.pieces,
+        "counts": {**{f"{level.value}s": count for level, count in totals.counts.items()}, "known": totals.known},
+        "files": Streamed(_file(file) for file in tally.files),
         "gone": [_gone(key, count) for key, count in tally.gone],
     }
     return sealed_json(document)

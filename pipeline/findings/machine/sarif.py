@@ -6,12 +6,12 @@ hour (appendix F, deterministic logs).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from urllib.parse import quote
 
 from pipeline import __version__
 from pipeline.findings.codes import whole_piece
-from pipeline.findings.machine.sealing import sealed_json
+from pipeline.findings.machine.sealing import Streamed, sealed_json
 from pipeline.findings.machine.words import closed, said
 from pipeline.findings.tally import Noted, Tally
 from pipeline.model.diagnostics import Code, Diagnostic, Related
@@ -22,12 +22,11 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 BASE = "SRCROOT"
 
 
-def write_sarif(tally: Tally) -> bytes:
+def write_sarif(tally: Tally) -> Iterator[bytes]:
     """One run with all findings, the known ones marked as suppressed; UTF-8, one line feed at the end."""
     codes = _codes(tally.noted)
-    files = [file.name for file in tally.files]
     rules = {code.slug: number for number, code in enumerate(codes)}
-    places = {name: number for number, name in enumerate(dict.fromkeys(files))}
+    places = {name: number for number, name in enumerate(dict.fromkeys(file.name for file in tally.files))}
     run = {
         "tool": {
             "driver": {
@@ -40,16 +39,16 @@ def write_sarif(tally: Tally) -> bytes:
         "language": "en",
         "invocations": [{"executionSuccessful": not any(file.fault for file in tally.files)}],
         "originalUriBaseIds": {BASE: {"description": {"text": "The top folder of the collection."}}},
-        "artifacts": [{"location": _artifact(name), "encoding": "UTF-8"} for name in places],
+        "artifacts": Streamed({"location": _artifact(name), "encoding": "UTF-8"} for name in places),
         "columnKind": "unicodeCodePoints",  # 3.14.27: columns count characters, as everywhere in longneck
         "newlineSequences": ["\r\n", "\n", "\r"],  # 3.14.26
-        "results": [_result(one, rules, places, tally.compared) for one in tally.noted],
+        "results": Streamed(_result(one, rules, places, tally.compared) for one in tally.noted),
     }
     document = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
     return sealed_json(document)
 
 
-def _codes(noted: Sequence[Noted]) -> tuple[Code, ...]:
+def _codes(noted: Iterable[Noted]) -> tuple[Code, ...]:
     """The kinds that occur, by name."""
     kinds = {one.finding.code.slug: one.finding.code for one in noted}
     return tuple(kinds[slug] for slug in sorted(kinds))

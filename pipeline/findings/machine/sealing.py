@@ -8,16 +8,48 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 
 _HASH = re.compile("#(?=#)")
 _COLON = re.compile("^( *):(?=:)", re.MULTILINE)
 
 
-def sealed_json(document: object) -> bytes:
-    """UTF-8, one line feed at the end."""
-    text = _seen(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False), _in_json)
-    return (_HASH.sub(lambda _: _in_json("#"), text) + "\n").encode(errors="replace")
+class Streamed:
+    """A list in a JSON document, made as it is written."""
+
+    def __init__(self, items: Iterable[object]) -> None:
+        self.items = items
+
+
+def sealed_json(document: object) -> Iterator[bytes]:
+    """UTF-8, one line feed at the end; in parts, none of which ends in the middle of a text."""
+    for text in _parts(document, ""):
+        yield _HASH.sub(lambda _: _in_json("#"), _seen(text, _in_json)).encode(errors="replace")
+    yield b"\n"
+
+
+def _parts(value: object, indent: str) -> Iterator[str]:
+    """JSON as the library indents it, two spaces a level."""
+    inner = f"{indent}  "
+    if isinstance(value, dict) and value:
+        for number, (name, item) in enumerate(value.items()):
+            yield f"{',' if number else '{'}\n{inner}{json.dumps(name, ensure_ascii=False)}: "
+            yield from _parts(item, inner)
+        yield f"\n{indent}}}"
+    elif isinstance(value, list | Streamed):
+        begun = False
+        for item in value.items if isinstance(value, Streamed) else value:
+            yield f"{',' if begun else '['}\n{inner}"
+            yield from _parts(item, inner) if isinstance(value, list) else [_dumped(item, inner)]
+            begun = True
+        yield f"\n{indent}]" if begun else "[]"
+    else:
+        yield _dumped(value, indent)
+
+
+def _dumped(value: object, indent: str) -> str:
+    text = json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)
+    return text.replace("\n", f"\n{indent}")  # it has no other line feeds: those of texts are escaped
 
 
 def sealed_xml(document: bytes) -> bytes:

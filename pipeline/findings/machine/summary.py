@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from pipeline.findings.machine.words import counted, place, said
 from pipeline.findings.printing import printable
-from pipeline.findings.tally import FileTally, Noted, Tally
+from pipeline.findings.tally import FileTally, Noted, Tally, Totals
 from pipeline.model.diagnostics import Severity
 
 #: More lines of a kind than this are only counted.
@@ -18,46 +18,49 @@ MOST = 50
 _SIGNS = re.compile(r"([\\`*_\[\]|<>&~$])")
 
 
-def write_summary(tally: Tally) -> bytes:
+def write_summary(tally: Tally) -> Iterator[bytes]:
     """A sentence, a table of the files in which something was found, what fails, and what occurs no more."""
-    return ("\n".join(_lines(tally)) + "\n").encode(errors="replace")
+    for line in _lines(tally, tally.totals()):
+        yield f"{line}\n".encode(errors="replace")
 
 
-def _lines(tally: Tally) -> Iterator[str]:
+def _lines(tally: Tally, totals: Totals) -> Iterator[str]:
     yield "## longneck"
     yield ""
-    yield _sentence(tally)
-    found = [file for file in tally.files if file.noted]
-    if found:
+    yield _sentence(totals)
+    if totals.found:
         yield ""
-        yield from _table(found, tally)
-    failing = [one for one in tally.noted if one.fails]
-    if failing:
+        yield from _table((file for file in tally.files if file.noted), totals)
+    if totals.failing:
         yield from ("", "### What fails", "")
-        yield from _cut((_item(one) for one in failing), len(failing))
+        yield from _cut((_item(one) for one in tally.noted if one.fails), totals.failing)
     if tally.gone:
         yield from ("", "### Known findings that no longer occur", "")
         gone = (f"- {_code(key.piece)} {key.code}: {_code(key.line)}" for key, _ in tally.gone)
         yield from _cut(gone, len(tally.gone))
 
 
-def _sentence(tally: Tally) -> str:
-    counts = [counted(tally.count(severity), severity.value) for severity in Severity if tally.count(severity)]
-    known = [f"{tally.known} known"] if tally.known else []
-    return f"{counted(tally.pieces, 'piece')}: {', '.join((*counts, *known)) or 'nothing to report'}."
+def _sentence(totals: Totals) -> str:
+    counts = [counted(count, severity.value) for severity, count in totals.counts.items() if count]
+    known = [f"{totals.known} known"] if totals.known else []
+    return f"{counted(totals.pieces, 'piece')}: {', '.join((*counts, *known)) or 'nothing to report'}."
 
 
-def _table(found: list[FileTally], tally: Tally) -> Iterator[str]:
+def _table(found: Iterable[FileTally], totals: Totals) -> Iterator[str]:
     yield "| file | errors | warnings | notes | known |"
     yield "|:--|--:|--:|--:|--:|"
-    rows = (_row(_code(file.name).replace("|", "\\|"), file.noted) for file in found)
-    yield from _cut(rows, len(found), "| … | | | | |")
-    if len(found) > 1:
-        yield _row("**all**", tally.noted)
+    rows = (_row(_code(file.name).replace("|", "\\|"), _numbers(file.noted)) for file in found)
+    yield from _cut(rows, totals.found, "| … | | | | |")
+    if totals.found > 1:
+        counts = {severity.value: count for severity, count in totals.counts.items()}
+        yield _row("**all**", {**counts, "known": totals.known})
 
 
-def _row(name: str, noted: Iterable[Noted]) -> str:
-    counts = Counter("known" if one.known else one.finding.severity.value for one in noted)
+def _numbers(noted: Iterable[Noted]) -> Mapping[str, int]:
+    return Counter("known" if one.known else one.finding.severity.value for one in noted)
+
+
+def _row(name: str, counts: Mapping[str, int]) -> str:
     cells = [str(counts[kind] or "") for kind in (*(severity.value for severity in Severity), "known")]
     return f"| {' | '.join((name, *cells))} |"
 

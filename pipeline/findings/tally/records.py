@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from pipeline.model.diagnostics import Diagnostic, Severity
 
@@ -59,27 +62,57 @@ class FileTally:
         return tuple(one for one in self.noted if one.fails)
 
 
+class Log(Protocol):
+    """The files of a run: a list, or, of a large one, something on the disk."""
+
+    def append(self, file: FileTally, /) -> None: ...
+
+    def __iter__(self) -> Iterator[FileTally]: ...
+
+    def __getitem__(self, place: int, /) -> FileTally: ...
+
+
 @dataclass(frozen=True, slots=True)
 class Tally:
     """A whole run, in the order of the pieces. ``gone`` are known findings that occur no more, each with how often it
-    is missing; ``compared`` says that there was a baseline at all."""
+    is missing; ``compared`` says that there was a baseline at all. The files of a large run are read from the disk each
+    time that they are asked for, so nobody should keep more than one."""
 
-    files: tuple[FileTally, ...]
+    files: Log
     gone: tuple[tuple[Key, int], ...] = ()
     compared: bool = False
 
     @property
-    def noted(self) -> tuple[Noted, ...]:
-        return tuple(one for file in self.files for one in file.noted)
+    def noted(self) -> Iterator[Noted]:
+        return (one for file in self.files for one in file.noted)
 
-    @property
-    def pieces(self) -> int:
-        return sum(file.is_piece for file in self.files)
+    def totals(self) -> Totals:
+        """What there is of everything, in one pass."""
+        counts = dict.fromkeys(Severity, 0)
+        several: Counter[str] = Counter()
+        for file in self.files:
+            several["pieces"] += file.is_piece
+            several["found"] += bool(file.noted)
+            several["faults"] += file.fault
+            several["failures"] += bool(file.failing) and not file.fault
+            for one in file.noted:
+                several["known"] += one.known
+                several["failing"] += one.fails
+                counts[one.finding.severity] += not one.known
+        names = ("pieces", "known", "found", "failing", "failures", "faults")
+        return Totals(counts, *(several[name] for name in names))
 
-    def count(self, severity: Severity) -> int:
-        """How many findings of that severity are not known."""
-        return sum(not one.known and one.finding.severity is severity for one in self.noted)
 
-    @property
-    def known(self) -> int:
-        return sum(one.known for one in self.noted)
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """``counts`` are findings that are not known, by severity, ``known`` the others; ``found`` are files with findings,
+    ``failing`` findings that fail the run, ``failures`` files that have some, ``faults`` files that the program broke
+    down on."""
+
+    counts: Mapping[Severity, int]
+    pieces: int
+    known: int
+    found: int
+    failing: int
+    failures: int
+    faults: int

@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import PurePosixPath
 
 from pipeline.findings.tally.baseline import Baseline
-from pipeline.findings.tally.records import FileTally, Key, Noted, Tally
+from pipeline.findings.tally.records import FileTally, Key, Log, Noted, Tally
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.record import replace
 from pipeline.model.text import SourceText, Span
@@ -19,14 +19,15 @@ HEADING = "heading.intav"
 
 class Taker:
     """Gathers what a run finds. ``rename`` gives a file, named as shown, its name from the top of the collection;
-    ``baseline`` holds what is known, None where nothing is compared."""
+    ``baseline`` holds what is known, None where nothing is compared; ``files`` is where they are kept, a list
+    where nothing is said."""
 
-    def __init__(self, rename: Rename, baseline: Baseline | None = None) -> None:
+    def __init__(self, rename: Rename, baseline: Baseline | None = None, files: Log | None = None) -> None:
         self._rename = rename
         self._baseline = baseline
         self._seen: Counter[Key] = Counter()
         self._told: set[Diagnostic] = set()
-        self._files: list[FileTally] = []
+        self._files: Log = [] if files is None else files
 
     def take(
         self,
@@ -41,8 +42,11 @@ class Taker:
         A folder's heading is read with every piece under it; what is wrong in it is told once."""
         fresh = tuple(finding for finding in found if finding not in self._told)
         self._told.update(finding for finding in fresh if finding.span.file != piece)
-        noted = tuple(self._note(finding, sources) for finding in fresh)
         name = self._rename(piece)
+        own: Counter[Key] = Counter()  # a piece is taken once: only a baseline asks for its keys again
+        noted = tuple(self._note(finding, sources, name, own) for finding in fresh)
+        if self._baseline is not None:
+            self._seen.update({key: count for key, count in own.items() if key in self._baseline.counts})
         others = dict.fromkeys(one.key.piece for one in noted if one.key.piece != name)
         for other in others:
             self._files.append(FileTally(other, tuple(one for one in noted if one.key.piece == other), is_piece=False))
@@ -53,14 +57,15 @@ class Taker:
     def tally(self, exists: Callable[[str], bool]) -> Tally:
         """The whole run. ``exists`` tells whether there still is a file of that name."""
         gone = sorted(self._gone(exists)) if self._baseline is not None else []
-        return Tally(tuple(self._files), tuple(gone), self._baseline is not None)
+        return Tally(self._files, tuple(gone), self._baseline is not None)
 
-    def _note(self, finding: Diagnostic, sources: Mapping[str, SourceText]) -> Noted:
+    def _note(self, finding: Diagnostic, sources: Mapping[str, SourceText], piece: str, own: Counter[Key]) -> Noted:
         source = sources.get(finding.span.file)
         line = source.line(finding.span.line) if source is not None else ""
         key = Key(self._rename(finding.span.file), finding.code.slug, " ".join(line.split()))
-        self._seen[key] += 1
-        number = self._seen[key]
+        seen = own if key.piece == piece else self._seen
+        seen[key] += 1
+        number = seen[key]
         known = self._baseline is not None and not finding.code.fixed and number <= self._baseline.counts.get(key, 0)
         related = tuple(replace(other, span=self._renamed(other.span)) for other in finding.related)
         return Noted(replace(finding, span=self._renamed(finding.span), related=related), key, number, known)

@@ -17,6 +17,7 @@ after 500 pieces.
 from pipeline.folder.batch.jobs import Crew, Done, Job, Limits, Made, Parcel
 from pipeline.folder.batch.proposing import Proposed, UnknownProposalError, accept_all, propose_all
 from pipeline.folder.batch.run import build_all, build_one, check_all, check_one
+from pipeline.folder.batch.shares import Share
 from pipeline.folder.batch.tidying import tidy_all, tidy_one
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "Made",
     "Parcel",
     "Proposed",
+    "Share",
     "UnknownProposalError",
     "accept_all",
     "build_all",

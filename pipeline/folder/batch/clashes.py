@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pipeline.findings.codes.files import CANNOT_WRITE
 from pipeline.folder.batch.index import INDEX, STAMP
+from pipeline.folder.batch.index.dividing import is_page
 from pipeline.folder.cache import RECORD
 from pipeline.folder.files import PieceFile, may_exist
 from pipeline.model.artefacts import is_artefact
@@ -26,7 +27,7 @@ def clashes(
 
 
 def _in_the_way(pieces: Sequence[PieceFile], out: Path) -> Iterator[tuple[Path, Diagnostic]]:
-    """Pieces in a folder that has the name of a file which another edition needs, or the page of all pieces."""
+    """Pieces in a folder that has the name of a file which another edition needs, or the index."""
     owners = {piece.place.parts: piece for piece in pieces}
     for piece in pieces:
         parts = piece.place.parts
@@ -34,6 +35,8 @@ def _in_the_way(pieces: Sequence[PieceFile], out: Path) -> Iterator[tuple[Path, 
             owner = owners.get(parts[:depth])
             if not depth and part in (INDEX, STAMP):
                 whose = "the page of all pieces"
+            elif is_page(part):
+                whose = "the index"
             elif owner is not None and (is_artefact(part) or part in (RECORD, STAMP)):
                 whose = f"the edition of {owner.name}"
             else:

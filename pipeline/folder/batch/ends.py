@@ -23,6 +23,10 @@ class DiedError(Exception):
     """The process ended; the message says how, and ``args[1]`` what it left behind in its stream of errors."""
 
 
+class NobodyError(Exception):
+    """No machine could be had for the work, through no fault of the program; the message says why."""
+
+
 class BrokeDownError(Exception):
     """The work raised an exception; the message is its traceback."""
 
@@ -45,11 +49,16 @@ def made_of(name: str, error: BaseException) -> Made:
             return _stopped(name, PROGRAM_DIED, f"longneck crashed on this piece: {said}.", hint, fault)
         case BrokeDownError():
             return broken_down(name, said)
+        case NobodyError():
+            return _nobody(name, said)
         case _:
             said = f"{type(error).__name__}{': ' if str(error) else ''}{error}".splitlines()[0]
-            hint = "Run the same command again; what is done already is not done again."
-            fault = "".join(traceback.format_exception(error))
-            return _stopped(name, NOT_WORKED_ON, f"No machine worked on this piece: {said}.", hint, fault)
+            return _nobody(name, said, "".join(traceback.format_exception(error)))
+
+
+def _nobody(name: str, said: str, fault: str = "") -> Made:
+    hint = "Run the same command again; what is done already is not done again."
+    return _stopped(name, NOT_WORKED_ON, f"No machine worked on this piece: {said}.", hint, fault)
 
 
 def _stopped(name: str, code: Code, message: str, hint: str, fault: str = "") -> Made:

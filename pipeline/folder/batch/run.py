@@ -11,10 +11,11 @@ from functools import partial
 from pathlib import Path
 
 from pipeline.folder.batch.clashes import clashes
-from pipeline.folder.batch.ends import made_of
-from pipeline.folder.batch.index import INDEX, with_index
+from pipeline.folder.batch.ends import NobodyError, made_of
+from pipeline.folder.batch.index import INDEX, unfinished, with_index
 from pipeline.folder.batch.jobs import Crew, Done, Job, Made, Parcel
 from pipeline.folder.batch.reading import Reader, file_hash_key, with_files
+from pipeline.folder.batch.shares import Share, with_share
 from pipeline.folder.batch.work import Work, broken_down, build_parcel, check_parcel
 from pipeline.folder.batch.writing import done_again, done_of, written
 from pipeline.folder.cache import Recalled, fingerprint, inputs_hash, program_hash, recalled
@@ -52,6 +53,7 @@ def build_all(
     slow: Slow = _silent,
     *,
     index: bool = True,
+    share: Share | None = None,
 ) -> Iterator[Done]:
     """Every piece built into its own folder under ``out``, in order. What an earlier build left is kept where nothing
     has changed.
@@ -59,17 +61,25 @@ def build_all(
     ``crew`` does the work; without one it is done here, one piece after another.
     ``slow`` is called when many pieces are done that wait for one before them, whose turn it is.
     The folder is locked meanwhile; ``waits`` is called if another build holds it, which is waited for. With ``index``
-    the page of all pieces is written, if there are proof pages, or there is one that would grow old.
+    the page of all pieces is written, if there are proof pages, or there is one that would grow old. Of a ``share`` of
+    them its pieces alone are built, and its record is written instead.
     """
-    jobs = (Job(piece, out / piece.place, out) for piece in pieces)
     build = _Build(options, clashes(pieces, out))
+    if share is not None:
+        pieces = share.of_pieces(pieces)
+    jobs = (Job(piece, out / piece.place, out) for piece in pieces)
     with ExitStack() as held:
         with suppress(OSError):  # what cannot be written will be said of each piece
             held.enter_context(sole_writer(out, waits))
             clear_leftovers(out)
         done = _Run(build.begin, build.work, build.finish, crew, slow).over(jobs)
-        if index and (options.wants(Form.PROOF) or exists(out / INDEX)):
-            done = with_index(done, [piece.place for piece in pieces], out, live=options.live)
+        places = [piece.place for piece in pieces]
+        if share is not None:
+            with suppress(OSError):  # it will be said of the record
+                unfinished(out)
+            done = with_share(done, places, out, share, options)
+        elif index and (options.wants(Form.PROOF) or exists(out / INDEX)):
+            done = with_index(done, places, len(places), out, live=options.live)
         yield from done
 
 
@@ -214,7 +224,7 @@ class _Run:
             self._give_up()
 
     def _give_up(self) -> None:
-        self._gone = TimeoutError("there was no answer")
+        self._gone = NobodyError("there was no answer")
         for future, (number, job, parcel) in self._under_way.items():
             future.cancel()
             self._end(number, job, parcel, partial(_again, self._gone))

@@ -31,11 +31,13 @@ from pipeline.folder.files.reading import (
     read_voice_file,
     unread_finding,
 )
+from pipeline.folder.files.spool import Spool
 from pipeline.folder.files.writing import (
     artefacts_in,
     clear_leftovers,
     write_artefacts,
     write_changed,
+    write_parts,
     write_whole,
 )
 
@@ -50,6 +52,7 @@ __all__ = [
     "PieceFile",
     "RawFile",
     "ReadFile",
+    "Spool",
     "Texts",
     "Unread",
     "artefacts_in",
@@ -77,6 +80,7 @@ __all__ = [
     "whole_of",
     "write_artefacts",
     "write_changed",
+    "write_parts",
     "write_source",
     "write_whole",
 ]

@@ -27,7 +27,12 @@ def write_whole(path: Path, data: bytes) -> None:
 
     Raises OSError; the old content is then untouched.
     """
-    temporary = _laid_ready(path, data)
+    write_parts(path, (data,))
+
+
+def write_parts(path: Path, parts: Iterable[bytes]) -> None:
+    """The same, of a file that comes in parts and need never be in memory as a whole."""
+    temporary = _laid_ready(path, parts)
     try:
         temporary.replace(path)
     except BaseException:
@@ -53,7 +58,7 @@ def write_artefacts(folder: Path, artefacts: Iterable[tuple[str, bytes]]) -> tup
         for name, data in artefacts:
             written.append(folder / name)
             if not _holds(folder / name, data):
-                ready.append((_laid_ready(folder / name, data), folder / name))
+                ready.append((_laid_ready(folder / name, (data,)), folder / name))
         for temporary, path in ready:
             temporary.replace(path)
     except BaseException:
@@ -82,13 +87,13 @@ def clear_leftovers(folder: Path) -> None:
             (folder / entry).unlink(missing_ok=True)
 
 
-def _laid_ready(path: Path, data: bytes) -> Path:
+def _laid_ready(path: Path, parts: Iterable[bytes]) -> Path:
     """The bytes in a temporary beside the file, safe on the disk. Raises OSError and leaves nothing."""
     handle, name = tempfile.mkstemp(prefix=f".{_short(path.name)}.part-", dir=path.parent)
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
+            stream.writelines(parts)
             stream.flush()
             os.fsync(stream.fileno())
         temporary.chmod(_mode(path))

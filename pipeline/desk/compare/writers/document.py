@@ -31,7 +31,7 @@ def write_verified(pieces: Iterable[Verified], removed: Iterable[str]) -> bytes:
 
 def _bytes(content: dict[str, object]) -> bytes:
     document = {"form": FORM, "tool": {"name": "longneck", "version": __version__}, **content}
-    return sealed_json(document)
+    return b"".join(sealed_json(document))
 
 
 def _comparison(comparison: Comparison) -> dict[str, object]:

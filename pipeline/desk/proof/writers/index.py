@@ -1,39 +1,92 @@
-"""The page of all pieces of a run."""
+"""The pages of the index: all pieces of a collection, a folder of it, or a part of a long folder."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
+from urllib.parse import quote
 
-from pipeline.desk.proof.record import ListedPiece
+from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedPiece, Listing
 from pipeline.desk.proof.writers.links import link, links
 from pipeline.desk.proof.writers.words import counted, title_of
 from pipeline.model.artefacts import PROOF
 from pipeline.writers.html import Element, element, page
 
 _COLUMNS = ("Piece", "Errors", "Warnings", "Notes", "Files")
+_TITLE = "All pieces"
 
 
-def write_index(pieces: Sequence[ListedPiece], *, live: bool = False) -> bytes:
-    """The page in UTF-8: every piece with its findings counted, its proof page and its files. Linear time."""
-    rows = [_row(piece) for piece in pieces]
-    errors, warnings = sum(piece.errors for piece in pieces), sum(piece.warnings for piece in pieces)
-    said = f"{counted(len(pieces), 'piece')}, {counted(errors, 'error')}, {counted(warnings, 'warning')}"
+def write_index(listing: Listing, *, live: bool = False) -> bytes:
+    """The page in UTF-8: what is listed with its findings counted, and, of pieces, its proof page and its files; of the
+    rest, where it is listed. Linear time."""
+    rows = [_row(one, listing) for one in (*listing.parts, *listing.entries)]
     head = element("tr", None, *(element("th", {"scope": "col"}, name) for name in _COLUMNS))
     table = element("table", None, element("thead", None, head), element("tbody", None, *rows))
+    title = _title(listing)
     body = element(
         "body",
-        {"class": "index"},
+        {"class": "index", "data-folder": listing.folder},
         element(
             "main",
             None,
-            element("h1", None, "All pieces"),
-            element("p", {"class": "faint"}, said),
+            *_way(listing),
+            element("h1", None, title),
+            element("p", {"class": "faint"}, _said(listing.counts)),
+            *(_search() if _searched(listing) else ()),
             element("div", {"class": "wide", "tabindex": "0", "role": "region", "aria-label": "Pieces"}, table),
         ),
     )
-    return page("All pieces", body, style=_part("index.css"), script=_part("live.js") if live else "", live=live)
+    reloads = live and not listing.folder and listing.part is None
+    script = "".join(_part(name) for name, used in (("search.js", _searched(listing)), ("live.js", reloads)) if used)
+    return page(title, body, style=_part("index.css"), script=script, live=True)
+
+
+def _said(counts: Counts) -> str:
+    return (
+        f"{counted(counts.pieces, 'piece')}, {counted(counts.errors, 'error')}, {counted(counts.warnings, 'warning')}"
+    )
+
+
+def _title(listing: Listing) -> str:
+    name = listing.folder or _TITLE
+    return f"{name}: {_begins(listing.part)}" if listing.part else name
+
+
+def _begins(part: ListedPart) -> str:
+    """What the names of a part begin with; one that ends in a slash is a whole name."""
+    return part.begins.removesuffix("/") if part.begins.endswith("/") else f"{part.begins}…"
+
+
+def _way(listing: Listing) -> Iterator[Element]:
+    """The way up to all pieces."""
+    parts = listing.folder.split("/") if listing.folder else []
+    steps = [_TITLE, *parts]
+    if listing.part is None:
+        steps.pop()
+    if not steps:
+        return
+    links_up = []
+    for number, step in enumerate(steps):
+        up = "../" * (len(parts) - number)
+        links_up.append(element("li", None, element("a", {"href": f"{up}index.html"}, step)))
+    yield element("nav", {"aria-label": "Folders"}, element("ol", None, *links_up))
+
+
+def _searched(listing: Listing) -> bool:
+    """A page is searched with all that lies below it; a part only with its folder."""
+    return listing.part is None
+
+
+def _search() -> tuple[Element, ...]:
+    """The search, shown where there are scripts."""
+    field = element("input", {"type": "search", "id": "asked", "autocomplete": "off", "spellcheck": "false"})
+    label = element("label", None, "Search ", field)
+    said = element("p", {"id": "found", "class": "faint", "role": "status"})
+    return (
+        element("form", {"id": "search", "role": "search", "hidden": "hidden"}, label, said),
+        element("ul", {"id": "results", "hidden": "hidden"}),
+    )
 
 
 @cache
@@ -41,10 +94,27 @@ def _part(name: str) -> str:
     return files("pipeline.desk.proof.writers").joinpath("parts", name).read_text(encoding="utf-8")
 
 
-def _row(piece: ListedPiece) -> Element:
+def _row(one: ListedPiece | ListedFolder | ListedPart, listing: Listing) -> Element:
+    if isinstance(one, ListedPiece):
+        return _piece(one, _beyond(one.folder, listing.folder))
+    if isinstance(one, ListedFolder):
+        below = _beyond(one.folder, listing.folder)
+        name = link(below, "index.html", f"{below}/")
+    else:
+        name = element("a", {"href": quote(f"{one.page}.html")}, _begins(one))
+    said = element("td", None, counted(one.counts.pieces, "piece"))
+    return element("tr", None, element("th", {"scope": "row"}, name), *_counts(one.counts), said)
+
+
+def _beyond(folder: str, above: str) -> str:
+    """A folder as seen from one above it."""
+    return folder[len(above) + 1 :] if above else folder
+
+
+def _piece(piece: ListedPiece, folder: str) -> Element:
     title = title_of(piece.title, piece.name)
-    proof = link(piece.folder, PROOF, title) if PROOF in piece.files else element("span", None, title)
-    others = list(links(piece.files, piece.folder))
+    proof = link(folder, PROOF, title) if PROOF in piece.files else element("span", None, title)
+    others = list(links(piece.files, folder))
     cell: list[Element | str] = []
     if piece.unbuilt:
         cell.append("Could not be built; the files are of an earlier build. " if others else "Could not be built. ")
@@ -55,16 +125,11 @@ def _row(piece: ListedPiece) -> Element:
         "tr",
         None,
         element("th", {"scope": "row"}, proof, element("code", {"class": "faint"}, piece.name)),
-        *(
-            _count(kind, number)
-            for kind, number in zip(_KINDS, (piece.errors, piece.warnings, piece.notes), strict=True)
-        ),
+        *_counts(piece.counts),
         element("td", None, *(cell or ["none"])),
     )
 
 
-_KINDS = ("error", "warning", "note")
-
-
-def _count(kind: str, number: int) -> Element:
-    return element("td", {"class": f"severity-{kind}" if number else "faint"}, str(number))
+def _counts(counts: Counts) -> Iterator[Element]:
+    for kind, number in (("error", counts.errors), ("warning", counts.warnings), ("note", counts.notes)):
+        yield element("td", {"class": f"severity-{kind}" if number else "faint"}, str(number))
