@@ -13,6 +13,7 @@ from pipeline.model.text import SourceText, Span
 from pipeline.model.time import Metre
 from pipeline.source.declare import declare, read_key, read_metre, retune
 from pipeline.source.parse import parse
+from pipeline.source.read import sounding_piece
 
 NOWHERE = Span("x", 1, 1, 1)
 
@@ -286,13 +287,13 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
             *(
                 "instrument lute in G",
                 "unknown-instrument",
-                "No tuning is known for “lute in G”; a theorbo in A is assumed.",
+                "No tuning is known for “lute in G”: the signs are read, and no pitch is claimed.",
             ),
-            f"Perhaps {LUTES} · lute in G, 10 courses; {COURSES}",
+            f"Perhaps {LUTES} · lute in G, 9 courses · lute in G, 10 courses; {COURSES}",
         ),
         (
             *("instrument teorbo in A", "unknown-instrument"),
-            "No tuning is known for “teorbo in A”; a theorbo in A is assumed.",
+            "No tuning is known for “teorbo in A”: the signs are read, and no pitch is claimed.",
             f"Perhaps theorbo in A · theorbo in G · tiorbino in A; {COURSES}",
         ),
         (
@@ -304,7 +305,17 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
 def test_unknown_instruments(lines: str, slug: str, message: str, hint: str) -> None:
     heading, found = declared(lines)
     assert [(each.code.slug, each.message, each.hint) for each in found] == [(slug, message, hint)]
-    assert heading.instrument.name == "theorbo in A"
+    unknown = slug == "unknown-instrument"
+    assert heading.instrument.name == (lines.removeprefix("instrument ") if unknown else "theorbo in A")
+    assert bool(heading.instrument.courses) is not unknown
+
+
+def test_signs_on_an_unknown_instrument_claim_no_pitch_and_no_fault() -> None:
+    text = "longneck 1\ninstrument viol of nobody\nmetre C\n\n| 2=7,4:0,3:0 13,1:12 |||\n"
+    read = sounding_piece(SourceText.of("piece.intav", text))
+    assert [each.code.slug for each in read.diagnostics] == ["unknown-instrument"]
+    assert [len(event.event.stops) for event in read.value.bars[0].events] == [3, 2]
+    assert not any(event.stops for event in read.value.bars[0].events)
 
 
 def test_an_unknown_instrument_with_a_course_missing() -> None:

@@ -33,9 +33,12 @@ def instrument_lines(instrument: Instrument, signs: Signs) -> Iterator[str]:
     count = len(instrument.courses)
     number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
     name = instrument.name[:1].upper() + instrument.name[1:]
-    yield name if "courses" in name else f"{name}, {number} courses"
-    stopped = instrument.courses[: instrument.stopped]
-    diapasons = instrument.courses[instrument.stopped :]
+    yield name if "courses" in name or not count else f"{name}, {number} courses"
+    if not count:
+        yield "Tuning unknown: no pitches are given"
+        return
+    stopped = instrument.courses[: instrument.over_fingerboard]
+    diapasons = instrument.courses[instrument.over_fingerboard :]
     yield f"Courses 1–{len(stopped)}: " + " · ".join(_strings(course) for course in stopped)
     if diapasons:
         shown = (f"{diapason_sign(course.number, signs)} {_strings(course)}" for course in diapasons)

@@ -10,7 +10,9 @@ FRETTED_DIAPASON = Code(
     "a fret on a diapason",
     "Diapasons run beside the fingerboard on their own long neck; the left hand cannot reach them, so they "
     "sound open or not at all. A fret on one is nearly always a slip: the wrong course, a figure one line "
-    "off, or a bass that the piece wants tuned a semitone higher. The sign is left out of the transcription.",
+    "off, or a bass that the piece wants tuned a semitone higher. The sign is left out of the transcription. On lutes "
+    "without a long neck all courses lie over the fingerboard; on another instrument that has more than six there, the "
+    "heading says so: stopped 7.",
     """\
 longneck 1
 title A fretted diapason

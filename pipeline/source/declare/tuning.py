@@ -19,6 +19,8 @@ from pipeline.source.declare.fields import Field
 _PITCH = re.compile(r"([A-G])(##?|bb?)?([0-9])")
 _TUNED = re.compile(r"([1-9][0-9]?) ?= ?(\S.*)")
 _FEWER = re.compile(r"(.+), ([1-9][0-9]?) courses")
+#: A hint names no more instruments than this.
+MOST_NEAR = 6
 _PITCH_HINT = "Pitches are typed F#2, Bb1, C4 (middle C); strings of one course G2+G3"
 
 
@@ -95,8 +97,10 @@ def read_instrument(
         if complete and not found:
             base = Instrument(name.text if name else "instrument", (), min(6, len(tuned)))
         else:
-            base = FALLBACK.instrument
             found.append(_unknown(name, start))
+            if name is not None:
+                return Outcome(Instrument(name.text, ()), tuple(found))
+            base = FALLBACK.instrument
     instrument = _with_courses(base, tuned, found)
     instrument = _with_stopped(instrument, stopped, found)
     return Outcome(_with_frets(instrument, frets, found), tuple(found))
@@ -113,7 +117,8 @@ def _named(name: str) -> Instrument | None:
         return None
     count = int(match[2])
     whole = preset.instrument
-    return replace(whole, name=name, courses=whole.courses[:count], stopped=min(whole.stopped, count))
+    stopped, fretted = min(whole.stopped, count), min(whole.fretted, count)
+    return replace(whole, name=name, courses=whole.courses[:count], stopped=stopped, fretted=fretted)
 
 
 def _unknown(name: Field | None, start: Span) -> Diagnostic:
@@ -121,9 +126,10 @@ def _unknown(name: Field | None, start: Span) -> Diagnostic:
         message = "Expected an instrument in the heading; a theorbo in A is assumed."
         return Diagnostic(NO_INSTRUMENT, start, message, "For example: instrument theorbo in A")
     names = [preset.name for preset in PRESETS]
-    near = [each for each in names if each.startswith(name.text)] or get_close_matches(name.text, names, 3, 0.6)
-    hint = f"Perhaps {' · '.join(near)}" if near else f"Presets are {' · '.join(names)}"
-    message = f"No tuning is known for “{name.text}”; a theorbo in A is assumed."
+    near = [each for each in names if each.startswith(name.text)][:MOST_NEAR]
+    near = near or get_close_matches(name.text, names, 3, 0.6)
+    hint = f"Perhaps {' · '.join(near)}" if near else "longneck instruments lists the names that are known"
+    message = f"No tuning is known for “{name.text}”: the signs are read, and no pitch is claimed."
     return name.wrong(UNKNOWN_INSTRUMENT, message, f"{hint}; or declare every course: course 1 = A3 …")
 
 
