@@ -291,6 +291,8 @@ class Score(Record, frozen=True):
     footnotes: tuple[Footnote, ...]
     legend: tuple[LegendEntry, ...]
     lines: int = 6
+    #: Whether course 1 is the upper line of the tablature.
+    course_1_above: bool = False
     #: False in a singer's copy: then measures hold no tablature events.
     tablature: bool = True
     vocal: tuple[VocalStaff, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from pipeline.edition.notate.signs import HOLD_STAR
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure
@@ -101,6 +102,8 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
     figures_used = [figure for m in measures for event in m.tab for figure in event.figures]
     if any("bracketed" in figure.editorial.value for figure in figures_used):
         yield LegendEntry("[ ]", "Supplied by the editor.")
+    if any(ornament.printed == HOLD_STAR for figure in figures_used for ornament in figure.ornaments):
+        yield LegendEntry(HOLD_STAR, "Hold the finger down.")
     if any("doubtful" in figure.editorial.value for figure in figures_used):
         yield LegendEntry("?", "Read with doubt.")
     if any(m.right is BarStyle.DASHED for m in measures):

@@ -48,7 +48,8 @@ def notate(voiced: VoicedPiece) -> Score:
         measures,
         tuple(engraver.footnotes.notes),
         legend_of(measures, heading),
-        lines=min(heading.instrument.stopped, _LINES),
+        lines=heading.lines or min(heading.instrument.stopped, _LINES),
+        course_1_above=heading.course_1_above,
     )
 
 

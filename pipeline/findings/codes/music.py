@@ -130,6 +130,32 @@ metre C
 """,
 )
 
+SIGN_ALONE = Code(
+    "sign-alone",
+    Severity.NOTE,
+    "a sign that lengthens only its own event",
+    "Unmeasured preludes print a rhythm sign here and there, for the event that it stands over; what follows is free "
+    "again. So it is read where no metre is declared, signs are few and the bars would not come out equal if they "
+    "held on. Music that is measured and only prints no sign of metre says so: metre none = 4/4.",
+    """\
+longneck 1
+title A sign among free notes
+instrument theorbo in A
+metre none
+
+| 2=7 3:0 3:2 3:3 2:0 2:1 |||
+""",
+    """\
+longneck 1
+title Measured, and no sign of metre
+instrument theorbo in A
+metre none = 4/4
+
+| 2=7 4=3:0 3:2
+| 1=7,3:3 |||
+""",
+)
+
 NO_SUCH_BAR = Code(
     "no-such-bar",
     Severity.ERROR,

@@ -57,7 +57,7 @@ UNKNOWN_MARK = Code(
     "unknown-mark",
     Severity.ERROR,
     "a small letter that is not a mark in this place",
-    "Marks with small letters are fixed: r s u d f b e n in the head, p i m a b s and 1 to 4 at a stop. "
+    "Marks with small letters are fixed: r s u d f b e n in the head, p i m a b s h and 1 to 4 at a stop. "
     "Signs of ornament are capitals, declared in the heading.",
     "| 1=7,3:0't",
     "| 1=7,3:0'T",

@@ -16,7 +16,7 @@ from pipeline.findings.codes.bars import BAR_TOO_LONG, BAR_TOO_SHORT
 from pipeline.model.diagnostics import Diagnostic, Related
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.text import Span
-from pipeline.model.time import WHOLE, Ticks, ticks_to_fraction
+from pipeline.model.time import WHOLE, Metre, Ticks, ticks_to_fraction
 from pipeline.source.checks.words import bar_name
 from pipeline.source.measuring.bar_lines import bar_line_mends
 from pipeline.source.measuring.mending import Carry, Mend, Rhythms, mends
@@ -74,7 +74,7 @@ def _finding(piece: SoundingPiece, stretch: Stretch, found: list[Mend], upbeat: 
     verb = "are" if joined else "is"
     lengths = (abs(stretch.expected - stretch.length), stretch.length, stretch.expected)
     gap, held, asked = _fractions(*lengths, unit=_unit(first), ratio=piece.heading.values)
-    sign = first.metre.sign if first.metre is not None else ""
+    sign = _sign(first.metre)
     return Diagnostic(
         BAR_TOO_SHORT if short else BAR_TOO_LONG,
         found[0].span if found else _line_span(stretch),
@@ -84,6 +84,13 @@ def _finding(piece: SoundingPiece, stretch: Stretch, found: list[Mend], upbeat: 
         tuple(Related(mend.span, f"or else {mend.reading}") for mend in found[1:]),
         first.label,
     )
+
+
+def _sign(metre: Metre | None) -> str:
+    """The metre as a message names it: its sign, or its reading where the source prints none."""
+    if metre is None:
+        return ""
+    return f"{metre.beats}/{metre.unit}" if metre.sign == "none" else metre.sign
 
 
 def _hint(short: bool, found: list[Mend], upbeat: bool) -> str:

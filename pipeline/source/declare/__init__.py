@@ -34,6 +34,7 @@ __all__ = ["declare", "files_named", "read_key", "read_metre", "retune"]
 T = TypeVar("T")
 
 _ARPEGGIO = re.compile(r"(?P<order>fingers|rising)(?P<first>, ?first written out)?")
+_LINES = re.compile(r"(?P<count>[56])?(?:(?:(?<=[56]), ?|^)(?P<above>course 1 above))?(?<=.)")
 _MARK = re.compile(r'"(?P<printed>[^"]+)" (?P<meaning>.+), (?P<place>before|after|above|below)')
 #: Endings of the images that a browser shows; a drawing with script in it is none.
 IMAGE_ENDINGS = (".png", ".jpg", ".jpeg", ".webp")
@@ -91,6 +92,7 @@ class _Declaration:
         )
         self._check_diapasons(instrument)
         arpeggio, written_out = self._arpeggio()
+        lines, above = self._lines()
         heading = Heading(
             title=self._text("title"),
             composer=self._text("composer"),
@@ -115,6 +117,8 @@ class _Declaration:
             facsimiles=self._facsimiles(),
             tuned=tuple(sorted(number for number, _ in tuned)),
             severities=self._severities(),
+            lines=lines,
+            course_1_above=above or signs is Signs.FRENCH,
         )
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
 
@@ -192,6 +196,16 @@ class _Declaration:
         if field.text not in {"italian", "french"}:
             self._wrong(field, "italian or french", "Italian signs are assumed.")
         return Signs.FRENCH if field.text == "french" else Signs.ITALIAN
+
+    def _lines(self) -> tuple[int, bool]:
+        """lines = ("5" | "6") [", course 1 above"] | "course 1 above" ;   how many, and which is the upper one"""
+        field = self._field("lines")
+        match = _LINES.fullmatch(field.text) if field is not None else None
+        if field is not None and match is None:
+            self._wrong(field, "5 or 6 lines", "For example: lines 5, or lines 6, course 1 above")
+        if match is None:
+            return 0, False
+        return int(match["count"] or 0), match["above"] is not None
 
     def _values(self) -> Fraction:
         field = self._field("values")

@@ -113,6 +113,8 @@ class Change:
 
 def single_changes(events: Sequence[SoundingEvent], expected: Ticks) -> Iterator[Change]:
     """Every change to one sign after which the events add up to ``expected``, in order of place."""
+    if any(event.event.head is not None and event.event.head.second is not None for event in events):
+        return  # the sign that stands there is not the one that holds on
     lengths = [event.length for event in events]
     missing = expected - sum(lengths)
     for run in _runs(events):
@@ -153,6 +155,8 @@ def _of_run(
 
 def _value_for(value: Value, total: Ticks, missing: Ticks) -> Value | None:
     """The value that, in place of ``value``, brings ``total`` to ``total + missing``."""
+    if not total:
+        return None
     ticks, rest = divmod(value.ticks * (total + missing), total)
     return None if rest else _VALUES.get(ticks)
 
@@ -234,6 +238,8 @@ def _rhythm_cost(events: Sequence[SoundingEvent], lengths: list[Ticks], rhythms:
     cost = -0.8 if tuple(lengths) in rhythms.known else 0.0
     onset = 0
     for event, length in zip(events, lengths, strict=True):
+        if not length:
+            continue
         beat = length if WHOLE % length == 0 else length * 2 // 3
         if event.tuplet is None and beat and onset % beat:
             cost += 0.25

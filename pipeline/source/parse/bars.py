@@ -21,7 +21,7 @@ _BARLINE = re.compile(
     re.VERBOSE,
 )
 _ACTS = {"": BarlineAct.PRINTED, "!": BarlineAct.ADDED, "?": BarlineAct.DOUBTFUL}
-_FOLIO = re.compile(r"&[^\s&\"]*")
+_FOLIO = re.compile(r'&(?P<folio>[^\s&"]*)(?:"[a-z])*')
 #: Kinds that may stand inside a bar as printed; a plain line there would begin another bar.
 _INSIDE = {
     BarlineKind.DOUBLE,
@@ -157,13 +157,16 @@ def _check_inside(reader: Reader, barline: Barline, *, last: bool) -> None:
 
 
 def _break(reader: Reader, word: Word) -> SourceBreak | Unread:
-    """break = "&" [folio] ;"""
+    """break = "&" [folio] {label} ;"""
     span = word.span(reader.file)
-    if _FOLIO.fullmatch(word.text) is None:
+    match = _FOLIO.fullmatch(word.text)
+    if match is None:
         message = f"Expected a folio after “&”, not “{word.text[1:]}”."
         reader.report(SYNTAX, span, message, "A new system is &, a new page &4r")
         return Unread(word.text, span)
-    return SourceBreak(word.text[1:], span)
+    start = match.end("folio")
+    labels = tuple(Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2))
+    return SourceBreak(match["folio"], span, labels)
 
 
 def _ditto(reader: Reader, words: tuple[Word, ...]) -> tuple[Ditto | None, tuple[Unread, ...], tuple[Word, ...]]:

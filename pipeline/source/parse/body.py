@@ -19,6 +19,7 @@ from pipeline.model.record import replace
 from pipeline.model.signs import Event
 from pipeline.model.tablature import (
     HEADING_KEYS,
+    OMITS,
     Bar,
     BodyItem,
     CommentLine,
@@ -184,11 +185,11 @@ class _Body:
         siglum = line.first[1:]
         self._needs_source(siglum, place)
         self._once((line.first, ""), place)
-        items = read_items(reader, line.words[1:])
-        if not items:
-            message = f"Expected an event after “{line.first}”."
-            reader.report(LINE_WITHOUT_BAR, place, message, "An empty bar is typed -")
         typed = " ".join(word.text for word in line.words[1:])
+        items = read_items(reader, line.words[1:]) if typed != OMITS else ()
+        if not typed:
+            message = f"Expected an event after “{line.first}”."
+            reader.report(LINE_WITHOUT_BAR, place, message, "An empty bar is typed -, one that is lacking: omits")
         self.variants.append(SourceBar(siglum, items, line.span(reader.file), line.comment, typed))
         return True
 

@@ -273,6 +273,7 @@ def placed_head(head: Head, file: str, line: int, column: int) -> Head:
         placed_labels(head.opening_labels, file, line, column) if head.opening_labels else (),
         placed_labels(head.labels, file, line, column) if head.labels else (),
         placed_marks(head.marks, file, line, column) if head.marks else (),
+        head.second,
     )
 
 

@@ -64,7 +64,7 @@ def _in_items(items: Sequence[BarItem]) -> Iterator[Label]:
             case Unread():
                 yield from _in_text(item.text, item.span)
             case SourceBreak():
-                pass
+                yield from item.labels
 
 
 def _in_event(event: Event) -> Iterator[Label]:
