@@ -224,7 +224,7 @@ FAULTS = {
     ),
     "metre waltz": (
         *(3, 7, 12, "metre", "Expected a metre, not “waltz”."),
-        "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2",
+        "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2, none = 4/4",
     ),
     "key G minor, 8 flats": (
         *(3, 14, 21, "key", "Expected a key signature, not “8 flats”."),

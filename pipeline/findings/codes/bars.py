@@ -59,6 +59,36 @@ metre C
 """,
 )
 
+METRE_DIFFERS = Code(
+    "metre-differs",
+    Severity.ERROR,
+    "a metre that the bars contradict",
+    "Nearly all bars from here on hold the same, and something else than the metre asks for: the metre is wrong, or "
+    "its sign means something else in this source than usual. Bars are then measured by what most of them hold.",
+    """\
+longneck 1
+title Three minims
+instrument theorbo in A
+metre 3
+
+| 2=7,4:0 3:0 3:2
+| 2=8,4:2 2:1 3:3
+| 2=7,4:0 3:0 3:2
+| 1.=8,4:2,2:1 |||
+""",
+    """\
+longneck 1
+title Three minims
+instrument theorbo in A
+metre 3 = 3/2
+
+| 2=7,4:0 3:0 3:2
+| 2=8,4:2 2:1 3:3
+| 2=7,4:0 3:0 3:2
+| 1.=8,4:2,2:1 |||
+""",
+)
+
 UNCLOSED_REPEAT = Code(
     "unclosed-repeat",
     Severity.WARNING,

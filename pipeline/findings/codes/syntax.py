@@ -12,6 +12,15 @@ SYNTAX = Code(
     "| 1=7,3:",
     "| 1=7,3:0",
 )
+FOREIGN_SIGN = Code(
+    "foreign-sign",
+    Severity.ERROR,
+    "a sign that only looks like one of the encoding",
+    "Text programs turn quotes and hyphens into others, and some letters of other alphabets look like Latin ones. Each "
+    "such sign is told once, with all its places: switch the automatic correction off and replace them in one go.",
+    "| 1=7,3:0’T",
+    "| 1=7,3:0'T",
+)
 VERSION = Code(
     "version",
     Severity.ERROR,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from fractions import Fraction
 from typing import TypeVar
 
@@ -20,7 +21,7 @@ from pipeline.model.heading import (
 )
 from pipeline.model.instrument import Instrument
 from pipeline.model.signs import Signs
-from pipeline.model.tablature import HeadingLine, Tablature
+from pipeline.model.tablature import HeadingLine, Tablature, UnreadLine
 from pipeline.model.text import Span
 from pipeline.model.time import Metre
 from pipeline.source.declare.fields import Field
@@ -58,6 +59,8 @@ class _Declaration:
         own = tuple(line for line in tablature.heading if isinstance(line, HeadingLine))
         self.found: list[Diagnostic] = []
         self.start = Span(tablature.name, 1, 1, 1)
+        firsts = [line.text.split(maxsplit=1)[0] for line in tablature.heading if isinstance(line, UnreadLine)]
+        self._instrument_spoilt = bool(get_close_matches("instrument", [first.lower() for first in firsts], 1, 0.75))
         self.lines = self._once(tablature.inherited) + self._once(own)
         self.by_key: dict[str, list[HeadingLine]] = {}
         for line in self.lines:
@@ -88,7 +91,14 @@ class _Declaration:
         signs = self._signs()
         tuned = self._tuned()
         instrument = self._take(
-            read_instrument(self._field("instrument"), tuned, self._field("stopped"), self._field("frets"), self.start)
+            read_instrument(
+                self._field("instrument"),
+                tuned,
+                self._field("stopped"),
+                self._field("frets"),
+                self.start,
+                spoilt=self._instrument_spoilt,
+            )
         )
         self._check_diapasons(instrument)
         arpeggio, written_out = self._arpeggio()

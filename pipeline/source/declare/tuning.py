@@ -79,10 +79,13 @@ def read_instrument(
     stopped: Field | None,
     frets: Field | None,
     start: Span,
+    *,
+    spoilt: bool = False,
 ) -> Outcome[Instrument]:
     """The instrument that the heading declares: a preset or any name, with the courses that are tuned anew.
 
-    ``courses`` are numbers with their pitches; ``start`` is where to report that nothing is declared.
+    ``courses`` are numbers with their pitches; ``start`` is where to report that nothing is declared; ``spoilt`` says
+    that the line which may declare it could not be read, and has been reported.
     """
     found: list[Diagnostic] = []
     tuned: dict[int, tuple[Course, Field]] = {}
@@ -96,10 +99,11 @@ def read_instrument(
         complete = set(tuned) == set(range(1, len(tuned) + 1)) and bool(tuned)
         if complete and not found:
             base = Instrument(name.text if name else "instrument", (), min(6, len(tuned)))
+        elif name is not None or spoilt:
+            found.extend((_unknown(name, start),) if name is not None else ())
+            return Outcome(Instrument(name.text if name else "instrument", ()), tuple(found))
         else:
             found.append(_unknown(name, start))
-            if name is not None:
-                return Outcome(Instrument(name.text, ()), tuple(found))
             base = FALLBACK.instrument
     instrument = _with_courses(base, tuned, found)
     instrument = _with_stopped(instrument, stopped, found)

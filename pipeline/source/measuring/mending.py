@@ -32,12 +32,13 @@ _UNREAD = {Act.ILLEGIBLE: "?", Act.LOST: "*"}
 
 
 class Way(Enum):
-    """What is done to the sign over an event, or to a bar line."""
+    """What is done to the sign over an event, to a bar line, or to two events."""
 
     CHANGE = "change"
     INSERT = "insert"
     REMOVE = "remove"
     BAR_LINE = "bar line"
+    JOIN = "join"
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,8 +173,8 @@ def _changed(event: SoundingEvent, number: int, run: _Run, value: Value) -> Mend
             Way.REMOVE,
             value,
             span,
-            f"the sign {source}= over event {number} is superfluous",
-            f"!{source}= if the source has it",
+            f"the sign over event {number} should be {value.name}=, not {source}=",
+            f"{value.name}!{source}= if the source has it so",
         )
     doubtful = head is not None and head.value is not None and head.value.doubtful
     return Mend(

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+
 from pipeline.findings.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
+from pipeline.findings.codes.syntax import FOREIGN_SIGN, SYNTAX
 from pipeline.model.diagnostics import Code, Diagnostic, Related
 from pipeline.model.limits import LONGEST_LINE, MOST_CONTINUED, MOST_FINDINGS, MOST_LINES
+from pipeline.model.record import replace
 from pipeline.model.signs import Signs
 from pipeline.model.tablature import HeadingLine, UnreadLine
 from pipeline.model.text import SourceText, Span
 from pipeline.source.parse.cursor import Fault
+from pipeline.source.parse.likely import likely
 from pipeline.source.parse.lines import Line, Word, continues, logical_lines
 
 
@@ -39,7 +44,7 @@ class Reader:
 
     def findings(self) -> tuple[Diagnostic, ...]:
         """All that was found, in order of place."""
-        found = sorted(self._found, key=lambda finding: finding.span)
+        found = sorted(_gathered(self._found), key=lambda finding: finding.span)
         if self._cut_off:
             message = f"There are more than {MOST_FINDINGS:,} findings on this file; the others are not listed."
             found.append(Diagnostic(FINDINGS_CUT_OFF, found[-1].span, message, "Correct the first ones and run again."))
@@ -74,6 +79,15 @@ class Reader:
         self.report(TOO_MUCH, place, message, "One file is one piece.")
         return lines, (UnreadLine("\n".join(beyond), place),)
 
+    def likely(self, word: Word, reads: Callable[[str], bool]) -> bool:
+        """Whether a word that cannot be read would make sense with one sign put right; it is then reported so."""
+        meant = likely(word.text, self.signs, reads)
+        if meant is None:
+            return False
+        span = word.span(self.file).part(meant.start, meant.start + len(meant.typed))
+        self.report(FOREIGN_SIGN if meant.foreign else SYNTAX, span, meant.message, f"Perhaps {meant.word}")
+        return True
+
     def overlong(self, line: Line) -> bool:
         """Whether a line is too long to be read; it is then reported."""
         numbers = line.numbers
@@ -95,3 +109,19 @@ class Reader:
         return tuple(
             UnreadLine(self.source.line(number).rstrip(), self.source.whole(number)) for number in line.numbers
         )
+
+
+def _gathered(found: Iterable[Diagnostic]) -> list[Diagnostic]:
+    """The findings, with those on one strange sign all in one."""
+    first: dict[str, int] = {}
+    kept: list[Diagnostic] = []
+    for each in sorted(found, key=lambda finding: finding.span):
+        if each.code is not FOREIGN_SIGN:
+            kept.append(each)
+        elif each.message in first:
+            at = first[each.message]
+            kept[at] = replace(kept[at], related=(*kept[at].related, Related(each.span, "also here")))
+        else:
+            first[each.message] = len(kept)
+            kept.append(each)
+    return kept

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from pipeline.findings.codes import music
 from pipeline.findings.codes.limits import TOO_MUCH
@@ -12,6 +13,7 @@ from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.limits import MOST_BARS, MOST_EVENTS, MOST_SOUNDING
 from pipeline.model.record import replace
+from pipeline.model.sections import section_named
 from pipeline.model.signs import Act, Body, Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import (
@@ -27,6 +29,7 @@ from pipeline.model.tablature import (
     PageBreak,
     SourceBreak,
     Tablature,
+    UnreadLine,
 )
 from pipeline.model.text import Span
 from pipeline.model.time import Metre, Ticks
@@ -51,6 +54,8 @@ def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
             walk.bar(item)
         elif isinstance(item, Directive):
             walk.directive(item)
+        elif isinstance(item, UnreadLine):
+            walk.unread(item)
         elif isinstance(item, PageBreak):
             walk.folios.append((item.folio, item.span))
     findings = (*walk.diagnostics, *walk.clock.diagnostics, *walk.fingerboard.diagnostics)
@@ -95,6 +100,7 @@ class _Walk:
         self._opening: Barline | None = None
         self._sections: dict[str, int] = {}
         self._alone = lone_signs(body, heading)
+        self._named = [line.text for line in body if isinstance(line, Directive) and line.kind is DirectiveKind.SECTION]
         self._events_seen = 0
         self._stops_seen = 0
         self._told_full = False
@@ -118,8 +124,7 @@ class _Walk:
             case DirectiveKind.METRE:
                 metre = read_metre(line.text, line.value_span, self._values)
                 self.diagnostics.extend(metre.diagnostics)
-                if not metre.diagnostics:
-                    self._metre = metre.value
+                self._metre = metre.value
             case DirectiveKind.KEY:
                 key = read_key(line.text, line.value_span)
                 self.diagnostics.extend(key.diagnostics)
@@ -141,6 +146,12 @@ class _Walk:
                 self._numbers.last += gap_bars(line.text)
             case DirectiveKind.TEMPO | DirectiveKind.AGAIN | DirectiveKind.STANZA:
                 pass
+
+    def unread(self, line: UnreadLine) -> None:
+        """A line that may have changed the metre: what follows is not measured."""
+        first = line.text.split(maxsplit=1)[:1]
+        if first and get_close_matches(first[0].lower(), [DirectiveKind.METRE.value], 1, 0.75):
+            self._metre = None
 
     def bar(self, bar: Bar) -> None:
         """Resolve one typed bar; a ditto gives as many bars as it stands for."""
@@ -249,12 +260,14 @@ class _Walk:
 
     def _same_as(self, ditto: Ditto) -> tuple[SoundingBar, ...]:
         if ditto.section:
-            start = self._sections.get(ditto.section)
+            named = section_named(ditto.section, self._sections)
+            start = None if named is None else self._sections[named]
             place = -1 if start is None else start + ditto.number - 1
             found = tuple(self.bars[place : place + 1]) if 0 <= place < len(self.bars) else ()
         else:
             found = tuple(self.bars[-ditto.bars :]) if 0 < ditto.bars <= len(self.bars) else ()
-        if not found:
+        told = ditto.section and section_named(ditto.section, self._named) is None  # no such section at all
+        if not found and not told:
             self.diagnostics.append(
                 Diagnostic(
                     music.NO_SUCH_BAR,
