@@ -178,7 +178,10 @@ def test_a_mistake_gives_one_finding_at_its_place(mistake: Mistake) -> None:
 
 
 #: Changes to the heading, with 32 bars under it: line and column, code, message, hint.
-BARS = {"C": "| 4=7,3:0 3:2 3:3 3:0\n" * 32, "3/2": "| 2=7,3:0 3:2 3:3\n" * 32}
+BARS = {
+    "C": "| 4=7,3:0 3:2 3:3 3:0\n" * 31 + "| 4=7,3:0 3:2 3:3 3:0 |||\n",
+    "3/2": "| 2=7,3:0 3:2 3:3\n" * 31 + "| 2=7,3:0 3:2 3:3 |||\n",
+}
 HEADINGS = [
     (
         *("metre C", "metre 3/4", "C", 8, 1, "metre-differs"),
@@ -218,7 +221,7 @@ def test_a_mistake_in_the_heading_is_one_finding(
 
 
 def test_a_bar_of_another_length_under_a_wrong_metre_is_measured_by_the_others() -> None:
-    bars = BARS["C"] + "| 4=7,3:0 3:2 3:3\n"
+    bars = BARS["C"].replace(" |||", "") + "| 4=7,3:0 3:2 3:3 |||\n"
     found = findings(HEADING.replace("metre C", "metre 3/4") + "\n" + bars)
     assert [each[3] for each in found] == ["metre-differs", "bar-too-short"]
     assert found[0][4] == "32 of 33 bars hold 4/4, where the metre 3/4 asks for 3/4."
@@ -226,7 +229,9 @@ def test_a_bar_of_another_length_under_a_wrong_metre_is_measured_by_the_others()
 
 
 def test_a_few_long_bars_do_not_make_another_metre() -> None:
-    found = findings(HEADING + "\n" + "| 4=7,3:0 3:2 3:3 3:0\n" * 8 + "| 2=7,3:0 3:2 3:3\n" * 4)
+    found = findings(
+        HEADING + "\n" + "| 4=7,3:0 3:2 3:3 3:0\n" * 8 + "| 2=7,3:0 3:2 3:3\n" * 3 + "| 2=7,3:0 3:2 3:3 |||\n"
+    )
     assert {each[3] for each in found} == {"bar-too-long"}
 
 
