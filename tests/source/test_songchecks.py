@@ -37,6 +37,7 @@ def test_there_is_a_check_of_every_kind() -> None:
     [
         ("2=D5 F6", [("sung-leap", "F6")]),
         ("2=D5 B3", [("sung-leap", "B3")]),
+        ("2=D5 E6", [("sung-leap", "E6")]),
         ("2=D4 D5", []),  # an octave is sung
         ("4=D5 - 2=F6", []),  # over a rest another phrase begins
     ],

@@ -203,7 +203,7 @@ b 4=G2 F D G
 SUNG_LEAP = Code(
     "sung-leap",
     Severity.NOTE,
-    "a sung leap of more than a ninth",
+    "a sung leap of more than an octave",
     "Voices of the period leap an octave at most. An octave figure holds until the next one, so one that is missing or "
     "mistyped moves all that follows it in the bar.",
     "| 1=7,4:0,3:0\nv 2=D5 F6",

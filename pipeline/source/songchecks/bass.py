@@ -8,6 +8,7 @@ from pipeline.findings.codes.song import BASS_DIFFERS
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingPiece
+from pipeline.model.time import Ticks
 from pipeline.source.songchecks.struck import bar_of, letter, struck_classes
 
 #: From so many notes on, with so many of them in the tablature, the others are asked about (this project's own).
@@ -15,8 +16,10 @@ FEWEST, SHARE = 8, 0.9
 
 
 def check(piece: SoundingPiece, song: Song) -> Iterator[Diagnostic]:
-    """Every note of such a bass with which the tablature strikes something, and nothing of that name."""
-    struck = struck_classes(piece) if any(line.bass for line in song.lines) else {}
+    """Every note of such a bass with which the tablature strikes a bass of its own, and nothing of that name."""
+    basses = any(line.bass for line in song.lines)
+    struck = struck_classes(piece) if basses else {}
+    deep = _deep(piece) if basses else frozenset()
     for line in song.lines:
         if not line.bass:
             continue
@@ -29,6 +32,8 @@ def check(piece: SoundingPiece, song: Song) -> Iterator[Diagnostic]:
         if len(notes) < FEWEST or len(notes) - len(lacking) < SHARE * len(notes):
             continue
         for note, pitch in lacking:
+            if note.onset not in deep:
+                continue  # the player leaves the bass out
             yield Diagnostic(
                 BASS_DIFFERS,
                 note.span,
@@ -38,3 +43,13 @@ def check(piece: SoundingPiece, song: Song) -> Iterator[Diagnostic]:
                 (),
                 piece.bars[note.bar].label,
             )
+
+
+def _deep(piece: SoundingPiece) -> frozenset[Ticks]:
+    """The moments at which a bass is struck: on a course beside the fingerboard, or on the two lowest over it."""
+    return frozenset(
+        event.onset
+        for bar in piece.bars
+        for event in bar.events
+        if any(stop.course >= bar.instrument.stopped - 1 and not stop.held for stop in event.stops)
+    )

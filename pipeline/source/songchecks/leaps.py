@@ -15,8 +15,8 @@ from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingPiece
 from pipeline.source.songchecks.struck import bar_of
 
-#: Semitones: a tenth and more. Ninths over a rest between phrases are sung.
-LEAST = 15
+#: Semitones: more than an octave.
+LEAST = 13
 
 
 def check(piece: SoundingPiece, song: Song) -> Iterator[Diagnostic]:
