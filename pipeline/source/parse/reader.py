@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from pipeline.findings.codes.limits import FINDINGS_CUT_OFF, TOO_MUCH
-from pipeline.findings.codes.syntax import FOREIGN_SIGN, SYNTAX
+from pipeline.findings.codes.syntax import FOREIGN_SIGN, SHORTHAND, SYNTAX
 from pipeline.model.diagnostics import Code, Diagnostic, Related
 from pipeline.model.limits import LONGEST_LINE, MOST_CONTINUED, MOST_FINDINGS, MOST_LINES
 from pipeline.model.record import replace
@@ -112,16 +112,19 @@ class Reader:
 
 
 def _gathered(found: Iterable[Diagnostic]) -> list[Diagnostic]:
-    """The findings, with those on one strange sign all in one."""
-    first: dict[str, int] = {}
+    """The findings, with those on one strange sign, and those on courses left out, all in one: the first, which names
+    the other places."""
     kept: list[Diagnostic] = []
+    first: dict[str, int] = {}
+    others: dict[int, list[Related]] = {}
     for each in sorted(found, key=lambda finding: finding.span):
-        if each.code is not FOREIGN_SIGN:
-            kept.append(each)
-        elif each.message in first:
-            at = first[each.message]
-            kept[at] = replace(kept[at], related=(*kept[at].related, Related(each.span, "also here")))
-        else:
-            first[each.message] = len(kept)
-            kept.append(each)
+        key = {FOREIGN_SIGN: each.message, SHORTHAND: SHORTHAND.slug}.get(each.code, "")
+        if key in first:
+            others.setdefault(first[key], []).append(Related(each.span, "also here"))
+            continue
+        if key:
+            first[key] = len(kept)
+        kept.append(each)
+    for at, places in others.items():
+        kept[at] = replace(kept[at], related=(*kept[at].related, *places))
     return kept
