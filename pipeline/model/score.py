@@ -188,6 +188,7 @@ class WordsKind(Enum):
     FOLIO = "folio"
     GAP = "gap"
     FOOTNOTE = "footnote"
+    LETTER = "letter"  # of a chord, printed over the tablature
 
 
 class Words(Record, frozen=True):

@@ -321,3 +321,26 @@ def test_signs_on_an_unknown_instrument_claim_no_pitch_and_no_fault() -> None:
 def test_an_unknown_instrument_with_a_course_missing() -> None:
     _, found = declared("instrument lute in Q\ncourse 1 = A4\ncourse 3 = B3")
     assert [each.code.slug for each in found] == ["unknown-instrument"]
+
+
+@pytest.mark.parametrize(
+    ("line", "lines", "above"),
+    [
+        ("lines 5", 5, False),
+        ("lines 6, course 1 above", 6, True),
+        ("lines course 1 above", 0, True),
+        ("signs french", 0, True),
+        ("signs italian", 0, False),
+    ],
+)
+def test_lines_of_the_tablature(line: str, lines: int, above: bool) -> None:
+    heading, found = declared(f"instrument theorbo in A\n{line}")
+    assert not found
+    assert (heading.lines, heading.course_1_above) == (lines, above)
+
+
+@pytest.mark.parametrize("line", ["lines 4", "lines", "lines 5 course 1 above", "lines 5, course 2 above"])
+def test_other_lines_are_refused(line: str) -> None:
+    heading, found = declared(f"instrument theorbo in A\n{line}")
+    assert len(found) == 1 or line == "lines"
+    assert (heading.lines, heading.course_1_above) == (0, False)

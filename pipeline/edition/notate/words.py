@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.front import with_signs
 from pipeline.edition.notate.shown import shown
+from pipeline.model.layers import LayerKind
 from pipeline.model.notes import Place
 from pipeline.model.score import BarStyle, Ending, Words, WordsKind
 from pipeline.model.signs import Event
@@ -84,6 +85,19 @@ def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[W
                 tablature=True,
                 at=f"g-{event.id}",
             )
+
+
+def letters_over(bar: SoundingBar, measure: str) -> Iterator[Words]:
+    """Chord letters that the source prints over the tablature itself, each at its event."""
+    for layer in bar.bar.layers:
+        if layer.kind is not LayerKind.CHORDS or layer.over:
+            continue
+        kept = {one.id: event for event, before in shown(bar) for one in (*before, event)}
+        for event, (text, _) in zip(bar.events, layer.words, strict=False):
+            if text != "-" and event.id in kept:
+                at = kept[event.id]
+                name, offset = f"{measure}l-{event.id}", at.onset - bar.onset
+                yield Words(name, WordsKind.LETTER, text, offset, Place.ABOVE, tablature=True, at=f"g-{at.id}")
 
 
 def _with_breaks(
