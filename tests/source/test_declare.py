@@ -311,7 +311,7 @@ def test_unknown_instruments(lines: str, slug: str, message: str, hint: str) -> 
 
 
 def test_signs_on_an_unknown_instrument_claim_no_pitch_and_no_fault() -> None:
-    text = "longneck 1\ninstrument viol of nobody\nmetre C\n\n| 2=7,4:0,3:0 13,1:12 |||\n"
+    text = "longneck 1\ninstrument viol of nobody\nmetre C\n\n| 2=7,4:0,3:0 13,1:12\nretune 8 = F2\n| 1=8 |||\n"
     read = sounding_piece(SourceText.of("piece.intav", text))
     assert [each.code.slug for each in read.diagnostics] == ["unknown-instrument"]
     assert [len(event.event.stops) for event in read.value.bars[0].events] == [3, 2]

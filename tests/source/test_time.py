@@ -6,9 +6,13 @@ The pieces are invented; what they must give is the rule quoted beside each test
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
+from pipeline.folder.batch import Job, build_one
+from pipeline.folder.files import PieceFile
+from pipeline.model.options import Options
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.text import SourceText
 from pipeline.model.time import ticks_to_fraction
@@ -79,6 +83,13 @@ def test_an_event_left_out_takes_no_time() -> None:
     assert not found
 
 
+def test_an_event_left_out_breaks_no_group() -> None:
+    piece, found = sounding("| 4=7 8/3=1:0 !1:2 1:2 1:3 2=8", "C")
+    ends = [(event.tuplet.starts, event.tuplet.ends) for event in piece.bars[0].events if event.tuplet]
+    assert ends == [(True, False), (False, False), (False, True)]
+    assert not found
+
+
 def test_the_sign_over_an_event_left_out_holds_on() -> None:
     piece, found = sounding("| 2=7 4=!3:0 3:2 3:3", "C")
     assert signs(piece) == [["2", "4", "4", "4"]]
@@ -94,6 +105,14 @@ def test_a_stop_left_out_of_a_chord_and_a_bar_left_out_whole_keep_their_time() -
 def test_a_chord_is_struck_again_over_an_event_left_out() -> None:
     piece, _ = sounding("| 4=7,3:0 !3:2 4== 2=3:3", "C")
     assert [stop.course for stop in piece.bars[0].events[2].stops] == [7, 3]
+
+
+def test_events_left_out_build_through_to_the_search_for_misprints(tmp_path: Path) -> None:
+    music = "| 4=!3:2 !3:3 2=!3:1\n| 2=7 !3:2\n| !3:2 2=7 8,3:0 |||\n| 4=7 8/3=1:0 !1:2 1:2 1:3 2=8\n"
+    path = tmp_path / "piece.intav"
+    path.write_text(HEADING.format("C") + music, encoding="utf-8")
+    done = build_one(Job(PieceFile(path, "piece.intav", Path("piece")), tmp_path / "out"), Options(misprints=True))
+    assert not done.fault
 
 
 # --- two signs over one event --------------------------------------------------------------------------------------

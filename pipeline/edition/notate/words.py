@@ -111,9 +111,10 @@ def _with_breaks(
             waiting.append(item)
         elif isinstance(item, Event):
             places[item.span], waiting = waiting, []
-    for event, before in shown(bar):
+    events = shown(bar)
+    for event, before in events:
         breaks = [at for one in (*before, event) for at in places.get(one.event.span, ())]
-        yield event, before, tuple(breaks)
+        yield event, before, (*breaks, *(waiting if event is events[-1][0] else ()))
 
 
 _RIGHT = {

@@ -54,7 +54,9 @@ def read_tuned(field: Field) -> Outcome[Course | None]:
 
 def retune(instrument: Instrument, text: str, span: Span) -> Outcome[Instrument]:
     """retune = tuned {"," tuned} ;   the instrument with these courses anew; what makes no sense, or names a course
-    that it lacks, is left out with a finding"""
+    that it lacks, is left out with a finding; an instrument of unknown tuning stays so"""
+    if not instrument.courses:
+        return Outcome(instrument)
     found: list[Diagnostic] = []
     courses = list(instrument.courses)
     for part in Field(text, span).split(","):

@@ -142,13 +142,16 @@ _VALUES = {value.ticks: value for unit in (0, 1, 2, 4, 8, 16, 32) for value in (
 
 
 def enclosed(beats: list[Beat]) -> list[Beat]:
-    """Open and close every group within its bar, also one that a bar line or a new sign cuts short."""
-    for at, beat in enumerate(beats):
+    """Open and close every group within its bar, also one that a bar line or a new sign cuts short. What is left out
+    breaks no group."""
+    kept = [at for at, beat in enumerate(beats) if beat.length]
+    for number, at in enumerate(kept):
+        beat = beats[at]
         place = beat.tuplet
         if place is None:
             continue
-        before = beats[at - 1].tuplet if at else None
-        after = beats[at + 1].tuplet if at + 1 < len(beats) else None
+        before = beats[kept[number - 1]].tuplet if number else None
+        after = beats[kept[number + 1]].tuplet if number + 1 < len(kept) else None
         starts = place.starts or before is None or before.ends
         ends = place.ends or after is None or after.starts
         if starts is not place.starts or ends is not place.ends:
