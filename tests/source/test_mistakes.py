@@ -220,6 +220,35 @@ def test_a_mistake_in_the_heading_is_one_finding(
     assert found[5].startswith(hint)
 
 
+@pytest.mark.parametrize(
+    ("declared", "bar", "message", "hint"),
+    [
+        (
+            "italian",
+            "| 4=a,3c 3d 3a 2d\n",
+            "letters, and figures (signs italian)",
+            "french",
+        ),
+        (
+            "french",
+            "| 4=3:0 3:2 3:3 3:0\n",
+            "figures, and letters (signs french)",
+            "italian",
+        ),
+    ],
+)
+def test_the_wrong_system_of_signs_is_one_finding(declared: str, bar: str, message: str, hint: str) -> None:
+    text = HEADING.replace("signs italian", f"signs {declared}") + "\n" + bar * 4 + "section End\n"
+    (found,) = findings(text)
+    assert (found[0], found[4]) == (13, f"16 words have {message} are read here.")
+    assert found[5] == f"Perhaps the heading should say: signs {hint}"
+
+
+def test_a_few_words_of_the_other_system_are_told_one_by_one() -> None:
+    found = findings(HEADING + BEFORE + "| 4=7,3c 3d 3:3 3:0\n")
+    assert [each[0] for each in found] == [FIRST, FIRST]
+
+
 def test_a_bar_of_another_length_under_a_wrong_metre_is_measured_by_the_others() -> None:
     bars = BARS["C"].replace(" |||", "") + "| 4=7,3:0 3:2 3:3 |||\n"
     found = findings(HEADING.replace("metre C", "metre 3/4") + "\n" + bars)

@@ -94,6 +94,8 @@ def _uncommon(reader: Reader, word: Word, shape: Shape, before: int | None) -> t
     if not reader.likely(word, lambda text: _reads(text, reader.signs)):
         for fault in faults:
             reader.fault(word, fault)
+        if any(_reads(word.text, signs) for signs in Signs if signs is not reader.signs):
+            reader.other_signs(word)
     head = placed_head(shape.head, reader.file, word.line, word.start) if shape.head else None
     return Unread(word.text, word.span(reader.file), head), None
 
