@@ -27,7 +27,7 @@ from pipeline.model.tablature import (
 )
 
 HEAD_MARKS = "rsudfben"
-STOP_MARKS = "1234pimabs"
+STOP_MARKS = "1234pimabsh"
 UNITS = (0, 1, 2, 4, 8, 16, 32, 64)
 
 FEATURES = frozenset(

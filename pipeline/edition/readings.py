@@ -35,6 +35,7 @@ OVER = {
 AT_STOP = {
     "1": "finger 1", "2": "finger 2", "3": "finger 3", "4": "finger 4", "p": "thumb", "i": "index finger",
     "m": "middle finger", "a": "ring finger", "b": "partial barre", "s": "line to the next stop",
+    "h": "star: hold the finger down",
 }  # fmt: skip
 LINES = {
     BarlineKind.SINGLE: "bar line",

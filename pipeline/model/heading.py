@@ -121,6 +121,10 @@ class Heading:
     tuned: tuple[int, ...] = ()
     #: Outermost folder first, the piece's own last: where several speak of one kind of finding, the last wins.
     severities: tuple[DeclaredSeverity, ...] = ()
+    #: How many lines the tablature is printed on, 0 where none are declared: one for each stopped course, six at most.
+    lines: int = 0
+    #: Whether course 1 is the upper line: always so with French letters, with figures where it is declared.
+    course_1_above: bool = False
 
     def mark(self, letter: str) -> DeclaredMark | None:
         return next((mark for mark in self.marks if mark.letter == letter), None)

@@ -22,8 +22,10 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Instrument:
-    """Courses 1 to n in order. Courses up to ``stopped`` run over the fingerboard; the rest are diapasons,
-    open strings on the long neck, in any order of pitch."""
+    """Courses 1 to n in order. Courses up to ``stopped`` are those of the left hand; the rest are basses, mostly
+    struck open, in any order of pitch: diapasons beside the neck, or, up to ``fretted``, over the fingerboard.
+
+    An instrument without courses is one of unknown tuning: its signs are read, and no pitch is claimed."""
 
     name: str
     courses: tuple[Course, ...]
@@ -31,6 +33,13 @@ class Instrument:
     #: Frets tied to the neck; higher ones, up to ``highest_fret``, are legal but remarkable.
     tied_frets: int = 8
     highest_fret: int = 12
+    #: Basses up to this course lie over the fingerboard too, as on a lute without a long neck; 0 for none.
+    fretted: int = 0
+
+    @property
+    def over_fingerboard(self) -> int:
+        """How many courses, from the first on, the left hand can stop."""
+        return max(self.stopped, self.fretted)
 
     def course(self, number: int) -> Course | None:
         """Course ``number``, or None if the instrument lacks it."""

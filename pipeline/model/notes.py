@@ -154,6 +154,8 @@ class RhythmSign(Record, frozen=True):
     flags: int
     editorial: Editorial = Editorial.PLAIN
     footnote: str = ""
+    #: Hooks of a second sign printed beside it; None where there is none.
+    second: int | None = None
 
 
 class TabFigure(Record, frozen=True):

@@ -7,6 +7,7 @@ or scholarly list read second-hand, CP common practice without a source, calc co
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pipeline.model.instrument import Course, Instrument
@@ -31,15 +32,52 @@ def _pitch(name: str) -> SpelledPitch:
     return SpelledPitch(name[0], sum(_ALTERS[sign] for sign in name[1:-1]), int(name[-1]))
 
 
-def _preset(name: str, aliases: tuple[str, ...], tuning: str, source: str) -> Preset:
-    """A preset of single-pitched courses, from course 1 on."""
-    courses = tuple(Course(number, (_pitch(pitch),)) for number, pitch in enumerate(tuning.split(), start=1))
-    return Preset(name, aliases, Instrument(name, courses), source)
+def _preset(
+    name: str, aliases: tuple[str, ...], tuning: str, source: str, *, stopped: int = 6, fretted: int = 0
+) -> Preset:
+    """A preset from course 1 on; the strings of a course are joined by ``+``, the one that names it first."""
+    courses = tuple(
+        Course(number, tuple(_pitch(pitch) for pitch in strings.split("+")))
+        for number, strings in enumerate(tuning.split(), start=1)
+    )
+    return Preset(name, aliases, Instrument(name, courses, stopped, fretted=fretted), source)
+
+
+def _lutes() -> Iterator[Preset]:
+    """Lutes in G with 6 to 10 courses, and those a tone higher and a third lower. All their courses lie over the
+    fingerboard (common practice, no source)."""
+    for key, (stopped, basses) in _LUTES.items():
+        for count, extra in basses.items():
+            source = (
+                (_LUTE_SOURCE if count != 9 else "CP") if key == "G" else f"calc: the lute in G moved; {_LUTE_SOURCE}"
+            )
+            yield _preset(f"lute in {key}, {count} courses", (), f"{stopped} {extra}", source, fretted=count)
+            if count == 7:
+                low = f"lute in {key}, 7 courses, low {_LOW_SEVENTH[key][0]}"
+                alias = f"lute in {key}, 7 courses, seventh in {_LOW_SEVENTH[key][0]}"
+                yield _preset(low, (alias,), f"{stopped} {_LOW_SEVENTH[key]}", source, fretted=count)
 
 
 _SPENCER = 'R. Spencer, "Chitarrone, Theorbo and Archlute", Early Music 4/4 (1976) 407-423'
-_LUTE = "G4 D4 A3 F3 C3 G2"
 _LUTE_SOURCE = "PS-inf; CP"
+#: By name: the six upper courses, and the basses of instruments with so many courses.
+_LUTES = {
+    "G": (
+        "G4 D4 A3 F3 C3 G2",
+        {6: "", 7: "F2", 8: "F2 D2", 9: "F2 D2 C2", 10: "F2 Eb2 D2 C2"},
+    ),
+    "A": (
+        "A4 E4 B3 G3 D3 A2",
+        {6: "", 7: "G2", 8: "G2 E2", 9: "G2 E2 D2", 10: "G2 F2 E2 D2"},
+    ),
+    "E": (
+        "E4 B3 F#3 D3 A2 E2",
+        {6: "", 7: "D2", 8: "D2 B1", 9: "D2 B1 A1", 10: "D2 C2 B1 A1"},
+    ),
+}
+_LOW_SEVENTH = {"G": "D2", "A": "E2", "E": "B1"}
+#: On lutes in D minor the seventh and eighth course often lie over the fingerboard too (from memory, no source).
+_D_MINOR_FRETTED = 8
 _D_MINOR = "F4 D4 A3 F3 D3 A2 G2 F2 E2 D2 C2"
 _GUIDELINES = "PS: MEI Guidelines, tablature chapter"
 
@@ -81,16 +119,20 @@ PRESETS: tuple[Preset, ...] = (
         "G4 D4 A3 F3 C3 G2 F2 Eb2 D2 C2 Bb1 A1 G1 F1",
         "PS-inf",
     ),
-    _preset("lute in G, 6 courses", (), _LUTE, _LUTE_SOURCE),
-    _preset("lute in G, 7 courses", (), f"{_LUTE} F2", _LUTE_SOURCE),
-    _preset("lute in G, 7 courses, low D", ("lute in G, 7 courses, seventh in D",), f"{_LUTE} D2", _LUTE_SOURCE),
-    _preset("lute in G, 8 courses", (), f"{_LUTE} F2 D2", _LUTE_SOURCE),
-    _preset("lute in G, 10 courses", (), f"{_LUTE} F2 Eb2 D2 C2", _LUTE_SOURCE),
-    _preset("lute in D minor, 11 courses", (), _D_MINOR, _GUIDELINES),
-    _preset("lute in D minor, 13 courses", (), f"{_D_MINOR} B1 A1", _GUIDELINES),
+    *_lutes(),
+    _preset("lute in D minor, 11 courses", (), _D_MINOR, _GUIDELINES, fretted=_D_MINOR_FRETTED),
+    _preset(
+        "lute in D minor, 12 courses", (), f"{_D_MINOR} B1", f"{_GUIDELINES}, less a course", fretted=_D_MINOR_FRETTED
+    ),
+    _preset("lute in D minor, 13 courses", (), f"{_D_MINOR} B1 A1", _GUIDELINES, fretted=_D_MINOR_FRETTED),
+    _preset("mandora in E, 6 courses", (), "E4 B3 G3 D3 A2 E2", "CP, no source", fretted=6),
+    _preset("mandora in D, 6 courses", (), "D4 A3 F3 C3 G2 D2", "CP, no source", fretted=6),
+    _preset("baroque guitar, no bourdons", (), "E4 B3 G3 D4 A3", "CP", stopped=5),
+    _preset("baroque guitar, bourdon on 4", (), "E4 B3 G3 D3+D4 A3", "CP", stopped=5),
+    _preset("baroque guitar, bourdons on 4 and 5", (), "E4 B3 G3 D3+D4 A2+A3", "CP", stopped=5),
 )
 
-#: What a piece is read as that declares no instrument that can be found.
+#: What a piece is read as that names no instrument at all.
 FALLBACK = PRESETS[0]
 
 _BY_NAME = {name.casefold(): preset for preset in PRESETS for name in (preset.name, *preset.aliases)}

@@ -188,6 +188,7 @@ class WordsKind(Enum):
     FOLIO = "folio"
     GAP = "gap"
     FOOTNOTE = "footnote"
+    LETTER = "letter"  # of a chord, printed over the tablature
 
 
 class Words(Record, frozen=True):
@@ -291,6 +292,8 @@ class Score(Record, frozen=True):
     footnotes: tuple[Footnote, ...]
     legend: tuple[LegendEntry, ...]
     lines: int = 6
+    #: Whether course 1 is the upper line of the tablature.
+    course_1_above: bool = False
     #: False in a singer's copy: then measures hold no tablature events.
     tablature: bool = True
     vocal: tuple[VocalStaff, ...] = ()

@@ -66,6 +66,10 @@ class Label(Record, frozen=True):
     span: Span
 
 
+#: The mark at a stop that says to hold the finger down: a printed star.
+HOLD_MARK = "h"
+
+
 class MarkGroup(Record, frozen=True):
     """Rule ``marks``: what stands behind one tick; several readings only if all are plain."""
 
@@ -127,6 +131,11 @@ class Stop(Record, frozen=True):
         """What the edition reads."""
         return self.reading.edition
 
+    @property
+    def starred(self) -> bool:
+        """Whether the edition reads a star that says to hold it."""
+        return any(reading.edition == HOLD_MARK for group in self.marks for reading in group.marks)
+
 
 class Group(Record, frozen=True):
     """Rule ``group``: ``/3`` = three in the time of two, ``/5:4`` = five in the time of four.
@@ -150,6 +159,8 @@ class Head(Record, frozen=True):
     opening_labels: tuple[Label, ...] = ()
     labels: tuple[Label, ...] = ()
     marks: tuple[MarkGroup, ...] = ()
+    #: A second sign printed beside the first: the event lasts both together, and this one holds on.
+    second: Value | None = None
 
 
 class Body(Enum):

@@ -61,6 +61,7 @@ class SoundingEvent(Record, frozen=True):
     none is (unmeasured): the length is then nominal. ``drawn`` says that a sign stands here in the edition.
     ``rest`` means a sign with nothing under it.
     ``repeated`` means that the chord before sounds again without being printed again (``=`` or ditto).
+    An event that the edition leaves out takes no time.
     """
 
     id: str
@@ -73,6 +74,11 @@ class SoundingEvent(Record, frozen=True):
     rest: bool = False
     repeated: bool = False
     tuplet: TupletPlace | None = None
+
+    @property
+    def left_out(self) -> bool:
+        """Whether the edition leaves it out: the source has an event too many."""
+        return not self.length
 
 
 class SoundingBar(Record, frozen=True):

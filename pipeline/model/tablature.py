@@ -44,10 +44,12 @@ class Barline(Record, frozen=True):
 
 
 class SourceBreak(Record, frozen=True):
-    """``&``: a new system; ``&4r``: a new page, ``folio`` = ``4r``."""
+    """``&``: a new system; ``&4r``: a new page, ``folio`` = ``4r``. ``labels`` lead to what is printed there: a clef, a
+    letter, a custos."""
 
     folio: str
     span: Span
+    labels: tuple[Label, ...] = ()
 
 
 BarItem = Event | Barline | SourceBreak | Unread
@@ -77,8 +79,14 @@ class BarKind(Enum):
 # --- other layers of a bar ---------------------------------------------------------------------------
 
 
+#: What is typed where a source has nothing at a place.
+OMITS = "omits"
+
+
 class SourceBar(Record, frozen=True):
-    """``!`` or ``!B`` line: the whole bar above as that source has it (``witness`` empty = copy-text)."""
+    """``!`` or ``!B`` line: the whole bar above as that source has it (``witness`` empty = copy-text).
+
+    ``!B omits`` says that the source lacks the bar; it then has no items."""
 
     witness: str
     items: tuple[BarItem, ...]
@@ -86,6 +94,10 @@ class SourceBar(Record, frozen=True):
     comment: str = ""
     #: The tokens as typed, one space between them.
     typed: str = ""
+
+    @property
+    def omits(self) -> bool:
+        return self.typed == OMITS
 
 
 class Pin(Record, frozen=True):
@@ -197,8 +209,8 @@ BodyItem = Bar | Directive | PageBreak | CommentLine | UnreadLine
 #: Keys of heading lines in their canonical order.
 HEADING_KEYS = (
     "title", "composer", "source", "facsimile", "editor", "instrument", "stopped", "frets", "course", "diapasons",
-    "pitch", "strings", "signs", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer", "severity",
-    "remark",
+    "pitch", "strings", "signs", "lines", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer",
+    "severity", "remark",
 )  # fmt: skip
 
 

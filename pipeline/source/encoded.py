@@ -101,9 +101,10 @@ def _course(reading: Reading[Sign]) -> int | None:
 
 
 def head(item: Head) -> str:
-    """head = {label} ["_"] [ed(value) [group] {label} | group {label}] {marks} ;"""
+    """head = {label} ["_"] [ed(value) [group] {label} | pair {label} | group {label}] {marks} ;"""
     value = edited(item.value, value_name) if item.value else ""
     over = group(item.group) if item.group else ""
+    over = f"+{item.second.name}" if item.second else over
     beam = "_" if item.beamed else ""
     return f"{labels(item.opening_labels)}{beam}{value}{over}{labels(item.labels)}{marks(item.marks)}"
 

@@ -10,6 +10,7 @@ from pipeline.findings.codes.limits import TOO_MUCH
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.limits import MOST_PLAYED
 from pipeline.model.performance import Passage
+from pipeline.model.sections import section_named
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import Barline, BarlineAct, BarlineKind, Directive, DirectiveKind
@@ -108,9 +109,10 @@ def _again(
 ) -> Iterator[_Stretch]:
     """What is played again after stretch ``last``."""
     name = stretches[last].again
-    first = 0 if name == _START else sections.get(name)
-    if first is None:
+    named = section_named(name, sections)
+    if name != _START and named is None:
         return
+    first = 0 if name == _START or named is None else sections[named]
     for place in range(first, last + 1):
         stretch = stretches[place]
         if place > first and name != _START and stretch.section:

@@ -21,6 +21,7 @@ from pipeline.source.parse import parse
 from pipeline.source.passages import overplayed
 from pipeline.source.resolve import resolve
 from pipeline.source.sing import sing
+from pipeline.source.songchecks import run_song_checks
 
 #: Notation files by the path that the heading names them with.
 Files = Mapping[str, VoiceFile]
@@ -89,4 +90,4 @@ def song_of(piece: SoundingPiece, files: Files = NO_FILES) -> Outcome[Song]:
             if part.value is not None:
                 parts[layer.name] = part.value
     song = sing(piece, parts)
-    return Outcome(song.value, in_order((*found, *song.diagnostics)))
+    return Outcome(song.value, in_order((*found, *song.diagnostics, *run_song_checks(piece, song.value))))

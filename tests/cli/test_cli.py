@@ -87,7 +87,8 @@ def test_findings_name_file_line_and_column(here: Path) -> None:
         "stopped.\n"
         "    | 1=8:1,4:2 |||\n"
         "        ‾‾‾\n"
-        "    Type the open string, or the stopped course (1 to 6) that is meant.\n"
+        "    Type the open string, or the stopped course (1 to 6) that is meant. If it lies over the fingerboard here, "
+        "type in the heading: stopped 8\n"
         "1 piece: 1 error.\n"
     )
 

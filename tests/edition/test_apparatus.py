@@ -278,3 +278,21 @@ def test_halved_values_are_said() -> None:
 
 def test_nothing_at_all() -> None:
     assert report("", made.HEADING).entries == ()
+
+
+def test_a_source_that_omits_a_bar_an_event_a_stop() -> None:
+    assert said(one("| 1=3:2\n!B omits")) == (0, 0, Subject.BAR, Kind.VARIANT, "nothing", "the bar as printed here")
+    omitted = one('| "a1=7,3:2\n"a !B omits')
+    assert (omitted.subject, omitted.kind, omitted.source, omitted.was) == (Subject.EVENT, Kind.VARIANT, "nothing", ())
+    assert said(one('| 1=7,3:2"a\n"a !B omits')) == (1, 3, SIGN, Kind.VARIANT, "nothing", "2")
+
+
+def test_another_chord_in_another_source() -> None:
+    entry = one('| 2=7,3:2 "a2=8,3:3\n"a !B 8,4:2,3:3')
+    assert said(entry)[:5] == (2, 0, Subject.EVENT, Kind.VARIANT, "8,4:2,3:3")
+    assert isinstance(entry.was, tuple)
+    assert one('| 2=7,3:2 "a2=8,3:3\n"a !B 8,3:3').reason == "agrees with the edition"
+
+
+def test_an_event_too_many_in_the_source_is_an_act() -> None:
+    assert said(one("| 2=7,3:2 !3:3 8,3:0")) == (2, 3, SIGN, Kind.REMOVED, "3", "left out")

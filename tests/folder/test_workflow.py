@@ -165,7 +165,7 @@ def test_a_clone_passes_and_fails_rightly_on_a_slip(collection: Path, tmp_path: 
     assert first.code == 0
     # The sample has warnings and notes, which are shown, and no error.
     assert first.log and set(re.findall("^::([a-z]+) file=", first.log, re.MULTILINE)) <= {"warning", "notice"}
-    assert "15 pieces: " in first.summary and "error" not in first.summary.partition("|")[0]
+    assert "16 pieces: " in first.summary and "error" not in first.summary.partition("|")[0]
     pieces = [path.relative_to(SAMPLE).with_suffix("") for path in SAMPLE.rglob("*.intav") if path.stem != "heading"]
     assert all((first.folder / "out" / piece / "edition.musicxml").is_file() for piece in pieces)
     _kept(first.folder, steps)
@@ -200,7 +200,7 @@ def _reports_tell(reports: Path, line: int) -> None:
     assert (result["ruleId"], place["artifactLocation"]["uri"]) == ("bar-too-long", PIECE)
     assert place["region"]["startLine"] == line
     cases = [case for suite in junit_suites((reports / "longneck.xml").read_bytes()) for case in suite]
-    assert [case.name for case in cases if case.result] == ["02-ground.intav"] and len(cases) == 15
+    assert [case.name for case in cases if case.result] == ["02-ground.intav"] and len(cases) == 16
     assert valid((reports / "longneck.json").read_bytes(), "report")["counts"]["errors"] == 1
 
 
@@ -221,8 +221,8 @@ def test_a_known_slip_passes_the_workflow(collection: Path, tmp_path: Path) -> N
     git(collection, "commit", "-q", "-m", "A slip, known")
     git(tmp_path, "clone", "-q", str(collection), "clone")
     done = run_workflow(tmp_path / "clone", tmp_path, job["steps"], read["env"])
-    assert done.code == 0 and re.fullmatch(r"Built into out/\. 15 pieces: \d+ known\.\n", done.log)
-    assert re.search(r"15 pieces: \d+ known\.\n", done.summary)
+    assert done.code == 0 and re.fullmatch(r"Built into out/\. 16 pieces: \d+ known\.\n", done.log)
+    assert re.search(r"16 pieces: \d+ known\.\n", done.summary)
 
 
 def test_published_editions_must_be_those_of_the_pieces(collection: Path, tmp_path: Path) -> None:
@@ -407,7 +407,7 @@ def test_the_hooks_run_in_the_framework(collection: Path, tmp_path: Path) -> Non
     assert bad.returncode == 1
     assert f"{PIECE}  tidied" in bad.stdout
     check = bad.stdout.partition("hook id: longneck-check")[2].split("\n\n")[1].splitlines()
-    assert check[0].startswith(f"{PIECE}:{line}:") and re.fullmatch(r"15 pieces: 1 error, .*", check[-1])
+    assert check[0].startswith(f"{PIECE}:{line}:") and re.fullmatch(r"16 pieces: 1 error, .*", check[-1])
     assert "section Prima" in piece.read_text(encoding="utf-8")
 
 

@@ -21,6 +21,7 @@ TEXT_WORDS = (
     "| ", "|< ", "|> ", "\n+ ", "\n& ", "\n&4r", "; x", '"a', '\n"a EB: so', '\n"a > voice 2', '\n"a > lasts to b',
     "\n!B 3:2", "\nv 4=D5", "\nv2 E", "\nb 2=D3'6,4", "\nc F", "\n1 la- ", "\n2 _ ", "=", ":", ",", ">", "_", "'",
     "?", "*", "-", ".", "!", "3:2", "4=", "4.=", "0=", "8/3=", "16/5:4=", "/3=", "8", "X", "12", "1:12", "6:-", "3:?",
+    "'h", "4+8=", "\n!B omits",    '\n"a !B omits', ' &4r"a ', "\nlines 5, course 1 above", "\nmetre none = 4/4",
     "?:2", "!3:5", "'T", "'r=", "'b=", "'2i", "\n| ditto", "\n| ditto 2", "\n| ditto Prima 1", " ||", " |||", " .||",
     " ||.", " .||.", " |!", " !|", " |-|", "\nopens ||.", "\nsection Prima", "\nagain Prima", "\nagain start",
     "\nending 1", "\nending 2", "\nending end", "\ngap 3 bars", "\nmetre 3/2", "\nmetre none", "\nmetre C",

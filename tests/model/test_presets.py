@@ -23,6 +23,16 @@ TUNINGS = [
     ("lute in G, 7 courses, low D", "G4 D4 A3 F3 C3 G2 D2"),
     ("lute in G, 8 courses", "G4 D4 A3 F3 C3 G2 F2 D2"),
     ("lute in G, 10 courses", "G4 D4 A3 F3 C3 G2 F2 Eb2 D2 C2"),
+    # CP
+    ("lute in G, 9 courses", "G4 D4 A3 F3 C3 G2 F2 D2 C2"),
+    # calc: a tone above, and a minor third below, the lutes in G
+    ("lute in A, 6 courses", "A4 E4 B3 G3 D3 A2"),
+    ("lute in A, 10 courses", "A4 E4 B3 G3 D3 A2 G2 F2 E2 D2"),
+    ("lute in E, 8 courses", "E4 B3 F#3 D3 A2 E2 D2 B1"),
+    # CP, no source
+    ("mandora in E, 6 courses", "E4 B3 G3 D3 A2 E2"),
+    ("mandora in D, 6 courses", "D4 A3 F3 C3 G2 D2"),
+    ("baroque guitar, no bourdons", "E4 B3 G3 D4 A3"),
     # PS: MEI Guidelines, tablature chapter
     ("lute in D minor, 11 courses", "F4 D4 A3 F3 D3 A2 G2 F2 E2 D2 C2"),
     ("lute in D minor, 13 courses", "F4 D4 A3 F3 D3 A2 G2 F2 E2 D2 C2 B1 A1"),
@@ -35,6 +45,53 @@ def test_tunings(name: str, tuning: str) -> None:
     assert preset
     assert [course.pitch.name for course in preset.instrument.courses] == tuning.split()
     assert preset.instrument.name == preset.name == name
+
+
+#: Semitones from the lute in G (calc).
+MOVED = {"A": 2, "E": -3}
+
+
+@pytest.mark.parametrize("key", MOVED)
+def test_lutes_in_other_keys_are_lutes_in_g_moved(key: str) -> None:
+    for count in range(6, 11):
+        mine, plain = find_preset(f"lute in {key}, {count} courses"), find_preset(f"lute in G, {count} courses")
+        assert mine
+        assert plain
+        pairs = zip(mine.instrument.courses, plain.instrument.courses, strict=True)
+        assert {course.pitch.semitones - other.pitch.semitones for course, other in pairs} == {MOVED[key]}
+
+
+@pytest.mark.parametrize(
+    ("name", "strings"),
+    # CP: bourdons an octave below on course 4, or on 4 and 5
+    [
+        ("baroque guitar, bourdon on 4", "E4 B3 G3 D3+D4 A3"),
+        ("baroque guitar, bourdons on 4 and 5", "E4 B3 G3 D3+D4 A2+A3"),
+    ],
+)
+def test_bourdons_of_the_guitar(name: str, strings: str) -> None:
+    preset = find_preset(name)
+    assert preset
+    tuned = ["+".join(map(str, course.strings)) for course in preset.instrument.courses]
+    assert tuned == strings.split()
+    assert preset.instrument.stopped == 5
+
+
+@pytest.mark.parametrize(
+    ("name", "courses"),
+    [
+        ("lute in G, 8 courses", 8),  # CP: such lutes carry their basses over the fingerboard
+        ("lute in A, 10 courses", 10),
+        ("lute in D minor, 13 courses", 8),  # MEM: the seventh and eighth often lie there too
+        ("theorbo in A", 6),  # CP: diapasons are never fretted
+        ("archlute in G", 6),
+    ],
+)
+def test_courses_over_the_fingerboard(name: str, courses: int) -> None:
+    preset = find_preset(name)
+    assert preset
+    assert preset.instrument.over_fingerboard == courses
+    assert preset.instrument.stopped == 6
 
 
 def test_english_theorbo_has_only_its_first_course_down_an_octave() -> None:

@@ -13,6 +13,7 @@ from pipeline.model.text import SourceText, Span
 from pipeline.model.time import Metre
 from pipeline.source.declare import declare, read_key, read_metre, retune
 from pipeline.source.parse import parse
+from pipeline.source.read import sounding_piece
 
 NOWHERE = Span("x", 1, 1, 1)
 
@@ -223,7 +224,7 @@ FAULTS = {
     ),
     "metre waltz": (
         *(3, 7, 12, "metre", "Expected a metre, not “waltz”."),
-        "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2",
+        "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2, none = 4/4",
     ),
     "key G minor, 8 flats": (
         *(3, 14, 21, "key", "Expected a key signature, not “8 flats”."),
@@ -286,13 +287,13 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
             *(
                 "instrument lute in G",
                 "unknown-instrument",
-                "No tuning is known for “lute in G”; a theorbo in A is assumed.",
+                "No tuning is known for “lute in G”: the signs are read, and no pitch is claimed.",
             ),
-            f"Perhaps {LUTES} · lute in G, 10 courses; {COURSES}",
+            f"Perhaps {LUTES} · lute in G, 9 courses · lute in G, 10 courses; {COURSES}",
         ),
         (
             *("instrument teorbo in A", "unknown-instrument"),
-            "No tuning is known for “teorbo in A”; a theorbo in A is assumed.",
+            "No tuning is known for “teorbo in A”: the signs are read, and no pitch is claimed.",
             f"Perhaps theorbo in A · theorbo in G · tiorbino in A; {COURSES}",
         ),
         (
@@ -304,9 +305,42 @@ def test_a_broken_line_falls_back_and_the_rest_of_it_holds() -> None:
 def test_unknown_instruments(lines: str, slug: str, message: str, hint: str) -> None:
     heading, found = declared(lines)
     assert [(each.code.slug, each.message, each.hint) for each in found] == [(slug, message, hint)]
-    assert heading.instrument.name == "theorbo in A"
+    unknown = slug == "unknown-instrument"
+    assert heading.instrument.name == (lines.removeprefix("instrument ") if unknown else "theorbo in A")
+    assert bool(heading.instrument.courses) is not unknown
+
+
+def test_signs_on_an_unknown_instrument_claim_no_pitch_and_no_fault() -> None:
+    text = "longneck 1\ninstrument viol of nobody\nmetre C\n\n| 2=7,4:0,3:0 13,1:12\nretune 8 = F2\n| 1=8 |||\n"
+    read = sounding_piece(SourceText.of("piece.intav", text))
+    assert [each.code.slug for each in read.diagnostics] == ["unknown-instrument"]
+    assert [len(event.event.stops) for event in read.value.bars[0].events] == [3, 2]
+    assert not any(event.stops for event in read.value.bars[0].events)
 
 
 def test_an_unknown_instrument_with_a_course_missing() -> None:
     _, found = declared("instrument lute in Q\ncourse 1 = A4\ncourse 3 = B3")
     assert [each.code.slug for each in found] == ["unknown-instrument"]
+
+
+@pytest.mark.parametrize(
+    ("line", "lines", "above"),
+    [
+        ("lines 5", 5, False),
+        ("lines 6, course 1 above", 6, True),
+        ("lines course 1 above", 0, True),
+        ("signs french", 0, True),
+        ("signs italian", 0, False),
+    ],
+)
+def test_lines_of_the_tablature(line: str, lines: int, above: bool) -> None:
+    heading, found = declared(f"instrument theorbo in A\n{line}")
+    assert not found
+    assert (heading.lines, heading.course_1_above) == (lines, above)
+
+
+@pytest.mark.parametrize("line", ["lines 4", "lines", "lines 5 course 1 above", "lines 5, course 2 above"])
+def test_other_lines_are_refused(line: str) -> None:
+    heading, found = declared(f"instrument theorbo in A\n{line}")
+    assert len(found) == 1 or line == "lines"
+    assert (heading.lines, heading.course_1_above) == (0, False)

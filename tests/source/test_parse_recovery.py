@@ -25,9 +25,9 @@ WORDS = {
     ),
     "4": (
         *(3, 4, "bare-figure", "A bare figure is a diapason from 7 on, not “4”."),
-        "A fret needs its course: type 3:4; a value needs its =: 4=-",
+        "A fret needs its course: type 3:4; a value is joined to its event by =: 4=3:0",
     ),
-    "3:2,": (7, 7, "syntax", "Expected a stop after “3:2,”.", ""),
+    "3:2,": (7, 7, "syntax", "Expected a stop after “3:2,”.", "No white space stands inside a chord: 3:2,3:2"),
     "4=": (5, 5, "syntax", "Expected a stop after “4=”.", "Alone, - is a place left blank; 4=- is a rest."),
     "3c": (4, 5, "syntax", "Expected a colon after “3”, not “c”.", ITALIAN),
     "a": (3, 4, "syntax", "Expected a stop, not “a”.", ITALIAN),
@@ -61,7 +61,7 @@ WORDS = {
     ),
     "3:2't": (
         *(7, 8, "unknown-mark", "No mark “t” is known at a stop."),
-        "Known here: 1 2 3 4 p i m a b s; capitals are declared in the heading.",
+        "Known here: 1 2 3 4 p i m a b s h; capitals are declared in the heading.",
     ),
     "3:2'r": (
         *(7, 8, "unknown-mark", "No mark “r” is known at a stop."),
@@ -74,10 +74,10 @@ WORDS = {
     ),
     "3:2’T": (
         6,
-        8,
-        "syntax",
-        "Expected the end of the stop after “3:2”, not “’T”.",
-        "The tick is the plain apostrophe '",
+        7,
+        "foreign-sign",
+        "Expected “'”, not “’” (right single quotation mark).",
+        "Perhaps 3:2'T",
     ),
     "5=3:2": (3, 4, "syntax", "Expected a value, not “5”.", "Values are 0 (breve) 1 2 4 8 16 32 64"),
     "4...=3:2": (6, 7, "syntax", "Expected two dots at most after “4..”, not “.”.", ""),
@@ -204,7 +204,7 @@ LINES = {
     ),
     "&4r x": (
         *(1, 5, 6, "directive", "Expected the end of the line after “&4r”."),
-        "& and &4r stand alone before a bar, or inside its line after |",
+        "& and &4r stand alone before a bar, or inside its line after |, where they may have a label",
     ),
     "again Foo": (1, 7, 10, "unknown-section", "There is no section called “Foo”.", "The sections are: none"),
     "| 3:2\n!C 3:3": (

@@ -440,3 +440,27 @@ def test_the_three_bars() -> None:
     assert second.closing.act is BarlineAct.ADDED
     assert third.events[0].stops[0].slur is Slur.PRINTED
     assert letters(third.events[-1].stops[0].marks) == [["T"]]
+
+
+class TestWhatPrintsHold:
+    def test_two_signs_over_one_event(self) -> None:
+        head = event("4+8=1:0").head
+        assert head
+        assert head.value
+        assert (head.value.edition, head.second) == (Value(4), Value(8))
+
+    def test_a_star_that_says_to_hold(self) -> None:
+        assert event("3:2'h").stops[0].starred
+        assert not event("3:2'!h").stops[0].starred
+
+    def test_a_source_that_omits_the_bar(self) -> None:
+        (variant,) = bar("| 1=1:0\n!B omits").variants
+        assert (variant.witness, variant.items, variant.omits) == ("B", (), True)
+
+    def test_what_stands_at_the_head_of_a_system(self) -> None:
+        made = bar('| &4r"a 1=1:0 &"b 1:2\n"a : clef C3\n"b : custos')
+        breaks = [item for item in made.items if isinstance(item, SourceBreak)]
+        assert [(each.folio, [label.letter for label in each.labels]) for each in breaks] == [
+            ("4r", ["a"]),
+            ("", ["b"]),
+        ]

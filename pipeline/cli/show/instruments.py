@@ -22,10 +22,10 @@ def instrument_list() -> Iterator[Text]:
 
 
 def _tuning(instrument: Instrument) -> str:
-    """``1 A3  2 E3 …``, with a stroke before the first diapason."""
+    """``1 A3  2 E3 …``, with a stroke before the first course beside the fingerboard."""
     shown = []
     for course in instrument.courses:
-        if course.number == instrument.stopped + 1:
+        if course.number == instrument.over_fingerboard + 1:
             shown.append("·")
         strings = "+".join(map(str, course.strings))
         shown.append(f"{course.number}:{strings}")

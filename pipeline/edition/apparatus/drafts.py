@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypeVar
 
-from pipeline.edition.readings import Saying, here_said, sign_said, source_said
+from pipeline.edition.readings import NOTHING, Saying, here_said, sign_said, source_said
 from pipeline.model.apparatus import Entry, Kind, Subject, Was
 from pipeline.model.record import replace
 from pipeline.model.signs import Act, Label, Reading, Signs
-from pipeline.model.tablature import NoteKind, NoteLine, Pin
-from pipeline.source.parse.quoted import quoted_sign, quoted_value
+from pipeline.model.tablature import OMITS, NoteKind, NoteLine, Pin
+from pipeline.source.parse.quoted import quoted_event, quoted_sign, quoted_value
 
 T = TypeVar("T")
 #: Beside the tablature (0) or in a line, the moment in the bar, the course, the kind of sign.
@@ -203,7 +203,12 @@ class BarDraft:
         return replace(entry, reason=agrees)
 
     def _quoted(self, text: str, spot: Spot) -> tuple[str, Was]:
-        """A reading of another source in words, and as the sign that it is, if it is one."""
+        """A reading of another source in words, and as the sign or event that it is, if it is one."""
+        if text == OMITS:
+            return NOTHING, ()
+        if spot.subject is Subject.EVENT:
+            event = quoted_event(text, self._signs)
+            return text, text if event is None else (event,)
         if spot.subject is Subject.SIGN and not spot.line:
             sign = quoted_sign(text, self._signs)
             if sign is not None:

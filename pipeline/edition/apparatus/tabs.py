@@ -18,10 +18,12 @@ from pipeline.edition.readings import (
 )
 from pipeline.model.apparatus import Kind, Subject
 from pipeline.model.heading import Heading
-from pipeline.model.signs import Act, Event, FretState, Group, Head, Label, MarkGroup, Sign, Slur, Stop, Unread
+from pipeline.model.record import replace
+from pipeline.model.signs import Act, Event, FretState, Group, Head, Label, MarkGroup, Sign, Signs, Slur, Stop, Unread
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import Barline, BarlineAct, SourceBar
 from pipeline.model.time import Value
+from pipeline.source.encoded import event as typed_event
 
 _PLAIN_SLURS = (None, Slur.PRINTED)
 _SLURS = {
@@ -63,7 +65,8 @@ class TabActs:
         wide: tuple[Label, ...] = ()
         if head is not None:
             wide = head.opening_labels
-            draft.point(wide, Spot(event.id, number, 0, Subject.EVENT, 2 * number))
+            typed = _typed(event.event)
+            draft.point(wide, Spot(event.id, number, 0, Subject.EVENT, 2 * number, typed=typed))
             self._head(draft, number, event.id, head)
         for stop, at in _named(event):
             if not _plain_stop(stop):
@@ -133,7 +136,7 @@ def whole_bars(draft: BarDraft, bar: SoundingBar) -> None:
         here = "the bar as printed here"
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0, here)
         labels = tuple(_labels(variant))
-        finding = Said(kind, variant.typed, here, was=variant.items)
+        finding = Said(kind, NOTHING if variant.omits else variant.typed, here, was=variant.items)
         draft.act(spot, finding, labels, siglum=variant.witness, whole=not variant.witness)
         draft.point(labels, spot)
 
@@ -206,6 +209,12 @@ def _line(draft: BarDraft, line: Barline, spot: Spot) -> None:
 def _group(draft: BarDraft, spot: Spot, group: Group, labels: tuple[Label, ...], wide: tuple[Label, ...]) -> None:
     here = f"{group.notes} in the time of {group.time}"
     draft.act(spot._replace(here=here), Said(Kind.ADDED, NOTHING, here), labels, wide)
+
+
+def _typed(event: Event) -> tuple[str, ...]:
+    """How an event without its labels and marks may be typed in a note on another source, in either system."""
+    plain = replace(event, head=None, stops=tuple(replace(stop, labels=(), marks=()) for stop in event.stops))
+    return tuple(typed_event(plain, signs) for signs in Signs)
 
 
 def _spellings(sign: Sign | None) -> tuple[str, ...]:

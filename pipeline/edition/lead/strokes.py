@@ -48,14 +48,21 @@ def strummed(event: SoundingEvent) -> bool:
 
 
 def held_to(piece: SoundingPiece) -> dict[str, Ticks]:
-    """Stop id → end of the last event that a hold line for it reaches."""
+    """Stop id → end of the last event that a hold line for it reaches; under a star that says to hold, the next stroke
+    on its course or the end of its bar, whichever comes first (this project's own rule, no source)."""
     found: dict[str, Ticks] = {}
     last: dict[int, str] = {}
     for bar in piece.bars:
+        starred: dict[int, str] = {}
         for event in bar.events:
             for stop in event.stops:
                 if not stop.held:
                     last[stop.course] = stop.id
+                    if (before := starred.pop(stop.course, "")) and found[before] > event.onset:
+                        found[before] = event.onset
+                    if stop.stop.starred:
+                        starred[stop.course] = stop.id
+                        found[stop.id] = bar.end
                 elif stop.course in last:
                     found[last[stop.course]] = event.onset + event.length
     return found
@@ -82,8 +89,16 @@ def closing_walls(piece: SoundingPiece) -> list[Ticks]:
 
 
 def silences(piece: SoundingPiece) -> list[Ticks]:
-    """The onsets of printed rests."""
-    return [event.onset for bar in piece.bars for event in bar.events if event.rest]
+    """Where nothing with a value rings on: the onsets of printed rests, and of events without a value after one that
+    has one."""
+    found: list[Ticks] = []
+    valued = False
+    for bar in piece.bars:
+        for event in bar.events:
+            if event.rest or (valued and event.sign is None):
+                found.append(event.onset)
+            valued = event.sign is not None
+    return found
 
 
 def _typed(bar: SoundingBar, piece: SoundingPiece) -> SoundingBar:

@@ -68,6 +68,10 @@ def _heads(score: Score) -> frozenset[str]:
     )
 
 
+#: Words that a copy has no use for, or has in another place.
+_OF_THE_TABLATURE = frozenset({WordsKind.FOLIO, WordsKind.RETUNE, WordsKind.FOOTNOTE, WordsKind.LETTER})
+
+
 def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
     """A measure without its tablature, and without what hung on notes that the reduction leaves out."""
     spreads = (
@@ -87,9 +91,7 @@ def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
         arpeggios=tuple(spread for spread in spreads if len(spread.heads) > 1),
         brackets=(),
         words=tuple(
-            replace(words, tablature=False, at="")
-            for words in measure.words
-            if words.kind not in (WordsKind.FOLIO, WordsKind.RETUNE, WordsKind.FOOTNOTE)
+            replace(words, tablature=False, at="") for words in measure.words if words.kind not in _OF_THE_TABLATURE
         ),
         folios=(),
         retuned=None,

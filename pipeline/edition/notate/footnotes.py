@@ -18,7 +18,7 @@ from pipeline.model.heading import Heading
 from pipeline.model.score import Footnote
 from pipeline.model.signs import Act, Event, Label, MarkGroup, Slur, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import Barline, BarlineAct, NoteKind, NoteLine
+from pipeline.model.tablature import OMITS, Barline, BarlineAct, NoteKind, NoteLine
 
 
 class Footnotes:
@@ -59,7 +59,10 @@ class BarNotes:
             texts.extend(reason_said(note) for note in line.notes if note.kind is NoteKind.REASON)
         if self._bar.bar.ditto is not None:
             texts.insert(0, ditto_said(self._bar.bar.ditto))
-        texts.extend(f"{line.witness or 'the source'} has: {line.typed}" for line in self._bar.bar.variants)
+        texts.extend(
+            f"{line.witness or 'the source'} {'omits it' if line.omits else f'has: {line.typed}'}"
+            for line in self._bar.bar.variants
+        )
         for item in (*self._bar.bar.items, self._bar.bar.closing):
             if isinstance(item, Barline):
                 texts.extend(self._barline(item))
@@ -94,7 +97,11 @@ class BarNotes:
 
     def printed_words(self, event: Event) -> Iterator[str]:
         """Words that the source prints at this event."""
-        for label in event_labels(event):
+        return self.printed_at(event_labels(event))
+
+    def printed_at(self, labels: Iterable[Label]) -> Iterator[str]:
+        """Words, or signs said in words, that the source prints at a label."""
+        for label in labels:
             for line in self._lines.get(label.letter, ()):
                 if line.kind is NoteKind.PRINTED_WORD:
                     yield line.text
@@ -135,7 +142,7 @@ class BarNotes:
             if line.kind is NoteKind.REASON:
                 yield reason_said(line)
             elif line.kind is NoteKind.WITNESS:
-                yield f"{line.who} has {line.text}"
+                yield f"{line.who} omits it" if line.text == OMITS else f"{line.who} has {line.text}"
 
 
 def event_labels(event: Event) -> Iterator[Label]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from pipeline.edition.notate.signs import HOLD_STAR
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure
@@ -33,9 +34,12 @@ def instrument_lines(instrument: Instrument, signs: Signs) -> Iterator[str]:
     count = len(instrument.courses)
     number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
     name = instrument.name[:1].upper() + instrument.name[1:]
-    yield name if "courses" in name else f"{name}, {number} courses"
-    stopped = instrument.courses[: instrument.stopped]
-    diapasons = instrument.courses[instrument.stopped :]
+    yield name if "courses" in name or not count else f"{name}, {number} courses"
+    if not count:
+        yield "Tuning unknown: no pitches are given"
+        return
+    stopped = instrument.courses[: instrument.over_fingerboard]
+    diapasons = instrument.courses[instrument.over_fingerboard :]
     yield f"Courses 1–{len(stopped)}: " + " · ".join(_strings(course) for course in stopped)
     if diapasons:
         shown = (f"{diapason_sign(course.number, signs)} {_strings(course)}" for course in diapasons)
@@ -98,6 +102,8 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
     figures_used = [figure for m in measures for event in m.tab for figure in event.figures]
     if any("bracketed" in figure.editorial.value for figure in figures_used):
         yield LegendEntry("[ ]", "Supplied by the editor.")
+    if any(ornament.printed == HOLD_STAR for figure in figures_used for ornament in figure.ornaments):
+        yield LegendEntry(HOLD_STAR, "Hold the finger down.")
     if any("doubtful" in figure.editorial.value for figure in figures_used):
         yield LegendEntry("?", "Read with doubt.")
     if any(m.right is BarStyle.DASHED for m in measures):

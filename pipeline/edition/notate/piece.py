@@ -17,6 +17,7 @@ from pipeline.edition.notate.words import (
     ending,
     folios_inside,
     left_style,
+    letters_over,
     printed_words,
     right_style,
 )
@@ -48,7 +49,8 @@ def notate(voiced: VoicedPiece) -> Score:
         measures,
         tuple(engraver.footnotes.notes),
         legend_of(measures, heading),
-        lines=min(heading.instrument.stopped, _LINES),
+        lines=heading.lines or min(heading.instrument.stopped, _LINES),
+        course_1_above=heading.course_1_above,
     )
 
 
@@ -89,6 +91,7 @@ class _Notator:
             *directive_words(bar.directives, measure),
             *folios_inside(bar, measure),
             *printed_words(bar, notes, measure),
+            *letters_over(bar, measure),
         ]
         if after is None and self._piece.closing:
             words.extend(directive_words(self._piece.closing, f"{measure}z", bar.length))

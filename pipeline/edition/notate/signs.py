@@ -7,12 +7,14 @@ from collections.abc import Iterable, Iterator
 from pipeline.model.heading import Heading
 from pipeline.model.notes import Editorial, Ornament, Place, RhythmSign
 from pipeline.model.record import Record
-from pipeline.model.signs import Act, Event, MarkGroup, Reading, Stop
+from pipeline.model.signs import HOLD_MARK, Act, Event, MarkGroup, Reading, Stop
 from pipeline.model.time import Value
 
 _SUPPLIED = (Act.ADDED, Act.SUPPLIED_ILLEGIBLE, Act.SUPPLIED_LOST)
 _LEFT = "1234"
 _RIGHT = "pima"
+#: How the star that says to hold is printed in the tablature.
+HOLD_STAR = "*"
 _PLACES = {place.value: place for place in Place}
 
 
@@ -33,12 +35,13 @@ def letters(groups: Iterable[MarkGroup]) -> Iterator[tuple[str, Editorial]]:
 
 
 class StopMarks(Record, frozen=True):
-    """Marks of one stop. ``line_on`` is a printed line to the next stop, ``barre`` an end of a partial barre."""
+    """Marks of one stop. ``line_on`` is a printed line to the next stop, ``star`` the one that says to hold."""
 
     left_finger: str = ""
     right_finger: str = ""
     ornaments: tuple[Ornament, ...] = ()
     line_on: bool = False
+    star: Ornament | None = None
 
 
 NO_MARKS = StopMarks()
@@ -48,7 +51,7 @@ def stop_marks(stop: Stop, heading: Heading) -> StopMarks:
     """Fingers and ornaments at a stop."""
     if not stop.marks:
         return NO_MARKS
-    left, right, line_on = "", "", False
+    left, right, line_on, star = "", "", False, None
     ornaments: list[Ornament] = []
     for letter, how in letters(stop.marks):
         if letter in _LEFT:
@@ -57,9 +60,11 @@ def stop_marks(stop: Stop, heading: Heading) -> StopMarks:
             right = letter
         elif letter == "s":
             line_on = True
+        elif letter == HOLD_MARK:
+            star = Ornament(HOLD_STAR, "hold the finger down", Place.AFTER, how)
         elif letter.isupper():
             ornaments.append(ornament(letter, how, heading))
-    return StopMarks(left, right, tuple(ornaments), line_on)
+    return StopMarks(left, right, tuple(ornaments), line_on, star)
 
 
 def ornament(letter: str, how: Editorial, heading: Heading) -> Ornament:
@@ -100,6 +105,12 @@ def event_marks(event: Event, heading: Heading) -> EventMarks:
 _LADDER = (0, 1, 2, 4, 8, 16, 32, 64)
 
 
-def rhythm_sign(value: Value, plain_stem: int, how: Editorial, footnote: str) -> RhythmSign:
+def rhythm_sign(
+    value: Value, plain_stem: int, how: Editorial, footnote: str, second: Value | None = None
+) -> RhythmSign:
     """A printed rhythm sign: hooks counted from the value that a hookless stem stands for."""
-    return RhythmSign(value, _LADDER.index(value.unit) - _LADDER.index(plain_stem), how, footnote)
+
+    def hooks(of: Value) -> int:
+        return _LADDER.index(of.unit) - _LADDER.index(plain_stem)
+
+    return RhythmSign(value, hooks(value), how, footnote, None if second is None else hooks(second))

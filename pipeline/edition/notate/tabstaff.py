@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.frame import tuplet_of
+from pipeline.edition.notate.shown import shown
 from pipeline.edition.notate.signs import StopMarks, editorial, event_marks, rhythm_sign, stop_marks
 from pipeline.edition.notate.values import single_value
 from pipeline.model.heading import Heading
@@ -39,14 +40,16 @@ class TabStaff:
 
     def events(self) -> tuple[TabEvent, ...]:
         """All events of the bar in order."""
-        beams = beam_of([event.event for event in self._bar.events])
-        return tuple(self._event(event, beam) for event, beam in zip(self._bar.events, beams, strict=True))
+        kept = shown(self._bar)
+        beams = beam_of([event.event for event, _ in kept])
+        return tuple(self._event(event, beam, gone) for (event, gone), beam in zip(kept, beams, strict=True))
 
-    def _event(self, event: SoundingEvent, beam: BeamState | None) -> TabEvent:
+    def _event(self, event: SoundingEvent, beam: BeamState | None, gone: tuple[SoundingEvent, ...]) -> TabEvent:
         typed = event.event
         marks = event_marks(typed, self._heading)
+        before = [letter for one in gone for letter in self._letters_of(one)]
         letter = self._notes.head(event) if typed.head is not None else ""
-        self._loose = [letter] if letter else []
+        self._loose = [*before, *([letter] if letter else [])]
         figures = list(self._figures(event))
         if marks.ornaments and figures:
             figures[-1] = replace(figures[-1], ornaments=figures[-1].ornaments + marks.ornaments)
@@ -55,7 +58,8 @@ class TabStaff:
             event.onset,
             event.length,
             _value(event),
-            self._sign(event, beam, letter),
+            self._sign(event, beam, letter)
+            or next((sign for one in reversed(gone) if (sign := self._sign(one, None, ""))), None),
             tuple(figures),
             event.rest,
             beam,
@@ -74,7 +78,17 @@ class TabStaff:
         if event.sign is None or head is None or not (event.drawn or beam is not None):
             return None
         how = editorial(head.value) if head.value is not None else Editorial.PLAIN
-        return rhythm_sign(event.sign, self._heading.plain_stem, how, letter)
+        sign = event.sign
+        if head.second is not None and head.value is not None and head.value.edition is not None:
+            sign = head.value.edition
+        return rhythm_sign(sign, self._heading.plain_stem, how, letter, head.second)
+
+    def _letters_of(self, event: SoundingEvent) -> Iterator[str]:
+        """The letters of an event that the edition leaves out, which stand at the next one."""
+        if event.event.head is not None:
+            yield from self._notes.head(event).split()
+        for stop in event.event.stops:
+            yield from self._notes.stop(event, stop).split()
 
     def _figures(self, event: SoundingEvent) -> Iterator[TabFigure]:
         sounding = {stop.stop.span: stop for stop in event.stops}
@@ -111,7 +125,7 @@ class TabStaff:
             sign.dots,
             marks.left_finger,
             marks.right_finger,
-            marks.ornaments,
+            marks.ornaments if marks.star is None else (*marks.ornaments, marks.star),
         )
 
 

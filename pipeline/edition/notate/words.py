@@ -6,11 +6,14 @@ from collections.abc import Iterator
 
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.front import with_signs
+from pipeline.edition.notate.shown import shown
+from pipeline.model.layers import LayerKind
 from pipeline.model.notes import Place
 from pipeline.model.score import BarStyle, Ending, Words, WordsKind
 from pipeline.model.signs import Event
-from pipeline.model.sounding import SoundingBar
+from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, SourceBreak
+from pipeline.model.text import Span
 
 _DIRECTIONS = {
     DirectiveKind.SECTION: WordsKind.SECTION,
@@ -48,11 +51,12 @@ def _text(line: Directive) -> str:
 def folios_inside(bar: SoundingBar, measure: str) -> Iterator[Words]:
     """Pages of the source that begin within the bar, at the event that opens them."""
     at = 0
+    kept = {one.id: event for event, before in shown(bar) for one in (*before, event)}
     for place, item in enumerate(bar.bar.items):
         if isinstance(item, Event):
             at += 1
         elif isinstance(item, SourceBreak) and 0 < at < len(bar.events) and item.folio:
-            event = bar.events[at]
+            event = kept.get(bar.events[at].id, bar.events[at])
             yield Words(
                 f"{measure}f{place}",
                 WordsKind.FOLIO,
@@ -68,8 +72,10 @@ def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[W
     """Words that the source prints at a sign or over the bar."""
     for number, text in enumerate(notes.printed_words_of_bar(), start=1):
         yield Words(f"{measure}p{number}", WordsKind.DIRECTION, text, 0, Place.ABOVE, tablature=True)
-    for event in bar.events:
-        for number, text in enumerate(notes.printed_words(event.event), start=1):
+    for event, before, breaks in _with_breaks(bar):
+        texts = [text for at in breaks for text in notes.printed_at(at.labels)]
+        texts += [text for one in (*before, event) for text in notes.printed_words(one.event)]
+        for number, text in enumerate(texts, start=1):
             yield Words(
                 f"{measure}p-{event.id}-{number}",
                 WordsKind.DIRECTION,
@@ -79,6 +85,36 @@ def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[W
                 tablature=True,
                 at=f"g-{event.id}",
             )
+
+
+def letters_over(bar: SoundingBar, measure: str) -> Iterator[Words]:
+    """Chord letters that the source prints over the tablature itself, each at its event."""
+    for layer in bar.bar.layers:
+        if layer.kind is not LayerKind.CHORDS or layer.over:
+            continue
+        kept = {one.id: event for event, before in shown(bar) for one in (*before, event)}
+        for event, (text, _) in zip(bar.events, layer.words, strict=False):
+            if text != "-" and event.id in kept:
+                at = kept[event.id]
+                name, offset = f"{measure}l-{event.id}", at.onset - bar.onset
+                yield Words(name, WordsKind.LETTER, text, offset, Place.ABOVE, tablature=True, at=f"g-{at.id}")
+
+
+def _with_breaks(
+    bar: SoundingBar,
+) -> Iterator[tuple[SoundingEvent, tuple[SoundingEvent, ...], tuple[SourceBreak, ...]]]:
+    """The events that stand in the edition, those left out beside each, and the systems and pages that begin there."""
+    places: dict[Span, list[SourceBreak]] = {}
+    waiting: list[SourceBreak] = []
+    for item in bar.bar.items:
+        if isinstance(item, SourceBreak):
+            waiting.append(item)
+        elif isinstance(item, Event):
+            places[item.span], waiting = waiting, []
+    events = shown(bar)
+    for event, before in events:
+        breaks = [at for one in (*before, event) for at in places.get(one.event.span, ())]
+        yield event, before, (*breaks, *(waiting if event is events[-1][0] else ()))
 
 
 _RIGHT = {

@@ -59,6 +59,36 @@ metre C
 """,
 )
 
+METRE_DIFFERS = Code(
+    "metre-differs",
+    Severity.ERROR,
+    "a metre that the bars contradict",
+    "Nearly all bars from here on hold the same, and something else than the metre asks for: the metre is wrong, or "
+    "its sign means something else in this source than usual. Bars are then measured by what most of them hold.",
+    """\
+longneck 1
+title Three minims
+instrument theorbo in A
+metre 3
+
+| 2=7,4:0 3:0 3:2
+| 2=8,4:2 2:1 3:3
+| 2=7,4:0 3:0 3:2
+| 1.=8,4:2,2:1 |||
+""",
+    """\
+longneck 1
+title Three minims
+instrument theorbo in A
+metre 3 = 3/2
+
+| 2=7,4:0 3:0 3:2
+| 2=8,4:2 2:1 3:3
+| 2=7,4:0 3:0 3:2
+| 1.=8,4:2,2:1 |||
+""",
+)
+
 UNCLOSED_REPEAT = Code(
     "unclosed-repeat",
     Severity.WARNING,
@@ -201,5 +231,62 @@ metre C
 
 | 1=7,4:0,3:0 ||
 | 1=8,4:2,2:1 |||
+""",
+)
+
+_LONG = """\
+longneck 1
+title Twelve bars
+instrument theorbo in A
+metre C
+
+| 4=7,3:0 3:2 3:3 2:0
+| 4=8,3:1 3:2 3:3 2:1
+| 4=9,3:2 3:2 3:3 2:2
+| 4=7,3:3 3:2 3:3 2:0
+| 4=8,3:0 3:2 3:3 2:1
+| 4=9,3:1 3:2 3:3 2:2
+| 4=7,3:2 3:2 3:3 2:0
+| 4=8,3:3 3:2 3:3 2:1
+| 4=9,3:0 3:2 3:3 2:2
+| 4=7,3:1 3:2 3:3 2:0
+| 4=8,3:2 3:2 3:3 2:1
+| 1=7,4:0,3:0
+"""
+
+NO_FINAL_LINE = Code(
+    "no-final-line",
+    Severity.NOTE,
+    "an end without a final bar line",
+    "The last bar that is typed closes with a plain bar line. Either the end of the piece is not typed yet, or a page "
+    "is missing, or the source prints no final line: then |||! adds one.",
+    _LONG,
+    _LONG.rstrip() + " |||\n",
+)
+
+BAR_TWICE = Code(
+    "bar-twice",
+    Severity.NOTE,
+    "two bars in a row typed alike",
+    "A bar of many notes is seldom struck twice in a row, but easily typed twice when the eye comes back to the page. "
+    "Asked only where the bars are equal in all their lines and the piece has no more than a few such pairs.",
+    """\
+longneck 1
+title Typed twice
+instrument theorbo in A
+metre C
+
+| 8=7,4:0 3:0 3:2 3:3 2:0 2:1 1:0 1:2
+| 8=7,4:0 3:0 3:2 3:3 2:0 2:1 1:0 1:2
+| 1=7,4:0,3:0 |||
+""",
+    """\
+longneck 1
+title Typed once
+instrument theorbo in A
+metre C
+
+| 8=7,4:0 3:0 3:2 3:3 2:0 2:1 1:0 1:2
+| 1=7,4:0,3:0 |||
 """,
 )

@@ -186,3 +186,30 @@ mark T = "t" trill, after
 | 1=7,4:0,3:0'T |||
 """,
 )
+
+BASS_RISES = Code(
+    "bass-rises",
+    Severity.NOTE,
+    "a bass tuned above the one before it",
+    "The basses beside the fingerboard descend from course to course; only of a 13th is it known that it was tuned "
+    "high. Here an 8th to 12th course is declared higher than its neighbour: usually an octave figure or a letter is "
+    "wrong.",
+    """\
+longneck 1
+title An octave too high
+instrument theorbo in A
+diapasons 8 = F3
+metre C
+
+| 1=8,4:2,2:1 |||
+""",
+    """\
+longneck 1
+title In its place
+instrument theorbo in A
+diapasons 8 = F2
+metre C
+
+| 1=8,4:2,2:1 |||
+""",
+)

@@ -34,7 +34,8 @@ UNKNOWN_INSTRUMENT = Code(
     "unknown-instrument",
     Severity.ERROR,
     "an instrument of unknown tuning",
-    "An instrument is a preset, or any name with a course line for every course from 1 on.",
+    "An instrument is a preset (longneck instruments lists them), or any name with a course line for every course "
+    "from 1 on. The piece is read as far as its signs go and its tablature is printed; no pitch is claimed.",
     "longneck 1\ninstrument lute in Q\n\n| 1=3:0\n",
     "longneck 1\ninstrument lute in Q\ncourse 1 = A4\ncourse 2 = E4\ncourse 3 = B3\n\n| 1=3:0\n",
 )

@@ -10,7 +10,9 @@ FRETTED_DIAPASON = Code(
     "a fret on a diapason",
     "Diapasons run beside the fingerboard on their own long neck; the left hand cannot reach them, so they "
     "sound open or not at all. A fret on one is nearly always a slip: the wrong course, a figure one line "
-    "off, or a bass that the piece wants tuned a semitone higher. The sign is left out of the transcription.",
+    "off, or a bass that the piece wants tuned a semitone higher. The sign is left out of the transcription. On lutes "
+    "without a long neck all courses lie over the fingerboard; on another instrument that has more than six there, the "
+    "heading says so: stopped 7.",
     """\
 longneck 1
 title A fretted diapason
@@ -125,6 +127,32 @@ instrument theorbo in A
 metre C
 
 | 4!=7,4:0 5:0 2=8,4:2 |||
+""",
+)
+
+SIGN_ALONE = Code(
+    "sign-alone",
+    Severity.NOTE,
+    "a sign that lengthens only its own event",
+    "Unmeasured preludes print a rhythm sign here and there, for the event that it stands over; what follows is free "
+    "again. So it is read where no metre is declared, signs are few and the bars would not come out equal if they "
+    "held on. Music that is measured and only prints no sign of metre says so: metre none = 4/4.",
+    """\
+longneck 1
+title A sign among free notes
+instrument theorbo in A
+metre none
+
+| 2=7 3:0 3:2 3:3 2:0 2:1 |||
+""",
+    """\
+longneck 1
+title Measured, and no sign of metre
+instrument theorbo in A
+metre none = 4/4
+
+| 2=7 4=3:0 3:2
+| 1=7,3:3 |||
 """,
 )
 

@@ -185,3 +185,64 @@ RANGE_TOO_NARROW = Code(
     "",
     "",
 )
+
+_BASSO = """\
+longneck 1
+title A bass
+instrument theorbo in A
+metre C
+layer b = Basso, clef F4
+
+| 4=7,3:0 8,4:2 X,3:3 7,4:0
+b 4=G2 F D G
+| 4=7,3:0 8,4:2 X,3:3 7,4:0
+b 4=G2 F D G
+| 4=7,3:0,1:5 8,4:2 X,4:2,3:3 7,4:0
+"""
+
+SUNG_LEAP = Code(
+    "sung-leap",
+    Severity.NOTE,
+    "a sung leap of more than an octave",
+    "Voices of the period leap an octave at most. An octave figure holds until the next one, so one that is missing or "
+    "mistyped moves all that follows it in the bar.",
+    "| 1=7,4:0,3:0\nv 2=D5 F6",
+    "| 1=7,4:0,3:0\nv 2=D5 F5",
+)
+SUNG_AGAINST = Code(
+    "sung-against",
+    Severity.NOTE,
+    "a sung note against its own letter in the tablature",
+    "A voice or bass has a natural where the tablature strikes the sharp or flat of the same letter with it, or the "
+    "other way round. An accidental is missing, or a figure stands one fret off. The source may have it so: nothing is "
+    "changed.",
+    "| 1=7,4:3,3:3\nv 1=B4",
+    "| 1=7,4:3,3:3\nv 1=Bb4",
+)
+BASS_DIFFERS = Code(
+    "bass-differs",
+    Severity.NOTE,
+    "a bass note that the tablature does not have",
+    "Nearly everywhere the tablature strikes the notes of the typed bass; here it strikes others. One of the two is "
+    "mistyped or misprinted, or the player leaves the note out. Nothing is changed.",
+    _BASSO + "b 4=G2 B D G\n",
+    _BASSO + "b 4=G2 F D G\n",
+)
+FIGURE_DIFFERS = Code(
+    "figure-differs",
+    Severity.NOTE,
+    "a figure that the tablature contradicts",
+    "A figure over the bass asks for one note and the tablature has its neighbour: a fifth under a 6, a minor third "
+    "under a sharp, a third under a 4. One of the two is mistyped or misprinted.",
+    _BASSO + "b 4=G2'6 F D G\n",
+    _BASSO + "b 4=G2 F D G\n",
+)
+LETTER_DIFFERS = Code(
+    "letter-differs",
+    Severity.NOTE,
+    "a chord letter that the tablature contradicts",
+    "The letters of this piece fit the tablature, read as names of chords or as those of the guitar; this one does "
+    "not. Letter or chord is mistyped or misprinted.",
+    "| 4=7,5:0,4:0,3:0 8,4:2,3:1 7,5:0,3:0 8,4:2,3:1\nc G F G D",
+    "| 4=7,5:0,4:0,3:0 8,4:2,3:1 7,5:0,3:0 8,4:2,3:1\nc G F G F",
+)

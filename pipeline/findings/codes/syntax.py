@@ -12,6 +12,15 @@ SYNTAX = Code(
     "| 1=7,3:",
     "| 1=7,3:0",
 )
+FOREIGN_SIGN = Code(
+    "foreign-sign",
+    Severity.ERROR,
+    "a sign that only looks like one of the encoding",
+    "Text programs turn quotes and hyphens into others, and some letters of other alphabets look like Latin ones. Each "
+    "such sign is told once, with all its places: switch the automatic correction off and replace them in one go.",
+    "| 1=7,3:0’T",
+    "| 1=7,3:0'T",
+)
 VERSION = Code(
     "version",
     Severity.ERROR,
@@ -57,7 +66,7 @@ UNKNOWN_MARK = Code(
     "unknown-mark",
     Severity.ERROR,
     "a small letter that is not a mark in this place",
-    "Marks with small letters are fixed: r s u d f b e n in the head, p i m a b s and 1 to 4 at a stop. "
+    "Marks with small letters are fixed: r s u d f b e n in the head, p i m a b s h and 1 to 4 at a stop. "
     "Signs of ornament are capitals, declared in the heading.",
     "| 1=7,3:0't",
     "| 1=7,3:0'T",

@@ -9,15 +9,18 @@ from pipeline.model.sounding import SoundingPiece
 from pipeline.source.checks import (
     after_end,
     bar_length,
+    basses,
     body_frets,
     clash,
     declared_marks,
     endings,
     fingers,
     gut,
+    last_bar,
     repeats,
     slur_course,
     stretch,
+    twice,
 )
 
 Check = Callable[[SoundingPiece], Iterator[Diagnostic]]
@@ -34,6 +37,9 @@ CHECKS: tuple[Check, ...] = (
     clash.check,
     gut.check,
     declared_marks.check,
+    basses.check,
+    last_bar.check,
+    twice.check,
 )
 
 

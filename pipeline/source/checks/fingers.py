@@ -26,7 +26,8 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
         for event in bar.events:
             if event.repeated or len(event.stops) <= FINGERS:
                 continue
-            frets = {stop.course: stop.fret for stop in event.stops if not bar.instrument.is_diapason(stop.course)}
+            board = bar.instrument.over_fingerboard
+            frets = {stop.course: stop.fret for stop in event.stops if stop.course <= board}
             needed = fingers(frets, barre=_has_barre(event))
             if needed > FINGERS:
                 yield Diagnostic(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from fractions import Fraction
 from typing import TypeVar
 
@@ -20,7 +21,7 @@ from pipeline.model.heading import (
 )
 from pipeline.model.instrument import Instrument
 from pipeline.model.signs import Signs
-from pipeline.model.tablature import HeadingLine, Tablature
+from pipeline.model.tablature import HeadingLine, Tablature, UnreadLine
 from pipeline.model.text import Span
 from pipeline.model.time import Metre
 from pipeline.source.declare.fields import Field
@@ -34,6 +35,7 @@ __all__ = ["declare", "files_named", "read_key", "read_metre", "retune"]
 T = TypeVar("T")
 
 _ARPEGGIO = re.compile(r"(?P<order>fingers|rising)(?P<first>, ?first written out)?")
+_LINES = re.compile(r"(?P<count>[56])?(?:(?:(?<=[56]), ?|^)(?P<above>course 1 above))?(?<=.)")
 _MARK = re.compile(r'"(?P<printed>[^"]+)" (?P<meaning>.+), (?P<place>before|after|above|below)')
 #: Endings of the images that a browser shows; a drawing with script in it is none.
 IMAGE_ENDINGS = (".png", ".jpg", ".jpeg", ".webp")
@@ -57,6 +59,8 @@ class _Declaration:
         own = tuple(line for line in tablature.heading if isinstance(line, HeadingLine))
         self.found: list[Diagnostic] = []
         self.start = Span(tablature.name, 1, 1, 1)
+        firsts = [line.text.split(maxsplit=1)[0] for line in tablature.heading if isinstance(line, UnreadLine)]
+        self._instrument_spoilt = bool(get_close_matches("instrument", [first.lower() for first in firsts], 1, 0.75))
         self.lines = self._once(tablature.inherited) + self._once(own)
         self.by_key: dict[str, list[HeadingLine]] = {}
         for line in self.lines:
@@ -87,10 +91,18 @@ class _Declaration:
         signs = self._signs()
         tuned = self._tuned()
         instrument = self._take(
-            read_instrument(self._field("instrument"), tuned, self._field("stopped"), self._field("frets"), self.start)
+            read_instrument(
+                self._field("instrument"),
+                tuned,
+                self._field("stopped"),
+                self._field("frets"),
+                self.start,
+                spoilt=self._instrument_spoilt,
+            )
         )
         self._check_diapasons(instrument)
         arpeggio, written_out = self._arpeggio()
+        lines, above = self._lines()
         heading = Heading(
             title=self._text("title"),
             composer=self._text("composer"),
@@ -115,6 +127,8 @@ class _Declaration:
             facsimiles=self._facsimiles(),
             tuned=tuple(sorted(number for number, _ in tuned)),
             severities=self._severities(),
+            lines=lines,
+            course_1_above=above or signs is Signs.FRENCH,
         )
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
 
@@ -192,6 +206,16 @@ class _Declaration:
         if field.text not in {"italian", "french"}:
             self._wrong(field, "italian or french", "Italian signs are assumed.")
         return Signs.FRENCH if field.text == "french" else Signs.ITALIAN
+
+    def _lines(self) -> tuple[int, bool]:
+        """lines = ("5" | "6") [", course 1 above"] | "course 1 above" ;   how many, and which is the upper one"""
+        field = self._field("lines")
+        match = _LINES.fullmatch(field.text) if field is not None else None
+        if field is not None and match is None:
+            self._wrong(field, "5 or 6 lines", "For example: lines 5, or lines 6, course 1 above")
+        if match is None:
+            return 0, False
+        return int(match["count"] or 0), match["above"] is not None
 
     def _values(self) -> Fraction:
         field = self._field("values")

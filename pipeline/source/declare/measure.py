@@ -16,9 +16,9 @@ from pipeline.source.declare.fields import Field
 #: Signs that stand alone, in printed values (common practice, no source). A lone figure counts crotchets, but 2
 #: is two minims; anything else is said with =.
 _SIGNS = {"C": (4, 4), "C|": (2, 2), "O": (3, 1), "2": (2, 2)}
-_METRE = re.compile(r"(?P<sign>C\||C|O)? ?(?P<figure>[1-9]\d?(?:/(?:1|2|4|8|16|32))?)?(?: ?= ?(?P<read>\S+))?")
+_METRE = re.compile(r"(?P<sign>C\||C|O|none)? ?(?P<figure>[1-9]\d?(?:/(?:1|2|4|8|16|32))?)?(?: ?= ?(?P<read>\S+))?")
 _FRACTION = re.compile(r"([1-9]\d?)/(1|2|4|8|16|32)")
-_METRE_HINT = "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2"
+_METRE_HINT = "Metres are C, C|, O, 3, 3/2, 6/4 …, none, or a sign with its reading: 3 = 3/2, none = 4/4"
 
 #: Modes and the distance of their signature from that of the major key on the same tonic.
 _MODES = {
@@ -33,15 +33,18 @@ UNMEASURED = Metre("none", 0, 1)
 def read_metre(text: str, span: Span, values: Fraction) -> Outcome[Metre | None]:
     """metre = ("C" | "C|" | "O") [figure] | figure | "none", each with [ "=" n "/" m ] ;  figure = n ["/" m] ;
 
-    The reading is in the edition's values: the printed one with its note value times ``values``. None, with a
-    finding, if the text makes no sense; ``none`` gives a metre of no beats.
+    ``none`` alone is music without a metre, and gives one of no beats; ``none = 4/4`` is measured, and only prints no
+    sign. The reading is in the edition's values: the printed one with its note value times ``values``. None, with a
+    finding, if the text makes no sense.
     """
     field = Field(text, span)
     if text == "none":
         return Outcome(UNMEASURED)
     match = _METRE.fullmatch(text)
     printed = None
-    if match and (match["sign"] or match["figure"]):
+    if match and match["sign"] == "none":
+        printed = _reading("", "", match["read"]) if match["read"] and not match["figure"] else None
+    elif match and (match["sign"] or match["figure"]):
         printed = _reading(match["sign"] or "", match["figure"] or "", match["read"])
     if match is None or printed is None:
         return Outcome(None, (field.wrong(METRE, f"Expected a metre, not “{text}”.", _METRE_HINT),))

@@ -19,6 +19,8 @@ from pipeline.source.declare.fields import Field
 _PITCH = re.compile(r"([A-G])(##?|bb?)?([0-9])")
 _TUNED = re.compile(r"([1-9][0-9]?) ?= ?(\S.*)")
 _FEWER = re.compile(r"(.+), ([1-9][0-9]?) courses")
+#: A hint names no more instruments than this.
+MOST_NEAR = 6
 _PITCH_HINT = "Pitches are typed F#2, Bb1, C4 (middle C); strings of one course G2+G3"
 
 
@@ -52,7 +54,9 @@ def read_tuned(field: Field) -> Outcome[Course | None]:
 
 def retune(instrument: Instrument, text: str, span: Span) -> Outcome[Instrument]:
     """retune = tuned {"," tuned} ;   the instrument with these courses anew; what makes no sense, or names a course
-    that it lacks, is left out with a finding"""
+    that it lacks, is left out with a finding; an instrument of unknown tuning stays so"""
+    if not instrument.courses:
+        return Outcome(instrument)
     found: list[Diagnostic] = []
     courses = list(instrument.courses)
     for part in Field(text, span).split(","):
@@ -77,10 +81,13 @@ def read_instrument(
     stopped: Field | None,
     frets: Field | None,
     start: Span,
+    *,
+    spoilt: bool = False,
 ) -> Outcome[Instrument]:
     """The instrument that the heading declares: a preset or any name, with the courses that are tuned anew.
 
-    ``courses`` are numbers with their pitches; ``start`` is where to report that nothing is declared.
+    ``courses`` are numbers with their pitches; ``start`` is where to report that nothing is declared; ``spoilt`` says
+    that the line which may declare it could not be read, and has been reported.
     """
     found: list[Diagnostic] = []
     tuned: dict[int, tuple[Course, Field]] = {}
@@ -94,9 +101,12 @@ def read_instrument(
         complete = set(tuned) == set(range(1, len(tuned) + 1)) and bool(tuned)
         if complete and not found:
             base = Instrument(name.text if name else "instrument", (), min(6, len(tuned)))
+        elif name is not None or spoilt:
+            found.extend((_unknown(name, start),) if name is not None else ())
+            return Outcome(Instrument(name.text if name else "instrument", ()), tuple(found))
         else:
-            base = FALLBACK.instrument
             found.append(_unknown(name, start))
+            base = FALLBACK.instrument
     instrument = _with_courses(base, tuned, found)
     instrument = _with_stopped(instrument, stopped, found)
     return Outcome(_with_frets(instrument, frets, found), tuple(found))
@@ -113,7 +123,8 @@ def _named(name: str) -> Instrument | None:
         return None
     count = int(match[2])
     whole = preset.instrument
-    return replace(whole, name=name, courses=whole.courses[:count], stopped=min(whole.stopped, count))
+    stopped, fretted = min(whole.stopped, count), min(whole.fretted, count)
+    return replace(whole, name=name, courses=whole.courses[:count], stopped=stopped, fretted=fretted)
 
 
 def _unknown(name: Field | None, start: Span) -> Diagnostic:
@@ -121,9 +132,10 @@ def _unknown(name: Field | None, start: Span) -> Diagnostic:
         message = "Expected an instrument in the heading; a theorbo in A is assumed."
         return Diagnostic(NO_INSTRUMENT, start, message, "For example: instrument theorbo in A")
     names = [preset.name for preset in PRESETS]
-    near = [each for each in names if each.startswith(name.text)] or get_close_matches(name.text, names, 3, 0.6)
-    hint = f"Perhaps {' · '.join(near)}" if near else f"Presets are {' · '.join(names)}"
-    message = f"No tuning is known for “{name.text}”; a theorbo in A is assumed."
+    near = [each for each in names if each.startswith(name.text)][:MOST_NEAR]
+    near = near or get_close_matches(name.text, names, 3, 0.6)
+    hint = f"Perhaps {' · '.join(near)}" if near else "longneck instruments lists the names that are known"
+    message = f"No tuning is known for “{name.text}”: the signs are read, and no pitch is claimed."
     return name.wrong(UNKNOWN_INSTRUMENT, message, f"{hint}; or declare every course: course 1 = A3 …")
 
 

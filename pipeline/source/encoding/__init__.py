@@ -13,6 +13,7 @@ from pipeline.model.layers import LayerKind, LayerLine
 from pipeline.model.signs import Event, Signs, Unread
 from pipeline.model.tablature import (
     HEADING_KEYS,
+    OMITS,
     Bar,
     BarItem,
     Barline,
@@ -128,7 +129,8 @@ def _bar(bar: Bar, signs: Signs) -> Iterator[str]:
     for layer in _layers(bar.layers):
         yield from _layer(layer)
     for variant in bar.variants:
-        yield from _broken(f"!{variant.witness}", list(_items(variant.items, signs)), variant.comment)
+        typed = [(OMITS, False)] if variant.omits else list(_items(variant.items, signs))
+        yield from _broken(f"!{variant.witness}", typed, variant.comment)
     yield from (_note(note) for note in _by_label(bar.notes))
 
 
@@ -140,7 +142,7 @@ def _items(items: tuple[BarItem, ...], signs: Signs) -> Iterator[_Word]:
             case Barline():
                 yield encoded.barline(item), False
             case SourceBreak():
-                yield f"&{item.folio}", place > 0
+                yield f"&{item.folio}{encoded.labels(item.labels)}", place > 0
             case Unread():
                 yield item.text, False
 

@@ -32,12 +32,13 @@ _UNREAD = {Act.ILLEGIBLE: "?", Act.LOST: "*"}
 
 
 class Way(Enum):
-    """What is done to the sign over an event, or to a bar line."""
+    """What is done to the sign over an event, to a bar line, or to two events."""
 
     CHANGE = "change"
     INSERT = "insert"
     REMOVE = "remove"
     BAR_LINE = "bar line"
+    JOIN = "join"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +114,8 @@ class Change:
 
 def single_changes(events: Sequence[SoundingEvent], expected: Ticks) -> Iterator[Change]:
     """Every change to one sign after which the events add up to ``expected``, in order of place."""
+    if any(event.event.head is not None and event.event.head.second is not None for event in events):
+        return  # the sign that stands there is not the one that holds on
     lengths = [event.length for event in events]
     missing = expected - sum(lengths)
     for run in _runs(events):
@@ -153,6 +156,8 @@ def _of_run(
 
 def _value_for(value: Value, total: Ticks, missing: Ticks) -> Value | None:
     """The value that, in place of ``value``, brings ``total`` to ``total + missing``."""
+    if not total:
+        return None
     ticks, rest = divmod(value.ticks * (total + missing), total)
     return None if rest else _VALUES.get(ticks)
 
@@ -168,8 +173,8 @@ def _changed(event: SoundingEvent, number: int, run: _Run, value: Value) -> Mend
             Way.REMOVE,
             value,
             span,
-            f"the sign {source}= over event {number} is superfluous",
-            f"!{source}= if the source has it",
+            f"the sign over event {number} should be {value.name}=, not {source}=",
+            f"{value.name}!{source}= if the source has it so",
         )
     doubtful = head is not None and head.value is not None and head.value.doubtful
     return Mend(
@@ -234,6 +239,8 @@ def _rhythm_cost(events: Sequence[SoundingEvent], lengths: list[Ticks], rhythms:
     cost = -0.8 if tuple(lengths) in rhythms.known else 0.0
     onset = 0
     for event, length in zip(events, lengths, strict=True):
+        if not length:
+            continue
         beat = length if WHOLE % length == 0 else length * 2 // 3
         if event.tuplet is None and beat and onset % beat:
             cost += 0.25

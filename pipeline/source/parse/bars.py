@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 
 from pipeline.findings.codes.syntax import BAR_LINE_INSIDE, DITTO, EMPTY_BAR, SHORTHAND, SYNTAX
-from pipeline.model.signs import Event, Label, Unread
+from pipeline.model.signs import Event, Label, Signs, Unread
 from pipeline.model.tablature import Bar, BarItem, BarKind, Barline, BarlineAct, BarlineKind, Ditto, SourceBreak
 from pipeline.model.text import Span
 from pipeline.source.parse.cursor import FaultError, check_length
@@ -21,7 +22,7 @@ _BARLINE = re.compile(
     re.VERBOSE,
 )
 _ACTS = {"": BarlineAct.PRINTED, "!": BarlineAct.ADDED, "?": BarlineAct.DOUBTFUL}
-_FOLIO = re.compile(r"&[^\s&\"]*")
+_FOLIO = re.compile(r'&(?P<folio>[^\s&"]*)(?:"[a-z])*')
 #: Kinds that may stand inside a bar as printed; a plain line there would begin another bar.
 _INSIDE = {
     BarlineKind.DOUBLE,
@@ -90,10 +91,19 @@ def _uncommon(reader: Reader, word: Word, shape: Shape, before: int | None) -> t
             last = event.stops[-1].reading
             sign = last.edition or last.source
             return event, sign.course if sign else None
-    for fault in faults:
-        reader.fault(word, fault)
+    if not reader.likely(word, lambda text: _reads(text, reader.signs)):
+        for fault in faults:
+            reader.fault(word, fault)
+        if any(_reads(word.text, signs) for signs in Signs if signs is not reader.signs):
+            reader.other_signs(word)
     head = placed_head(shape.head, reader.file, word.line, word.start) if shape.head else None
     return Unread(word.text, word.span(reader.file), head), None
+
+
+def _reads(text: str, signs: Signs) -> bool:
+    """Whether a word would be an event, with each course named."""
+    shape = shape_of(text, signs)
+    return shape.event is not None and not shape.shorthand
 
 
 def _report_shorthand(reader: Reader, event: Event) -> None:
@@ -157,22 +167,35 @@ def _check_inside(reader: Reader, barline: Barline, *, last: bool) -> None:
 
 
 def _break(reader: Reader, word: Word) -> SourceBreak | Unread:
-    """break = "&" [folio] ;"""
+    """break = "&" [folio] {label} ;"""
     span = word.span(reader.file)
-    if _FOLIO.fullmatch(word.text) is None:
+    match = _FOLIO.fullmatch(word.text)
+    if match is None:
         message = f"Expected a folio after “&”, not “{word.text[1:]}”."
         reader.report(SYNTAX, span, message, "A new system is &, a new page &4r")
         return Unread(word.text, span)
-    return SourceBreak(word.text[1:], span)
+    start = match.end("folio")
+    labels = tuple(Label(word.text[at + 1], span.part(at, at + 2)) for at in range(start, len(word.text), 2))
+    return SourceBreak(match["folio"], span, labels)
+
+
+def _means_ditto(text: str, signs: Signs) -> bool:
+    """Whether a word that is no event is ditto with a slip in it."""
+    return bool(get_close_matches(text.lower(), ["ditto"], 1, 0.75)) and not _reads(text, signs)
 
 
 def _ditto(reader: Reader, words: tuple[Word, ...]) -> tuple[Ditto | None, tuple[Unread, ...], tuple[Word, ...]]:
     """ditto = "ditto" [n | section n] ;   its words unread if they make no sense; and the words left"""
-    if not words or words[0].text != "ditto":
+    if not words or not (words[0].text == "ditto" or _means_ditto(words[0].text, reader.signs)):
         return None, (), words
     end = 1
     while end < len(words) and "|" not in words[end].text and words[end].text[0] != "&":
         end += 1
+    if words[0].text != "ditto":
+        meant = " ".join(["ditto", *(word.text for word in words[1:end])])
+        message = f"Expected “ditto”, not “{words[0].text}”."
+        reader.report(DITTO, words[0].span(reader.file), message, f"Perhaps {meant}")
+        return None, tuple(Unread(word.text, word.span(reader.file)) for word in words[:end]), words[end:]
     said = [word.text for word in words[1:end]]
     span = words[0].span(reader.file)
     if words[end - 1].line == words[0].line:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
+
 from pipeline.findings.codes.limits import TOO_MUCH
 from pipeline.findings.codes.syntax import (
     LINE_REPEATED,
@@ -19,6 +21,7 @@ from pipeline.model.record import replace
 from pipeline.model.signs import Event
 from pipeline.model.tablature import (
     HEADING_KEYS,
+    OMITS,
     Bar,
     BodyItem,
     CommentLine,
@@ -32,7 +35,8 @@ from pipeline.model.text import Span
 from pipeline.source.parse.bars import read_bar, read_items
 from pipeline.source.parse.directives import DIRECTIVES, read_directive, read_page
 from pipeline.source.parse.events import shape_of
-from pipeline.source.parse.layers import LAYER, layer_kind, read_layer
+from pipeline.source.parse.layers import LAYER, is_note, layer_kind, read_layer
+from pipeline.source.parse.likely import plain
 from pipeline.source.parse.lines import Line
 from pipeline.source.parse.notes import NOTE, WITNESS, read_note
 from pipeline.source.parse.reader import Reader
@@ -79,6 +83,7 @@ class _Body:
         self.waiting: list[CommentLine | UnreadLine] = []
         self.labelled = False
         self.under = 0
+        self.voice_lost = False
         self.spoilt = ""  # labels of note lines that could not be read
         self.firsts: dict[tuple[str, str], Span] = {}
 
@@ -153,7 +158,8 @@ class _Body:
         above = self._note_line(voices_only=kind is LayerKind.TEXT)
         over = above if kind in (LayerKind.TEXT, LayerKind.CHORDS) else ""
         place = line.words[0].span(self.reader.file)
-        if kind is LayerKind.TEXT and not above:
+        if kind is LayerKind.TEXT and not above and not self.voice_lost:
+            self.voice_lost = True
             message = f"Expected a vocal line above stanza {line.first}."
             hint = "Words stand under their v line; a stanza not underlaid is typed stanza 4 …"
             self.reader.report(STANZA_WITHOUT_VOICE, place, message, hint)
@@ -184,11 +190,11 @@ class _Body:
         siglum = line.first[1:]
         self._needs_source(siglum, place)
         self._once((line.first, ""), place)
-        items = read_items(reader, line.words[1:])
-        if not items:
-            message = f"Expected an event after “{line.first}”."
-            reader.report(LINE_WITHOUT_BAR, place, message, "An empty bar is typed -")
         typed = " ".join(word.text for word in line.words[1:])
+        items = read_items(reader, line.words[1:]) if typed != OMITS else ()
+        if not typed:
+            message = f"Expected an event after “{line.first}”."
+            reader.report(LINE_WITHOUT_BAR, place, message, "An empty bar is typed -, one that is lacking: omits")
         self.variants.append(SourceBar(siglum, items, line.span(reader.file), line.comment, typed))
         return True
 
@@ -221,12 +227,23 @@ class _Body:
             self.reader.report(LINE_REPEATED, place, message, "A long line is continued by +", related)
 
     def _unknown(self, line: Line) -> None:
+        """Report a line of no kind, with what it was most likely meant to be."""
         first = line.first
+        if NOTE.fullmatch(plain(first)) or plain(first)[0] == "|":
+            self.reader.likely(line.words[0], lambda _: True)
+            self.spoilt += plain(first)[1:] if plain(first)[0] == '"' else ""
+            return
+        near = get_close_matches(first.lower(), (*DIRECTIVES, *HEADING_KEYS), 1, 0.75)
         hint = 'Lines begin with | + v b c 1 to 9 ! " & or a word such as section; comments with ;'
         if first[0] == '"':
             hint = 'A note line begins with a double quote and one small letter: "a EB: …'
         elif first in HEADING_KEYS:
             hint = "Heading lines stand before the music."
+        elif near:
+            hint = f"Perhaps {near[0]}"
+        elif is_note(first) and not shape_of(first, self.reader.signs).event:
+            self.voice_lost = True
+            hint = f"A vocal line begins with v: v {first} …"
         elif first[0] == "!":
             hint = "After ! comes the siglum of a source, a capital: !B"
         elif first[0] == "v":

@@ -58,7 +58,7 @@ def read_page(reader: Reader, line: Line) -> PageBreak | None:
         message = f"Expected the end of the line after “{first.text}”."
         if len(line.words) == 1:
             message = f"Expected a folio after “&”, not “{first.text[1:]}”."
-        hint = "& and &4r stand alone before a bar, or inside its line after |"
+        hint = "& and &4r stand alone before a bar, or inside its line after |, where they may have a label"
         reader.report(DIRECTIVE, place, message, hint)
         return None
     return PageBreak(first.text[1:], first.span(reader.file), line.comment)

@@ -39,6 +39,7 @@ STOP_MARKS = {
     "a": "ring finger",
     "b": "end of a partial barre",
     "s": "line to the next stop",
+    "h": "star: hold the finger down",
 }
 
 

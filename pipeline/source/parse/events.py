@@ -108,6 +108,8 @@ def _stops(text: str, before: str, signs: Signs, faults: list[Fault]) -> tuple[S
 
 def _no_stop(text: str, start: int, before: str) -> Fault:
     hint = "Alone, - is a place left blank; 4=- is a rest." if not text else ""
+    if text.endswith(",") and start == len(text):
+        hint = f"No white space stands inside a chord: {before}{text}3:2"
     return Fault(SYNTAX, 0, 0, f"Expected a stop after “{before}{text[:start]}”.", hint)
 
 
@@ -273,6 +275,7 @@ def placed_head(head: Head, file: str, line: int, column: int) -> Head:
         placed_labels(head.opening_labels, file, line, column) if head.opening_labels else (),
         placed_labels(head.labels, file, line, column) if head.labels else (),
         placed_marks(head.marks, file, line, column) if head.marks else (),
+        head.second,
     )
 
 

@@ -32,7 +32,7 @@ ADDING_UP = {"remark", "severity"}
 
 def is_version(line: Line) -> bool:
     """Whether a line means to name the version."""
-    return bool(line.words) and line.first.lstrip("\ufeff") == "longneck"
+    return bool(line.words) and line.first.lstrip("\ufeff").lower().startswith("longneck")
 
 
 def read_version(reader: Reader, line: Line | None) -> int:
@@ -71,7 +71,7 @@ def read_heading(reader: Reader, line: Line) -> HeadingLine | None:
     key = line.first
     span = line.span(reader.file)
     if key not in HEADING_KEYS:
-        near = get_close_matches(key, HEADING_KEYS, 1)
+        near = get_close_matches(key.lower(), HEADING_KEYS, 1)
         hint = f"Perhaps {near[0]}" if near else f"Known are: {' '.join(HEADING_KEYS)}"
         if key == "longneck":
             hint = "The version stands on the first line only."

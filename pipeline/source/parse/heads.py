@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
-from pipeline.model.signs import Group, Head, Label, Reading
+from pipeline.model.signs import Act, Group, Head, Label, Reading
 from pipeline.model.text import Span
 from pipeline.model.time import GROUPS, Value
 from pipeline.source.parse.cursor import Cursor
@@ -18,24 +19,47 @@ _DOTS = re.compile(r"\.*")
 
 
 def read_head(cursor: Cursor) -> Head:
-    """head = {label} ["_"] [ed(value) [group] {label} | group {label}] {marks} ;   (* not empty *)"""
+    """head = {label} ["_"] [ed(value) [group] {label} | pair {label} | group {label}] {marks} ;   (* not empty *)"""
     if cursor.done:
         cursor.expected("a value or a mark before =", "A stop stands alone: 3:2; = alone is the chord as before.")
     opening = read_labels(cursor)
     beamed = bool(cursor.char("_"))
     value: Reading[Value] | None = None
-    group = None
+    group, second = None, None
     labels: tuple[Label, ...] = ()
     if cursor.sees(_EDITED_START):
         value = read_edited(cursor, read_value, VALUE_START)
-    if cursor.char("/"):
+        second = _second(cursor, value)
+    if second is None and cursor.char("/"):
         group = read_group(cursor)
     if value or group:
         labels = read_labels(cursor)
     marks = read_marks(cursor, HEAD_MARKS, "over an event")
     if not cursor.done:
         cursor.expected("=" if cursor.pos else "a value or a mark before =", _hint(cursor))
-    return Head(value, Span("", 0, cursor.base, cursor.base + cursor.pos), beamed, group, opening, labels, marks)
+    span = Span("", 0, cursor.base, cursor.base + cursor.pos)
+    return Head(value, span, beamed, group, opening, labels, marks, second)
+
+
+def _second(cursor: Cursor, first: Reading[Value]) -> Value | None:
+    """pair = "1+2" | "4+8" … ;   two plain signs over one event, alike or one half of the other: 4+8 is a dotted
+    crotchet"""
+    start = cursor.pos
+    if not cursor.char("+"):
+        return None
+    value = read_value(cursor)
+    plain = first.act is Act.PRINTED and not first.doubtful
+    if not plain or first.edition is None or (first.edition.name, value.name) not in _PAIRS:
+        hint = "4+8= is a crotchet and a quaver printed over one event, which lasts a dotted crotchet."
+        cursor.expected("two plain signs, alike or one half of the other", hint, start=start, end=cursor.pos)
+    return value
+
+
+_PAIRS = frozenset(
+    pair
+    for one, half in pairwise(("0", "1", "2", "4", "8", "16"))
+    for pair in ((one, half), (half, one), *(((one, one),) if one != "0" else ()))
+)
 
 
 def read_value(cursor: Cursor) -> Value:

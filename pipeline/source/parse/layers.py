@@ -87,7 +87,8 @@ def _word(reader: Reader, word: Word) -> tuple[str, Span, tuple[Label, ...]]:
 def _placed_note(reader: Reader, word: Word) -> LayerNote | Unread:
     note = _note_of(word.text)
     if isinstance(note, Fault):
-        reader.fault(word, note)
+        if not reader.likely(word, lambda text: isinstance(_note_of(text), LayerNote)):
+            reader.fault(word, note)
         return Unread(word.text, word.span(reader.file))
     return LayerNote(
         word.span(reader.file),
@@ -100,6 +101,12 @@ def _placed_note(reader: Reader, word: Word) -> LayerNote | Unread:
         placed_labels(note.labels, reader.file, word.line, word.start),
         note.group,
     )
+
+
+def is_note(text: str) -> bool:
+    """Whether a word is a note with its pitch, as only lines of notes have them."""
+    note = _note_of(text)
+    return isinstance(note, LayerNote) and note.pitch is not None and note.pitch.edition is not None
 
 
 @lru_cache(maxsize=1 << 12)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from pipeline.model.signs import Sign, Signs
+from pipeline.model.signs import Event, Sign, Signs
 from pipeline.model.time import Value
 from pipeline.source.parse.cursor import Cursor, FaultError
+from pipeline.source.parse.events import shape_of
 from pipeline.source.parse.heads import read_value
 from pipeline.source.parse.signs import read_french, read_italian
 
@@ -19,6 +20,12 @@ def quoted_sign(text: str, signs: Signs) -> Sign | None:
     """The figure or letter that a text is, and nothing else; None for words."""
     sign = _whole(text, _READERS[signs])
     return None if sign is None or sign.shorthand else sign
+
+
+def quoted_event(text: str, signs: Signs) -> Event | None:
+    """The chord or other event that a text is, and nothing else; None for words."""
+    shape = shape_of(text, signs)
+    return None if shape.shorthand or not shape.stops else shape.event
 
 
 def quoted_value(text: str) -> Value | None:

@@ -6,7 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 
 from pipeline.findings.codes.syntax import LABEL_WITHOUT_NOTE, NOTE_WITHOUT_LABEL, UNKNOWN_SECTION
+from pipeline.model.diagnostics import Related
 from pipeline.model.layers import LayerLine
+from pipeline.model.sections import section_named
 from pipeline.model.signs import Event, Label, MarkGroup, Unread
 from pipeline.model.tablature import Bar, BarItem, Barline, BodyItem, Directive, DirectiveKind, SourceBreak
 from pipeline.model.text import Span
@@ -25,18 +27,22 @@ def check_labels(reader: Reader, owner: Bar | Directive, spoilt: str) -> None:
     used: dict[str, Span] = {}
     for label in _labels(owner):
         used.setdefault(label.letter, label.span)
-    noted = set(spoilt)
+    noted = {*spoilt, *(note.label for note in owner.notes)}
+    noted |= {note.pin.lasts_to for note in owner.notes if note.pin}
+    alone = [letter for letter in used if letter not in noted]
+    lost = [letter for letter in noted if letter and letter not in used and letter not in spoilt]
+    pair = alone[0] if len(alone) == len(lost) == 1 else ""  # one slip: the note has the label's wrong letter
     for note in owner.notes:
         ends = note.pin.lasts_to if note.pin else ""
-        noted |= {note.label, ends}
         for letter, what in ((note.label, "this note"), (ends, "this pin")):
             if letter and letter not in used:
                 where = "this bar" if isinstance(owner, Bar) else "this line"
                 message = f"No sign of {where} has the label “{letter}” of {what}."
-                hint = f'Type "{letter} after the sign that it refers to.'
-                reader.report(NOTE_WITHOUT_LABEL, note.span, message, hint)
+                hint = f'Perhaps "{pair}' if pair else f'Type "{letter} after the sign that it refers to.'
+                related = (Related(used[pair], f"the label {pair} has no note"),) if pair else ()
+                reader.report(NOTE_WITHOUT_LABEL, note.span, message, hint, related)
     for letter, span in used.items():
-        if letter not in noted:
+        if letter not in noted and letter != pair:
             message = f"Expected a note line for the label “{letter}”."
             hint = f'Type under the bar: "{letter} EB: … or "{letter} : printed word'
             reader.report(LABEL_WITHOUT_NOTE, span, message, hint)
@@ -64,7 +70,7 @@ def _in_items(items: Sequence[BarItem]) -> Iterator[Label]:
             case Unread():
                 yield from _in_text(item.text, item.span)
             case SourceBreak():
-                pass
+                yield from item.labels
 
 
 def _in_event(event: Event) -> Iterator[Label]:
@@ -112,5 +118,5 @@ def check_sections(reader: Reader, items: Sequence[BodyItem]) -> None:
     ]
     known = ", ".join([*sorted(sections)[:MOST_NAMED], *["…"][: len(sections) > MOST_NAMED]]) or "none"
     for name, span in wanted:
-        if name not in sections:
+        if section_named(name, sections) is None:
             reader.report(UNKNOWN_SECTION, span, f"There is no section called “{name}”.", f"The sections are: {known}")

@@ -156,7 +156,11 @@ def _bare_figure(cursor: Cursor, figure: str, start: int) -> NoReturn:
         cursor.expected("a colon", _ITALIAN)
     if cursor.sees(_EQUALS):
         cursor.expected("the end of the event", "White space separates events: 4=3:2 8=3:3", start=start)
-    value = f"; a value needs its =: {figure}=-" if figure in {"0", "1", "2", "4", "16", "32", "64"} else ""
+    value = (
+        f"; a value is joined to its event by =: {figure}=3:0"
+        if figure in {"0", "1", "2", "4", "16", "32", "64"}
+        else ""
+    )
     cursor.stop(
         f"A bare figure is a diapason from 7 on, not “{figure}”.",
         f"A fret needs its course: type 3:{figure}{value}" if len(figure) < 3 else "",

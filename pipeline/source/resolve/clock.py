@@ -51,11 +51,14 @@ class Clock:
         """The value in force."""
         return self._value
 
-    def next(self, event: Event, measured: bool) -> Beat:
-        """The length of the next event, in the edition's values."""
+    def next(self, event: Event, measured: bool, *, left_out: bool = False, alone: bool = False) -> Beat:
+        """The length of the next event, in the edition's values: nothing if the edition leaves it out. ``alone``: a
+        sign lengthens only its own event."""
         head = event.head
         drawn = False
         group: Group | None = None
+        if alone:
+            self._value = None
         if head is not None:
             if head.value is not None and head.value.edition is not None:
                 self._value = head.value.edition
@@ -64,11 +67,14 @@ class Clock:
             if any(reading.edition == NO_VALUE_MARK for mark in head.marks for reading in mark.marks):
                 self._value, self._complained = None, True  # said in the source: no fault
         value = self._value
+        if left_out:
+            return Beat(0, value, drawn, None)
         if value is None:
             self._no_value(event, measured)
             return Beat(NOMINAL, None, drawn, None)
-        plain = value.ticks
-        length, tuplet = self._grouped(event, group, plain)
+        if head is not None and head.second is not None:
+            self._value, value = head.second, _together(value, head.second)
+        length, tuplet = self._grouped(event, group, value.ticks)
         return Beat(self._in_edition(length), value, drawn, tuplet)
 
     def end_bar(self) -> None:
@@ -127,14 +133,25 @@ class Clock:
         )
 
 
+def _together(one: Value, other: Value) -> Value:
+    """The value of two signs over one event."""
+    return _VALUES[one.ticks + other.ticks]
+
+
+_VALUES = {value.ticks: value for unit in (0, 1, 2, 4, 8, 16, 32) for value in (Value(unit, 1), Value(unit))}
+
+
 def enclosed(beats: list[Beat]) -> list[Beat]:
-    """Open and close every group within its bar, also one that a bar line or a new sign cuts short."""
-    for at, beat in enumerate(beats):
+    """Open and close every group within its bar, also one that a bar line or a new sign cuts short. What is left out
+    breaks no group."""
+    kept = [at for at, beat in enumerate(beats) if beat.length]
+    for number, at in enumerate(kept):
+        beat = beats[at]
         place = beat.tuplet
         if place is None:
             continue
-        before = beats[at - 1].tuplet if at else None
-        after = beats[at + 1].tuplet if at + 1 < len(beats) else None
+        before = beats[kept[number - 1]].tuplet if number else None
+        after = beats[kept[number + 1]].tuplet if number + 1 < len(kept) else None
         starts = place.starts or before is None or before.ends
         ends = place.ends or after is None or after.starts
         if starts is not place.starts or ends is not place.ends:

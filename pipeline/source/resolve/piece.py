@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from pipeline.findings.codes import music
 from pipeline.findings.codes.limits import TOO_MUCH
@@ -12,7 +13,8 @@ from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.limits import MOST_BARS, MOST_EVENTS, MOST_SOUNDING
 from pipeline.model.record import replace
-from pipeline.model.signs import Body, Event
+from pipeline.model.sections import section_named
+from pipeline.model.signs import Act, Body, Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 from pipeline.model.tablature import (
     Bar,
@@ -27,12 +29,14 @@ from pipeline.model.tablature import (
     PageBreak,
     SourceBreak,
     Tablature,
+    UnreadLine,
 )
 from pipeline.model.text import Span
 from pipeline.model.time import Metre, Ticks
 from pipeline.source.declare import read_key, read_metre, retune
 from pipeline.source.resolve.clock import Beat, Clock, enclosed
 from pipeline.source.resolve.strings import Fingerboard
+from pipeline.source.resolve.unmeasured import lone_signs
 
 _LINES = {kind.value: kind for kind in BarlineKind}
 
@@ -42,7 +46,7 @@ def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
 
     What cannot be resolved is refused at its sign by a finding; everything else is still resolved.
     """
-    walk = _Walk(heading)
+    walk = _Walk(heading, tablature.body)
     for item in tablature.body:
         if walk.full(item):
             break
@@ -50,6 +54,8 @@ def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
             walk.bar(item)
         elif isinstance(item, Directive):
             walk.directive(item)
+        elif isinstance(item, UnreadLine):
+            walk.unread(item)
         elif isinstance(item, PageBreak):
             walk.folios.append((item.folio, item.span))
     findings = (*walk.diagnostics, *walk.clock.diagnostics, *walk.fingerboard.diagnostics)
@@ -77,7 +83,7 @@ class _Numbers:
 class _Walk:
     """What is in force while walking."""
 
-    def __init__(self, heading: Heading) -> None:
+    def __init__(self, heading: Heading, body: tuple[BodyItem, ...]) -> None:
         self.clock = Clock(heading.values)
         self.fingerboard = Fingerboard()
         self.bars: list[SoundingBar] = []
@@ -93,6 +99,8 @@ class _Walk:
         self._ending = 0
         self._opening: Barline | None = None
         self._sections: dict[str, int] = {}
+        self._alone = lone_signs(body, heading)
+        self._named = [line.text for line in body if isinstance(line, Directive) and line.kind is DirectiveKind.SECTION]
         self._events_seen = 0
         self._stops_seen = 0
         self._told_full = False
@@ -116,8 +124,7 @@ class _Walk:
             case DirectiveKind.METRE:
                 metre = read_metre(line.text, line.value_span, self._values)
                 self.diagnostics.extend(metre.diagnostics)
-                if not metre.diagnostics:
-                    self._metre = metre.value
+                self._metre = metre.value
             case DirectiveKind.KEY:
                 key = read_key(line.text, line.value_span)
                 self.diagnostics.extend(key.diagnostics)
@@ -139,6 +146,12 @@ class _Walk:
                 self._numbers.last += gap_bars(line.text)
             case DirectiveKind.TEMPO | DirectiveKind.AGAIN | DirectiveKind.STANZA:
                 pass
+
+    def unread(self, line: UnreadLine) -> None:
+        """A line that may have changed the metre: what follows is not measured."""
+        first = line.text.split(maxsplit=1)[:1]
+        if first and get_close_matches(first[0].lower(), [DirectiveKind.METRE.value], 1, 0.75):
+            self._metre = None
 
     def bar(self, bar: Bar) -> None:
         """Resolve one typed bar; a ditto gives as many bars as it stands for."""
@@ -193,16 +206,29 @@ class _Walk:
         if bar.kind is BarKind.MEASURED and self._metre is not None and self._metre.beats and _empty(typed):
             beats = [Beat(self._metre.ticks, self.clock.value, False, None)]
         else:
-            beats = enclosed([self.clock.next(event, measured) for event in typed])
+            alone, kept = bar.span in self._alone, any(not _left_out(event) for event in typed)
+            beats = enclosed(
+                [self.clock.next(event, measured, left_out=kept and _left_out(event), alone=alone) for event in typed]
+            )
+            self._say_alone(self._alone.get(bar.span))
         self.clock.end_bar()
         onset = self._now
         events: list[SoundingEvent] = []
         before = self.bars[-1].events[-1] if self.bars and self.bars[-1].events else None
         for number, (event, beat) in enumerate(zip(typed, beats, strict=True), start=1):
-            before = self._event(f"b{len(self.bars) + 1}e{number}", event, beat, onset, before)
-            events.append(before)
+            made = self._event(f"b{len(self.bars) + 1}e{number}", event, beat, onset, before)
+            events.append(made)
             onset += beat.length
+            before = before if made.left_out else made
         return events
+
+    def _say_alone(self, first: Event | None) -> None:
+        if first is None:
+            return
+        span = first.head.span if first.head is not None else first.span
+        message = "In music without a metre this sign is taken to lengthen only the event that it stands over."
+        hint = "If signs hold on here, type what the music is measured by: metre none = 4/4 prints no sign of metre."
+        self.diagnostics.append(Diagnostic(music.SIGN_ALONE, span, message, hint))
 
     def _event(
         self, event_id: str, event: Event, beat: Beat, onset: Ticks, before: SoundingEvent | None
@@ -234,12 +260,14 @@ class _Walk:
 
     def _same_as(self, ditto: Ditto) -> tuple[SoundingBar, ...]:
         if ditto.section:
-            start = self._sections.get(ditto.section)
+            named = section_named(ditto.section, self._sections)
+            start = None if named is None else self._sections[named]
             place = -1 if start is None else start + ditto.number - 1
             found = tuple(self.bars[place : place + 1]) if 0 <= place < len(self.bars) else ()
         else:
             found = tuple(self.bars[-ditto.bars :]) if 0 < ditto.bars <= len(self.bars) else ()
-        if not found:
+        told = ditto.section and section_named(ditto.section, self._named) is None  # no such section at all
+        if not found and not told:
             self.diagnostics.append(
                 Diagnostic(
                     music.NO_SUCH_BAR,
@@ -268,6 +296,11 @@ def gap_bars(text: str) -> int:
     """How many bars a gap line says are missing (``3 bars, corner torn``), 0 if it gives no number."""
     number = re.match(r"(\d{1,4})\s+bars?\b", text)
     return int(number.group(1)) if number else 0
+
+
+def _left_out(event: Event) -> bool:
+    """Whether the edition leaves out all that stands in an event."""
+    return bool(event.stops) and all(stop.reading.act is Act.REMOVED for stop in event.stops)
 
 
 def _empty(typed: tuple[Event, ...]) -> bool:

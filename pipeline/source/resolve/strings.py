@@ -20,7 +20,9 @@ class Fingerboard:
         self.diagnostics: list[Diagnostic] = []
 
     def event(self, event_id: str, stops: tuple[Stop, ...], instrument: Instrument) -> tuple[SoundingStop, ...]:
-        """All stops of an event that sound or hold, in typed order."""
+        """All stops of an event that sound or hold, in typed order; none where the tuning is unknown."""
+        if not instrument.courses:
+            return ()
         found: list[SoundingStop] = []
         struck: Counter[int] = Counter()
         order = 0
@@ -68,13 +70,14 @@ class Fingerboard:
         )
 
     def _fret_is_there(self, stop: Stop, number: int, fret: int, instrument: Instrument) -> bool:
-        if fret and instrument.is_diapason(number):
+        if fret and number > instrument.over_fingerboard:
             self.diagnostics.append(
                 Diagnostic(
                     music.FRETTED_DIAPASON,
                     stop.span,
                     f"Course {number} is a diapason: it runs beside the neck and cannot be stopped.",
-                    f"Type the open string, or the stopped course (1 to {instrument.stopped}) that is meant.",
+                    f"Type the open string, or the stopped course (1 to {instrument.over_fingerboard}) that is meant. "
+                    f"If it lies over the fingerboard here, type in the heading: stopped {number}",
                 )
             )
             return False

@@ -21,7 +21,7 @@ _FINGER, _ORNAMENT, _DOUBT, _LETTER, _BAR_LETTER = 200, 260, 190, 235, 285
 def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
     """Everything that is drawn over one event of the tablature."""
     sign = event.sign
-    if sign is not None and (sign.editorial is not Editorial.PLAIN or sign.flags < -1):
+    if sign is not None and (sign.editorial is not Editorial.PLAIN or sign.flags < -1 or sign.second is not None):
         yield from _sign_marks(event, places)
     if event.footnote and all(figure.footnote != event.footnote for figure in event.figures):
         yield from _letter(event, places)
@@ -62,9 +62,21 @@ def _sign_marks(event: TabEvent, places: Places) -> Iterator[str]:
         yield strokes.brackets(box, 40)
     if sign.editorial in DOUBTFUL:
         yield strokes.text("?", box.right + 30, box.top + 130, _DOUBT, anchor="start")
+    if sign.second is not None:
+        yield from _second_sign(sign.second, box)
     for hook in range(1, -sign.flags):
         y = box.top + 20 + 75 * hook
         yield strokes.line(box.left + 30, y + 10, box.left - 30, y + 45, 20)
+
+
+def _second_sign(hooks: int, box: Box) -> Iterator[str]:
+    """A second rhythm sign beside the first: a stem, its hooks to the right, or to the left for the longer ones."""
+    stem = box.right + 110
+    yield strokes.line(stem, box.top + 10, stem, box.bottom, 20)
+    way = 1 if hooks > 0 else -1
+    for hook in range(abs(hooks)):
+        y = box.top + 20 + 75 * hook
+        yield strokes.line(stem, y, stem + 110 * way, y + 35, 20)
 
 
 def _letter(event: TabEvent, places: Places) -> Iterator[str]:

@@ -8,7 +8,7 @@ from pipeline.model.heading import Heading
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import frequency
 from pipeline.model.score import Score
-from pipeline.model.signs import Event, Unread
+from pipeline.model.signs import Event, Signs, Unread
 from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.tablature import Barline, SourceBreak
@@ -75,6 +75,8 @@ def _heading(root: _Element, heading: Heading) -> None:
         "voices": str(heading.voices or ""),
         "written-out": yes(heading.written_out),
         "arpeggio": heading.arpeggio.value,
+        "lines": str(heading.lines or ""),
+        "course-1-above": yes(heading.course_1_above and heading.signs is Signs.ITALIAN),
     }
     element = add(root, "heading", attributes)
     for name, content in (("title", heading.title), ("composer", heading.composer)):

@@ -35,6 +35,7 @@ def head(parent: _Element, typed: Head, heading: Heading, places: Places) -> Non
     value = typed.value
     if value is not None:
         element = {"reads": value.edition.name if value.edition is not None else "", **act(value)}
+        element["second"] = typed.second.name if typed.second is not None else ""
         if differs(value) and value.source is not None:
             element["source"] = value.source.name
         element["labels"] = labels((*typed.opening_labels, *typed.labels))
@@ -80,7 +81,7 @@ def barline(parent: _Element, line: Barline, places: Places) -> None:
 
 def source_break(parent: _Element, item: SourceBreak, places: Places) -> None:
     """``break``: the source begins a system, or a page if it has a folio."""
-    add(parent, "break", {"folio": legal(item.folio), **places.of(item.span)})
+    add(parent, "break", {"folio": legal(item.folio), "labels": labels(item.labels), **places.of(item.span)})
 
 
 def unread(parent: _Element, item: Unread, places: Places) -> None:
@@ -111,7 +112,8 @@ def directive(parent: _Element, line: Directive, places: Places) -> None:
 def variants(parent: _Element, bar: Bar, heading: Heading, places: Places) -> None:
     """``variant`` …: the whole bar as the copy-text or another source has it; signs only, nothing sounds."""
     for variant in bar.variants:
-        element = add(parent, "variant", {"witness": legal(variant.witness), **places.of(variant.span)})
+        attributes = {"witness": legal(variant.witness), "omits": yes(variant.omits)}
+        element = add(parent, "variant", {**attributes, **places.of(variant.span)})
         for item in variant.items:
             match item:
                 case Event():

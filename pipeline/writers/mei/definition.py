@@ -6,7 +6,6 @@ from pipeline.model.instrument import Instrument
 from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Measure, Score, VocalStaff
-from pipeline.model.signs import Signs
 from pipeline.model.time import Metre
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
@@ -53,7 +52,7 @@ def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float
         _write_copy(sub(definition, STAFF_GRP), score, numbers, first)
         return
     outer = sub(definition, STAFF_GRP, {"bar.thru": "true"})
-    kind = "french" if score.signs is Signs.FRENCH else "italian"
+    kind = "french" if score.course_1_above else "italian"
     tab = sub(
         outer,
         STAFF_DEF,

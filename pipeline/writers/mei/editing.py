@@ -23,6 +23,7 @@ from pipeline.writers.mei.names import (
     REND,
     SLUR,
     SPACE,
+    TAB_DUR_SYM,
     TAB_GRP,
     XML_ID,
     Element,
@@ -106,6 +107,7 @@ class _Marker:
             Subject.SLUR: self._slur,
             Subject.BAR_LINE: self._line,
             Subject.BAR: self._bar,
+            Subject.EVENT: self._event,
             Subject.NOTE: self._note,
         }
 
@@ -219,6 +221,25 @@ class _Marker:
         sub(choice, CORR, resp(entry))
         write_line(sub(choice, SIC), entry.was)
         outermost(group).addnext(choice)
+        return True
+
+    def _event(self, entry: Entry) -> bool:
+        """The whole event as another source has it; with its sign in force, where it prints none."""
+        group = self._found.get(f"g-{entry.at}")
+        items = entry.was
+        if group is None or entry.kind is not Kind.VARIANT or not isinstance(items, tuple):
+            return False
+
+        def write(reading: Element) -> None:
+            write_bar(reading, items, self._heading.plain_stem)
+            for other in reading.iterchildren(TAB_GRP):
+                if other.find(TAB_DUR_SYM) is None:
+                    for key in ("dur", "dots"):
+                        other.attrib.pop(key, "")
+                        if group.get(key):
+                            other.set(key, group.get(key, ""))
+
+        self._variant(outermost(group), entry, write)
         return True
 
     # --- whole bars -----------------------------------------------------------------------------------------

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pipeline.model.glyphs import BLANK, FRET_LETTERS, glyphs_of
 from pipeline.model.notes import Ink, TabFigure
 from pipeline.model.score import Score
-from pipeline.model.signs import Signs
 from pipeline.writers.mei.names import XML_ID, Element, name, sub
 
 _SYMBOL_TABLE, _SYMBOL_DEF, _SYMBOL = name("symbolTable"), name("symbolDef"), name("symbol")
@@ -17,7 +16,7 @@ class Symbols:
     __slots__ = ("_french", "_ids", "_known")
 
     def __init__(self, score: Score) -> None:
-        self._french = score.signs is Signs.FRENCH
+        self._french = score.course_1_above
         self._ids: dict[tuple[int, ...], str] = {}
         self._known: dict[tuple[int, int, str, Ink], str] = {}
         for measure in score.measures:

@@ -19,6 +19,7 @@ _LOOKS = {
     WordsKind.FOLIO: (TAB_SIZE, "normal", "normal"),
     WordsKind.GAP: ("62%", "normal", "normal"),
     WordsKind.FOOTNOTE: (TAB_SIZE, "italic", "normal"),
+    WordsKind.LETTER: ("72%", "normal", "normal"),
 }
 
 

@@ -68,7 +68,9 @@ def _time(attributes: _Element, metre: Metre, *, printed: bool = False) -> None:
     if not metre.beats:
         SubElement(time, "senza-misura")
         return
-    if printed:
+    if printed and metre.sign == "none":
+        time.set("print-object", "no")
+    elif printed:
         signs = {"C": "common", "C|": "cut", str(metre.beats): "single-number"}
         symbol = signs.get(metre.sign)
         if symbol:
@@ -89,14 +91,14 @@ def _clef(attributes: _Element, sign: str, line: str, *, number: str = "", octav
 def _staff_details(attributes: _Element, instrument: Instrument, score: Score) -> None:
     """``staff-details``: staff-lines, staff-tuning for each line from the bottom.
 
-    The bottom line of Italian tablature is course 1, of French tablature the last course on the lines.
+    Course 1 is the bottom line of Italian tablature, unless declared otherwise, and the top line of French tablature.
     """
     letters = score.signs is Signs.FRENCH
     details = SubElement(attributes, "staff-details", {"show-frets": "letters" if letters else "numbers"})
     SubElement(details, "staff-lines").text = str(score.lines)
     on_lines = instrument.courses[: score.lines]
-    for course in reversed(on_lines) if letters else on_lines:
-        line = score.lines + 1 - course.number if letters else course.number
+    for course in reversed(on_lines) if score.course_1_above else on_lines:
+        line = score.lines + 1 - course.number if score.course_1_above else course.number
         _tuning(SubElement(details, "staff-tuning", line=str(line)), course.pitch)
 
 

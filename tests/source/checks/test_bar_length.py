@@ -93,7 +93,7 @@ def test_a_forgotten_dot() -> None:
         "bar-too-short",
         "Bar 2 is 1/8 too short: the signs add up to 7/8, the metre C asks for 8/8.",
         "Most likely the sign over event 2 should be 4.=, not 4= (4.!4= if the source has it so)." + SHORT,
-        ((2, 17, "or else the sign 8= over event 3 is superfluous"),),
+        ((2, 17, "or else the sign over event 3 should be 4=, not 8="),),
         "2",
     )
 

@@ -256,7 +256,7 @@ def _rhythm(
         numbers["place"] += habits.length_here(onset, length)
         if number:
             numbers["succession"] += habits.length_after(lengths[number - 1], length)
-        beat = length if WHOLE % length == 0 else length * 2 // 3
+        beat = length if length and WHOLE % length == 0 else length * 2 // 3  # nothing for what is left out
         numbers["off beat"] += float(event.tuplet is None and beat > 0 and onset % beat > 0)
         numbers["fullness"] += (len(figure) - 2) * size
         numbers["bass"] += low if any(course >= habits.low for course, _ in figure) else 0.0
