@@ -8,8 +8,9 @@ One token of a voice: ``8:F#4/s^[=``: value, pitch, ``/`` accidental drawn (``(n
 ``v`` down, none where free, ``o`` no stem), one sign for each beam (``[`` begins, ``=`` goes on, ``]`` ends, ``>`` and
 ``<`` hooks); a quaver without beam has its flag. ``~C4`` is tied to the note before, ``C4~`` to the next. ``r`` rest,
 ``R`` rest of the whole bar, ``-`` empty time. ``{3:2`` begins a group of three in the time of two, ``}3:2`` ends it,
-``;3:2`` stands within. ``%2`` stands on the second staff though its voice does not. ``(8)`` and ``(-8)`` are signs of a
-restored octave, ``(8?)`` one that is asked. Places of signs that reach on are ``measure.voice.event``.
+``;3:2`` stands within (``3:2!``: its number is not the source's). ``%2`` stands on the second staff though its voice
+does not. ``(8)`` and ``(-8)`` are signs of a restored octave, ``(8?)`` one that is asked. Places of signs that reach
+on are ``measure.voice.event``.
 """
 
 from __future__ import annotations
@@ -169,7 +170,7 @@ def _name(pitch: SpelledPitch | None) -> str:
 def _tuplet(tuplet: Tuplet | None) -> tuple[str, str]:
     if tuplet is None:
         return "", ""
-    ratio = f"{tuplet.notes}:{tuplet.time}"
+    ratio = f"{tuplet.notes}:{tuplet.time}{'!' * tuplet.added}"
     begin = f"{{{ratio}_" if tuplet.starts else ""
     end = f"}}{ratio}" if tuplet.ends else "" if tuplet.starts else f";{ratio}"
     return begin, end

@@ -58,12 +58,14 @@ class Kind(Enum):
 
 
 class Tuplet(Record, frozen=True):
-    """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands."""
+    """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands. ``added`` is
+    true over tablature whose source does not print the number."""
 
     notes: int
     time: int
     starts: bool
     ends: bool
+    added: bool = False
 
 
 class Ornament(Record, frozen=True):

@@ -22,7 +22,7 @@ def credits_of(heading: Heading) -> Credits:
     remarks = heading.remarks
     left = list(instrument_lines(heading.instrument, heading.signs))
     if heading.pitch is not None:
-        left.append(f"a′ = {heading.pitch:g} Hz")
+        left.append(f"A4 = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
     right.extend(witness.text for witness in heading.witnesses)
     return Credits(heading.title, remarks[0] if remarks else "", tuple(left), tuple(right))
@@ -88,6 +88,12 @@ def small_note_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
         )
 
 
+def stemless_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
+    """What notes without stems mean, where there are any."""
+    if any(event.stemless for m in measures for layer in m.layers for event in layer.events):
+        yield LegendEntry("Notes without stems:", "the source gives no values; play freely.")
+
+
 def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]:
     figures = "letters" if signs is Signs.FRENCH else "figures"
     yield LegendEntry(
@@ -119,5 +125,4 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
         yield LegendEntry("camp.", "A bell-like scale over several courses: one voice, left to ring.")
     if any(event.strum for m in measures for event in m.tab):
         yield LegendEntry("↑ ↓", "Strum in the direction of the arrow.")
-    if any(event.stemless for m in measures for layer in m.layers for event in layer.events):
-        yield LegendEntry("Notes without stems:", "the source gives no values; play freely.")
+    yield from stemless_entries(measures)

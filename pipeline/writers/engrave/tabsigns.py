@@ -15,6 +15,8 @@ from pipeline.writers.engrave.widths import text_width
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
 _LINES, _LEDGER = 6, 70
+#: From the left edge of a rhythm sign to what stands behind its stem.
+_CLEAR = 75
 _FINGER, _ORNAMENT, _DOUBT, _LETTER, _BAR_LETTER = 200, 260, 190, 235, 285
 
 
@@ -32,7 +34,7 @@ def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
             if box is not None and beyond:
                 yield strokes.line(box.left - _LEDGER, box.centre, box.right + _LEDGER, box.centre, 13)
             if box is not None:
-                yield from _figure_marks(figure, box)
+                yield from _figure_marks(figure, box, places.sign(event.id))
     if event.spread or event.barre:
         yield from _chord_strokes(event, places)
 
@@ -87,7 +89,8 @@ def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
         yield strokes.text(measure.footnote, left, places.top - 70, _BAR_LETTER, italic=True)
 
 
-def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
+def _figure_marks(figure: TabFigure, box: Box, sign: Box | None) -> Iterator[str]:
+    """``sign`` is the rhythm sign over the figure's event, which its marks keep clear of."""
     left, right = box.left, box.right
     if figure.editorial in BRACKETED or figure.ink is Ink.LOST:
         yield strokes.brackets(box, 52)
@@ -104,7 +107,7 @@ def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
         yield strokes.text(figure.right_finger, right + 18, box.bottom + 20, _FINGER, italic=True, anchor="start")
         right += 18 + text_width(figure.right_finger, _FINGER, "italic")
     for ornament in figure.ornaments:
-        yield from _ornament(ornament, Box(left, box.top, right, box.bottom))
+        yield from _ornament(ornament, Box(left, box.top, right, box.bottom), sign)
         if ornament.place is Place.AFTER:
             right += 40 + text_width(_printed(ornament), _ORNAMENT)
     if figure.footnote:
@@ -116,8 +119,9 @@ def _printed(ornament: Ornament) -> str:
     return f"{words}?" if ornament.editorial in DOUBTFUL else words
 
 
-def _ornament(ornament: Ornament, box: Box) -> Iterator[str]:
-    """The printed sign at its declared place, bracketed where the editor adds it."""
+def _ornament(ornament: Ornament, box: Box, sign: Box | None) -> Iterator[str]:
+    """The printed sign at its declared place, bracketed where the editor adds it; under a rhythm sign beside its
+    stem."""
     words = _printed(ornament)
     match ornament.place:
         case Place.AFTER:
@@ -125,7 +129,11 @@ def _ornament(ornament: Ornament, box: Box) -> Iterator[str]:
         case Place.BEFORE:
             yield strokes.text(words, box.left - 22, box.bottom, _ORNAMENT, anchor="end")
         case Place.ABOVE:
-            yield strokes.text(words, box.middle, box.top - 18, _ORNAMENT)
+            under = sign is not None and sign.bottom > box.top - _ORNAMENT
+            if sign is not None and under:
+                yield strokes.text(words, sign.left + _CLEAR, box.top - 18, _ORNAMENT, anchor="start")
+            else:
+                yield strokes.text(words, box.middle, box.top - 18, _ORNAMENT)
         case Place.BELOW:
             yield strokes.text(words, box.middle, box.bottom + 165, _ORNAMENT)
 

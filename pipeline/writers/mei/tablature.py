@@ -87,12 +87,13 @@ def _signs_in_force(events: Sequence[TabEvent], groups: Sequence[Group]) -> list
 
 def _tuplet_attributes(group: Group) -> dict[str, str]:
     assert group.tuplet is not None
-    return {
+    attributes = {
         "num": str(group.tuplet.notes),
         "numbase": str(group.tuplet.time),
         "bracket.visible": "false",
         "num.place": "above",
     }
+    return attributes | {"type": "supplied"} if group.tuplet.added else attributes
 
 
 def _write_event(parent: Element, event: TabEvent, sign: RhythmSign | None, symbols: Symbols) -> None:

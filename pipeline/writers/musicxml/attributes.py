@@ -63,16 +63,16 @@ def tablature_attributes(element: _Element, measure: Measure, score: Score, pen:
 
 
 def _time(attributes: _Element, metre: Metre, *, printed: bool = False) -> None:
-    """``time``: beats and beat-type, or senza-misura. ``printed`` draws the sign of the source if it is known."""
+    """``time``: beats and beat-type, or senza-misura. ``printed`` draws the sign of the source if it is known, else
+    C and cut C stand where they mean what they mean today."""
     time = SubElement(attributes, "time")
     if not metre.beats:
         SubElement(time, "senza-misura")
         return
-    if printed:
-        signs = {"C": "common", "C|": "cut", str(metre.beats): "single-number"}
-        symbol = signs.get(metre.sign)
-        if symbol:
-            time.set("symbol", symbol)
+    signs = {"C": "common", "C|": "cut", str(metre.beats): "single-number"}
+    symbol = signs.get(metre.sign, "") if printed else metre.modern_sign
+    if symbol:
+        time.set("symbol", symbol)
     SubElement(time, "beats").text = str(metre.beats)
     SubElement(time, "beat-type").text = str(metre.unit)
 
