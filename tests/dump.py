@@ -135,6 +135,10 @@ def _spanners(measure: Measure, places: dict[str, str]) -> Iterator[tuple[str, l
         ],
     )
     yield "dash", [f"{at(one.start)}-{at(one.end)}" for one in measure.dashes]
+    yield (
+        "octaves",
+        [f"{at(one.start)}-{at(one.end)} {8 * one.octaves}{'?' * one.asked}" for one in measure.octave_runs],
+    )
     yield "bracket", [f"{at(one.start)}-{at(one.end)}" for one in measure.brackets]
     yield (
         "fig",
@@ -217,7 +221,7 @@ def _head(head: Notehead, staff: int) -> str:
 def _octave(octave: Octave | None) -> str:
     if octave is None:
         return ""
-    return f"({octave.octaves * 8}{'?' if octave.asked else ''})"
+    return f"({octave.octaves * 8}{'?' if octave.asked else ''}{'=' * octave.in_run})"
 
 
 def _fingers(left: str, right: str) -> str:

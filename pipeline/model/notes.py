@@ -80,12 +80,14 @@ class Ornament(Record, frozen=True):
 class Octave(Record, frozen=True):
     """The sign at a note whose line is meant an octave off its sound: ``octaves`` +1 above, -1 below.
 
-    ``asked`` prints ``(8?)`` and no dashes.
+    ``asked`` prints ``(8?)`` and no dashes. ``in_run`` is true where the sign at the first note of a run stands for
+    this one too.
     """
 
     octaves: int
     asked: bool
     confidence: float
+    in_run: bool = False
 
 
 class Notehead(Record, frozen=True):

@@ -85,6 +85,16 @@ class Dashes(Record, frozen=True):
     end: str
 
 
+class OctaveRun(Record, frozen=True):
+    """A dashed bracket over notes one after another that are meant ``octaves`` off their sound. Ids of heads."""
+
+    id: str
+    start: str
+    end: str
+    octaves: int
+    asked: bool
+
+
 class AcrossBracket(Record, frozen=True):
     """A dashed bracket over a bell-like scale: one voice across courses. Ids of heads."""
 
@@ -234,6 +244,7 @@ class Measure(Record, frozen=True):
     arpeggios: tuple[Arpeggio, ...] = ()
     dashes: tuple[Dashes, ...] = ()
     brackets: tuple[AcrossBracket, ...] = ()
+    octave_runs: tuple[OctaveRun, ...] = ()
     words: tuple[Words, ...] = ()
     ending: Ending | None = None
     folios: tuple[str, ...] = ()  # source pages ("") for a system) that begin with it

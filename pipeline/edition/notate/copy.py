@@ -98,6 +98,7 @@ def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
         slurs=tuple(slur for slur in measure.slurs if slur.start in heads and slur.end in heads),
         arpeggios=tuple(spread for spread in spreads if len(spread.heads) > 1),
         brackets=(),
+        octave_runs=(),
         words=tuple(
             replace(words, tablature=False, at="")
             for words in measure.words

@@ -113,7 +113,10 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
     if any(m.folios for m in measures):
         yield LegendEntry("|", "A new page of the source.")
     if any(head.octave is not None and not head.octave.asked for head in heads):
-        yield LegendEntry("(8), 8", "The line is meant an octave above this sound; dashes lead to it and on from it.")
+        yield LegendEntry(
+            "(8), 8",
+            "The line is meant an octave above this sound, under a bracket all of it; dashes lead there and on.",
+        )
     if any(head.octave is not None and head.octave.asked for head in heads):
         yield LegendEntry("(8?)", "Possibly so.")
     if any(event.arpeggio for m in measures for event in m.tab):

@@ -16,7 +16,8 @@ from pipeline.model.voiced import Part
 _CROSSES_BELOW = 55
 #: Below A3 an upper staff needs a third ledger line; from E4 the lower staff needs a second one.
 _LOW, _HIGH = 57, 64
-_THIRD = 3
+#: How close a note that crosses may stand above those of the lower staff.
+_FOURTH = 5
 _STAVES = (UPPER_STAFF, LOWER_STAFF)
 
 
@@ -96,7 +97,7 @@ def _cross_below(event: DraftEvent, layers: Sequence[DraftLayer]) -> None:
         ),
         default=0,
     )
-    if all(head.pitch.semitones - there >= _THIRD for head in low):
+    if all(head.pitch.semitones - there >= _FOURTH for head in low):
         for head in low:
             head.staff = LOWER_STAFF
 

@@ -12,6 +12,7 @@ from pipeline.writers.engrave import strokes
 from pipeline.writers.engrave.drawing import System
 from pipeline.writers.engrave.gaps import with_breaks
 from pipeline.writers.engrave.heads import head_signs
+from pipeline.writers.engrave.octaves import with_octave_brackets
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.tabsigns import bar_letter, event_signs
 from pipeline.writers.engrave.text import markup
@@ -64,7 +65,7 @@ class Overlay:
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
         measures = self._measures[place]
-        drawing = with_breaks(with_own_signs(self._systems[place].drawing), self._all)
+        drawing = with_octave_brackets(with_breaks(with_own_signs(self._systems[place].drawing), self._all))
         if not self._copy and any(measure.right is BarStyle.DASHED for measure in measures):
             drawing = _BAR_LINE.sub(_without_added_line, drawing)
         if not self._copy:

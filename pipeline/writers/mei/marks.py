@@ -5,7 +5,7 @@ Fingering stands in the tablature only, where the source has it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
 from pipeline.model.score import Arpeggio, Measure
@@ -35,6 +35,7 @@ def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers,
         _tab_marks(measure, score_measure, event, numbers.tab, beat)
     for arpeggio in score_measure.arpeggios:
         _arpeggio(measure, arpeggio)
+    bracketed = {run.start for run in score_measure.octave_runs}
     for layer in score_measure.layers:
         for chord in layer.events:
             if chord.strum or chord.fermata:
@@ -42,7 +43,7 @@ def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers,
             for head in chord.heads:
                 if head.octave or head.footnote or head.ornaments:
                     alone = score_measure.stands_alone(layer, chord)
-                    _head_marks(measure, layer, head, numbers, alone=alone)
+                    _head_marks(measure, layer, head, numbers, bracketed, alone=alone)
 
 
 def _words(
@@ -127,16 +128,29 @@ def _event_marks(measure: Element, event: StaffEvent) -> None:
 _AIR = "\u00a0"
 
 
-def _head_marks(measure: Element, layer: Layer, head: Notehead, numbers: StaffNumbers, *, alone: bool) -> None:
+def octave_sign(*, asked: bool) -> str:
+    """What stands over a note, or a run of them, that is meant, or perhaps meant, an octave off its sound."""
+    return "(8?)" if asked else "(8)"
+
+
+def _head_marks(
+    measure: Element,
+    layer: Layer,
+    head: Notehead,
+    numbers: StaffNumbers,
+    bracketed: Collection[str],
+    *,
+    alone: bool,
+) -> None:
     at = {"startid": f"#{head.id}", "staff": numbers.pair[head.staff]}
-    octave = head.octave
+    octave = None if head.octave is None or (head.octave.in_run and numbers.tab) else head.octave
     if octave is not None and not numbers.tab:
         text = "8?" if octave.asked else "8"
         _words(measure, at, "below", text, STAFF_SIZE, italic=True, kind="octave beside")
     elif octave is not None and alone:
         place = "above" if octave.octaves > 0 else "below"
-        text = "(8?)" if octave.asked else "(8)"
-        _words(measure, at, place, text, STAFF_SIZE, italic=True, kind="octave").set(
+        kind = "octave beside" if head.id in bracketed else "octave"  # its bracket has the sign
+        _words(measure, at, place, octave_sign(asked=octave.asked), STAFF_SIZE, italic=True, kind=kind).set(
             "ho", "-1.4" if octave.asked else "-1.1"
         )
     if head.footnote:

@@ -122,7 +122,7 @@ class _MeasureWriter:
 
     def _signs(self, head: Notehead, voice: int) -> None:
         """What stands over a head: octave sign, question mark, letter of a note at the foot."""
-        if head.octave is not None:
+        if head.octave is not None and not (head.octave.in_run and self.pen.tablature):
             self._octave(head.octave, voice, head.staff)
         if head.editorial is not Editorial.PLAIN and head.editorial is not Editorial.BRACKETED:
             directions.direction(self.element, "?", voice=voice, staff=head.staff)
