@@ -76,6 +76,13 @@ class Ornament(Record, frozen=True):
     place: Place
     editorial: Editorial = Editorial.PLAIN
 
+    @property
+    def shown(self) -> str:
+        """The sign with its brackets or question mark, in the tablature and on the staves alike."""
+        bracketed = self.editorial in (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
+        doubtful = self.editorial in (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
+        return f"{'[' * bracketed}{self.printed}{']' * bracketed}{'?' * doubtful}"
+
 
 class Octave(Record, frozen=True):
     """The sign at a note whose line is meant an octave off its sound: ``octaves`` +1 above, -1 below.

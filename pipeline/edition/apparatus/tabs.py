@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from pipeline.edition.apparatus.drafts import BarDraft, Said, Spot, act_of
+from pipeline.edition.events_said import bar_said
 from pipeline.edition.readings import (
     LEFT_OUT,
     NO_READING,
@@ -133,7 +134,7 @@ def whole_bars(draft: BarDraft, bar: SoundingBar) -> None:
         here = "the bar as printed here"
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0, here)
         labels = tuple(_labels(variant))
-        finding = Said(kind, variant.typed, here, was=variant.items)
+        finding = Said(kind, bar_said(variant.items, bar.bar.items), here, was=variant.items)
         draft.act(spot, finding, labels, siglum=variant.witness, whole=not variant.witness)
         draft.point(labels, spot)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from pipeline.edition.notate.drafts import head_id
-from pipeline.edition.notate.front import ornament_entries, small_note_entries, stemless_entries
+from pipeline.edition.notate.front import ornament_entries, small_note_entries, stemless_entries, witness_lines
 from pipeline.edition.notate.piece import notate
 from pipeline.edition.notate.sung import ChordReader, SungReader, vocal_staff
 from pipeline.model.copy import Copy, Fullness
@@ -205,7 +205,7 @@ def _credits(heading: Heading, song: Song, copy: Copy) -> Credits:
     if heading.pitch is not None:
         left.append(f"A4 = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
-    right.extend(witness.text for witness in heading.witnesses)
+    right.extend(witness_lines(heading))
     return Credits(heading.title, _for_whom(heading, song), tuple(left), tuple(right))
 
 

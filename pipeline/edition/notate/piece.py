@@ -48,7 +48,7 @@ def notate(voiced: VoicedPiece) -> Score:
         heading.signs,
         measures,
         tuple(engraver.footnotes.notes),
-        legend_of(measures, heading),
+        legend_of(measures, heading, engraver.footnotes.notes),
         lines=min(heading.instrument.stopped, _LINES),
     )
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from pipeline.model.signs import Sign, Signs
+from pipeline.model.signs import Event, Sign, Signs
 from pipeline.model.time import Value
 from pipeline.source.parse.cursor import Cursor, FaultError
+from pipeline.source.parse.events import shape_of
 from pipeline.source.parse.heads import read_value
 from pipeline.source.parse.signs import read_french, read_italian
 
@@ -19,6 +20,13 @@ def quoted_sign(text: str, signs: Signs) -> Sign | None:
     """The figure or letter that a text is, and nothing else; None for words."""
     sign = _whole(text, _READERS[signs])
     return None if sign is None or sign.shorthand else sign
+
+
+def quoted_events(text: str, signs: Signs) -> tuple[Event, ...] | None:
+    """The events that a text is, and nothing else; None for words."""
+    events = [shape_of(word, signs).event for word in text.split()]
+    known = tuple(event for event in events if event is not None)
+    return known if known and len(known) == len(events) else None
 
 
 def quoted_value(text: str) -> Value | None:

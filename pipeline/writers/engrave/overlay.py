@@ -15,7 +15,7 @@ from pipeline.writers.engrave.heads import head_signs
 from pipeline.writers.engrave.octaves import with_octave_brackets
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.tabsigns import bar_letter, event_signs
-from pipeline.writers.engrave.text import markup
+from pipeline.writers.engrave.text import markup, ring_width, rings
 from pipeline.writers.engrave.typesigns import with_own_signs
 from pipeline.writers.engrave.widths import text_width
 
@@ -30,6 +30,12 @@ _ADDED_GROUP = re.compile(
     r'class="tuplet supplied"><g id="[^"]*" class="tupletNum">'
     r'(<use xlink:href="#E88\d" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)[^>]*/>)+'
 )
+_REFERENCE = re.compile(
+    r'(<g id="[^"]*" class="dir footnote">)<text x="(-?\d+)" y="(-?\d+)"[^>]*>'
+    r'(?:<tspan(?! font)[^>]*>)*<tspan font-size="(\d+)px">\s*([\d ]+?)\s*</tspan>(?:</tspan>)*</text></g>'
+)
+#: The number in a ring against the word, and how far its middle stands over the foot of the word.
+_RINGED, _UP = 0.6, 95
 #: Box of a group's number in the engraver's font.
 _NUMBER_HEIGHT, _NUMBER_WIDTH = 400, 300
 _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
@@ -68,6 +74,7 @@ class Overlay:
         drawing = with_octave_brackets(with_breaks(with_own_signs(self._systems[place].drawing), self._all))
         if not self._copy and any(measure.right is BarStyle.DASHED for measure in measures):
             drawing = _BAR_LINE.sub(_without_added_line, drawing)
+        drawing = _REFERENCE.sub(_ringed, drawing)
         if not self._copy:
             drawing = _ADDED_GROUP.sub(_with_brackets, drawing)
         if any(_REPEATS & {measure.left, measure.right} for measure in measures):
@@ -157,6 +164,13 @@ def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:
 
 def _over(figure: Box) -> float:
     return figure.top - 28
+
+
+def _ringed(match: re.Match[str]) -> str:
+    """The number of a note at the foot over a staff, which the engraver sets as a word."""
+    size = float(match.group(4)) * _RINGED
+    x = float(match.group(2)) - ring_width(match.group(5), size) / 2
+    return match.group(1) + rings(match.group(5), x, float(match.group(3)) - _UP, size) + "</g>"
 
 
 def _with_brackets(match: re.Match[str]) -> str:

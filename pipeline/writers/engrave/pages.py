@@ -123,7 +123,8 @@ class _Composer:
         return self._blocks[key]
 
     def _foot(self, first: int, last: int) -> Block:
-        with_legend = self._legend_at_foot and last == len(self._systems)
+        here = first == 0 if self._score.tablature else last == len(self._systems)
+        with_legend = self._legend_at_foot and here
         return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
 
     def _furniture(self, first: int, last: int) -> int:

@@ -10,14 +10,17 @@ from pipeline.model.score import Measure
 from pipeline.writers.engrave import strokes
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.strokes import SPACE
+from pipeline.writers.engrave.text import ring_width, rings
 from pipeline.writers.engrave.widths import text_width
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
 _LINES, _LEDGER = 6, 70
+#: What stands at the head of a line stands behind the number of its first bar.
+_LINE_HEAD = 230
 #: From the left edge of a rhythm sign to what stands behind its stem.
 _CLEAR = 75
-_FINGER, _ORNAMENT, _DOUBT, _LETTER, _BAR_LETTER = 200, 260, 190, 235, 285
+_FINGER, _ORNAMENT, _DOUBT, _NUMBER, _BAR_NUMBER = 200, 260, 190, 190, 215
 
 
 def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
@@ -70,23 +73,25 @@ def _sign_marks(event: TabEvent, places: Places) -> Iterator[str]:
 
 
 def _letter(event: TabEvent, places: Places) -> Iterator[str]:
-    """The footnote letter of a rhythm sign, behind it; where the edition prints no sign, in its place."""
+    """The number of the note on a rhythm sign, behind it; where the edition prints no sign, in its place."""
     box = places.sign(event.id)
     if box is not None:
         bracketed = event.sign is not None and event.sign.editorial in BRACKETED
         right = box.right + (75 if bracketed else 25)
-        yield strokes.text(event.footnote, right, box.top + 130, _LETTER, italic=True, anchor="start")
+        yield rings(event.footnote, right, box.top + 70, _NUMBER)
         return
     column = places.column(event.id)
     if column is not None:
-        yield strokes.text(event.footnote, column, places.top - 430, _LETTER, italic=True, anchor="start")
+        yield rings(event.footnote, column, places.top - 490, _NUMBER)
 
 
 def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
-    """The footnote letter of a whole bar, over the bar line at its head."""
+    """The number of the note on a whole bar, over the bar line at its head."""
     left = places.measure(measure.id) if measure.footnote else None
     if left is not None:
-        yield strokes.text(measure.footnote, left, places.top - 70, _BAR_LETTER, italic=True)
+        begins_line = left < _LINE_HEAD
+        x = _LINE_HEAD if begins_line else left - ring_width(measure.footnote, _BAR_NUMBER) / 2
+        yield rings(measure.footnote, x, places.top - 190, _BAR_NUMBER)
 
 
 def _figure_marks(figure: TabFigure, box: Box, sign: Box | None) -> Iterator[str]:
@@ -109,20 +114,15 @@ def _figure_marks(figure: TabFigure, box: Box, sign: Box | None) -> Iterator[str
     for ornament in figure.ornaments:
         yield from _ornament(ornament, Box(left, box.top, right, box.bottom), sign)
         if ornament.place is Place.AFTER:
-            right += 40 + text_width(_printed(ornament), _ORNAMENT)
+            right += 40 + text_width(ornament.shown, _ORNAMENT)
     if figure.footnote:
-        yield strokes.text(figure.footnote, right + 22, box.top + 60, _LETTER, italic=True, anchor="start")
-
-
-def _printed(ornament: Ornament) -> str:
-    words = f"[{ornament.printed}]" if ornament.editorial in BRACKETED else ornament.printed
-    return f"{words}?" if ornament.editorial in DOUBTFUL else words
+        yield rings(figure.footnote, right + 22, box.top + 10, _NUMBER)
 
 
 def _ornament(ornament: Ornament, box: Box, sign: Box | None) -> Iterator[str]:
     """The printed sign at its declared place, bracketed where the editor adds it; under a rhythm sign beside its
     stem."""
-    words = _printed(ornament)
+    words = ornament.shown
     match ornament.place:
         case Place.AFTER:
             yield strokes.text(words, box.right + 30, box.bottom, _ORNAMENT, anchor="start")

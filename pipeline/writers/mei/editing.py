@@ -29,7 +29,7 @@ from pipeline.writers.mei.names import (
     sub,
 )
 from pipeline.writers.mei.titles import source_id, write_editorial_declaration
-from pipeline.writers.mei.witness import with_value, write_bar, write_line, write_sign
+from pipeline.writers.mei.witness import with_value, write_bar, write_line, write_sign, write_signs
 from pipeline.writers.mei.wraps import (
     APP,
     CHOICE,
@@ -101,6 +101,7 @@ class _Marker:
         self._apps: dict[Element, Element] = {}
         self._ways: dict[Subject, Callable[[Entry], bool]] = {
             Subject.SIGN: self._sign,
+            Subject.EVENT: self._event,
             Subject.RHYTHM: self._rhythm,
             Subject.MARK: self._ornament,
             Subject.SLUR: self._slur,
@@ -126,11 +127,20 @@ class _Marker:
         if entry.kind is Kind.EMENDED:
             write_sign(emended(outermost(note), entry), entry.was)
         elif entry.kind is Kind.VARIANT:
-            self._variant(outermost(note), entry, lambda reading: write_sign(reading, entry.was))
+            self._variant(outermost(note), entry, lambda reading: write_signs(reading, entry.was))
         elif entry.kind in UNREAD:
             self._found[f"t-{entry.at}"] = unread(note, entry)
         else:
             return qualified(note, entry)
+        return True
+
+    def _event(self, entry: Entry) -> bool:
+        """A whole event as another source has it."""
+        group = self._found.get(f"g-{entry.at}")
+        if entry.kind is not Kind.VARIANT or group is None or not isinstance(entry.was, tuple):
+            return False
+        items, stem = entry.was, self._heading.plain_stem
+        self._variant(outermost(group), entry, lambda reading: write_bar(reading, items, stem))
         return True
 
     def _removed_sign(self, entry: Entry) -> bool:
@@ -161,6 +171,8 @@ class _Marker:
         stem = self._heading.plain_stem
         was = entry.was if isinstance(entry.was, Value) else None
         if entry.kind is Kind.VARIANT:
+            if isinstance(entry.was, tuple):
+                return self._event(entry)
             if was is None:
                 self._variant(outermost(group), entry, lambda reading: None)
             else:

@@ -160,7 +160,7 @@ def _head_marks(
     for ornament in head.ornaments:
         place = "below" if ornament.place is Place.BELOW else "above"
         element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
-        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.printed}{_AIR}")
+        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.shown}{_AIR}")
 
 
 def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:

@@ -185,9 +185,9 @@ def test_footnotes_stand_on_the_page_of_their_bar() -> None:
     assert sum(text.startswith("Bar ") for page in pages for text in texts(page)) == len(score.footnotes)
 
 
-def test_key_to_the_signs_on_the_last_page_only() -> None:
+def test_key_to_the_signs_on_the_first_page_only() -> None:
     pages = pages_of(long_piece(60))
-    assert ["How to read this page" in texts(page) for page in pages] == [False] * (len(pages) - 1) + [True]
+    assert ["How to read this page" in texts(page) for page in pages] == [True] + [False] * (len(pages) - 1)
 
 
 def test_running_head_from_page_two_on() -> None:
@@ -339,15 +339,16 @@ def test_a_line_over_a_whole_system_is_not_lost() -> None:
     assert straight >= 2 * (systems - 2) > 0
 
 
-def test_letters_of_whole_bars_stand_over_their_bar_lines() -> None:
+def test_numbers_of_notes_on_whole_bars_stand_over_their_bar_lines() -> None:
     """Also where the bar begins a system and has its number there."""
     bars = "\n".join(f'| 1=3:{n % 4}\n" : x\n" EB: a note on bar {n}' for n in range(40))
     heading = made.HEADING + "editor EB = E. B.\nmetre C\n"
     score = made.score(bars, heading)
-    letters = {measure.footnote for measure in score.measures}
-    assert len(letters) == 40 and "" not in letters
+    numbers = {measure.footnote for measure in score.measures}
+    assert len(numbers) == 40 and "" not in numbers
     overlays = "".join("".join(re.findall(r'<g class="overlay">(.*?)</g></g>', page)) for page in pages_of(score))
-    assert letters <= set(re.findall(r">([a-z]+)</text>", overlays))
+    rings = re.findall(r'class="ink reference" [^>]*/><text [^>]*>(\d+)</text>', overlays)
+    assert numbers <= set(rings)
 
 
 def test_a_course_sounded_again_stands_beside_itself() -> None:
