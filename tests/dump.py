@@ -130,7 +130,7 @@ def _spanners(measure: Measure, places: dict[str, str]) -> Iterator[tuple[str, l
         "arp",
         [
             f"{'+'.join(map(at, one.heads))} as {'+'.join(map(at, one.order))} {one.direction}"
-            f"{' spread' * one.plain_spread}"
+            f"{' spread' * one.plain_spread}{' mixed' * one.mixed}"
             for one in measure.arpeggios
         ],
     )
@@ -244,7 +244,7 @@ def _tab(event: TabEvent) -> str:
         for name, there in (
             ("'r", event.arpeggio),
             ("'s", event.spread),
-            (f"'{event.strum}", bool(event.strum)),
+            (f"'{event.strum}{event.arrow}", bool(event.strum)),
             ("'e", event.and_so_on),
             ("'b", event.barre),
             ("'f", event.fermata),
@@ -261,6 +261,7 @@ def _figure(figure: TabFigure) -> str:
     note = f'"{figure.footnote}' if figure.footnote else ""
     tail = f"{'.' * figure.dots}{_EDITORIAL[figure.editorial]}{_fingers(figure.left_finger, figure.right_finger)}"
     outside = "out" if figure.outside else ""
+    tail += "'b" * figure.barre + f">{figure.order}" * bool(figure.order)
     return f"{figure.course}:{figure.text}{outside}{ink}{tail}{_ornaments(figure.ornaments)}{note}"
 
 

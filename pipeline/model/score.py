@@ -73,6 +73,9 @@ class Arpeggio(Record, frozen=True):
     order: tuple[str, ...]
     direction: str = "up"
     plain_spread: bool = False
+    #: The source sets the strings in an order that neither rises nor falls throughout; ``direction`` is that from the
+    #: first to the last.
+    mixed: bool = False
     #: Id of the event of the tablature that is spread.
     event: str = ""
 

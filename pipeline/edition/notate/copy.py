@@ -256,6 +256,8 @@ def _method(
     yield LegendEntry("", "Parallels and low inversions belong to the instrument and are left alone.")
     if any(measure.arpeggios for measure in measures):
         yield LegendEntry("", "A wavy line spreads the chord.")
+    if any(event.strum for measure in measures for layer in measure.layers for event in layer.events):
+        yield LegendEntry("↑ ↓", "Strummed by the lute from the bass up, or back.")
     yield from small_note_entries(measures)
     yield from stemless_entries(measures)
     yield from ornament_entries(measures, heading)

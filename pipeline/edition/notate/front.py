@@ -139,7 +139,7 @@ def sign_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[Lege
         yield LegendEntry("Right hand:", f"{letters}.")
     if any(figure.left_finger for figure in figures):
         yield LegendEntry("Small figures:", "fingers of the left hand.")
-    if any(event.barre for m in measures for event in m.tab):
+    if any(event.barre for m in measures for event in m.tab) or any(figure.barre for figure in figures):
         yield LegendEntry("Stroke before a chord:", "one finger over several courses.")
 
 
@@ -201,5 +201,7 @@ def _entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEn
     if any(m.brackets for m in measures):
         yield LegendEntry("camp.", "A bell-like scale over several courses: one voice, left to ring.")
     if any(event.strum for m in measures for event in m.tab):
-        yield LegendEntry("↑ ↓", "Strum in the direction of the arrow.")
+        yield LegendEntry("↑ ↓", "Strum over the strings in the direction of the arrow.")
+    if any(figure.order for figure in figures_of(measures)):
+        yield LegendEntry("Figures set aslant:", "struck one after another, from the left.")
     yield from stemless_entries(measures)

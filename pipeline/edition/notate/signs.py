@@ -39,6 +39,7 @@ class StopMarks(Record, frozen=True):
     right_finger: str = ""
     ornaments: tuple[Ornament, ...] = ()
     line_on: bool = False
+    barre: bool = False
 
 
 NO_MARKS = StopMarks()
@@ -48,7 +49,7 @@ def stop_marks(stop: Stop, heading: Heading) -> StopMarks:
     """Fingers and ornaments at a stop."""
     if not stop.marks:
         return NO_MARKS
-    left, right, line_on = "", "", False
+    left, right, line_on, barre = "", "", False, False
     ornaments: list[Ornament] = []
     for letter, how in letters(stop.marks):
         if letter in _LEFT:
@@ -57,9 +58,11 @@ def stop_marks(stop: Stop, heading: Heading) -> StopMarks:
             right = letter
         elif letter == "s":
             line_on = True
+        elif letter == "b":
+            barre = True
         elif letter.isupper():
             ornaments.append(ornament(letter, how, heading))
-    return StopMarks(left, right, tuple(ornaments), line_on)
+    return StopMarks(left, right, tuple(ornaments), line_on, barre)
 
 
 def ornament(letter: str, how: Editorial, heading: Heading) -> Ornament:

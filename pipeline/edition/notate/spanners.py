@@ -113,13 +113,15 @@ def arpeggio(event: SoundingEvent, marks: EventMarks, instrument: Instrument, ru
         return None
     heads = tuple(head_id(stop.id, 1) for stop in sorted(found.fingers, key=lambda stop: stop.pitch))
     order = tuple(head_id(stop.id, 1) for stop in found.chosen(rule))
-    downwards = order == heads[::-1]
+    mixed = bool(found.typed) and order not in (heads, heads[::-1])
+    downwards = order == heads[::-1] or (mixed and heads.index(order[0]) > heads.index(order[-1]))
     return Arpeggio(
         f"a-{event.id}",
         heads,
         order,
         direction="down" if downwards else "up",
         plain_spread=marks.spread and not marks.arpeggio,
+        mixed=mixed,
         event=event.id,
     )
 

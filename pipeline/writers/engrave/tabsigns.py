@@ -38,7 +38,7 @@ def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
                 yield strokes.line(box.left - _LEDGER, box.centre, box.right + _LEDGER, box.centre, 13)
             if box is not None:
                 yield from _figure_marks(figure, box, places.sign(event.id))
-    if event.spread or event.barre:
+    if event.spread or event.barre or any(figure.barre for figure in event.figures):
         yield from _chord_strokes(event, places)
 
 
@@ -139,11 +139,16 @@ def _ornament(ornament: Ornament, box: Box, sign: Box | None) -> Iterator[str]:
 
 
 def _chord_strokes(event: TabEvent, places: Places) -> Iterator[str]:
-    """Slanting strokes between the figures of a spread chord; an upright before a barre."""
+    """Slanting strokes between the figures of a spread chord; an upright before a barre, whole or partial."""
     boxes = [box for box in (places.figure(figure.id) for figure in event.figures) if box is not None]
     boxes.sort(key=lambda box: box.top)
     if not boxes:
         return
+    ends = [box for figure in event.figures if figure.barre and (box := places.figure(figure.id)) is not None]
+    if ends and not event.barre:
+        left = min(box.left for box in boxes)
+        top, bottom = min(box.top for box in ends), max(box.bottom for box in ends)
+        yield strokes.line(left - 70, top, left - 70, bottom, 26)
     if event.barre:
         left = min(box.left for box in boxes)
         top, bottom = boxes[0].top, boxes[-1].bottom

@@ -26,7 +26,6 @@ from pipeline.writers.mei.numbers import StaffNumbers
 
 #: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
 STAFF_SIZE, TAB_SIZE = "76%", "58%"
-_ARROWS = {"up": "↑", "down": "↓"}
 
 
 def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
@@ -38,8 +37,8 @@ def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers,
     bracketed = {run.start for run in score_measure.octave_runs}
     for layer in score_measure.layers:
         for chord in layer.events:
-            if chord.strum or chord.fermata:
-                _event_marks(measure, chord)
+            if chord.fermata or (chord.strum and not numbers.tab):
+                _event_marks(measure, chord, arrow="" if numbers.tab else chord.arrow)
             for head in chord.heads:
                 if head.octave or head.footnote or head.ornaments:
                     alone = score_measure.stands_alone(layer, chord)
@@ -80,7 +79,7 @@ def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, number
     if event.arpeggio:
         _words(measure, at, "below", "÷", "75%", italic=False, kind="arpeggio").set("ho", "-0.7")
     if event.strum:
-        _words(measure, at, "below", _ARROWS[event.strum], "75%", italic=False, kind="strum").set("ho", "-0.2")
+        _words(measure, at, "below", event.arrow, "75%", italic=False, kind="strum").set("ho", "-0.2")
     if event.and_so_on:
         _words(measure, at, "below", "&c.", TAB_SIZE, italic=True, kind="and-so-on")
     if event.fermata:
@@ -109,17 +108,18 @@ def _arpeggio(measure: Element, arpeggio: Arpeggio) -> None:
         "plist": " ".join(f"#{head}" for head in arpeggio.heads),
         "order": arpeggio.direction,
     }
-    if arpeggio.direction == "down":
+    if arpeggio.direction == "down" or arpeggio.mixed:
         attributes["arrow"] = "true"
     if arpeggio.plain_spread:
         attributes["type"] = "spread"
     sub(measure, ARPEG, attributes)
 
 
-def _event_marks(measure: Element, event: StaffEvent) -> None:
+def _event_marks(measure: Element, event: StaffEvent, *, arrow: str) -> None:
+    """``arrow``: of a strum, which stands once, in the tablature where there is one."""
     anchor = event.heads[-1].id if event.heads else event.id
-    if event.strum:
-        _words(measure, {"startid": f"#{anchor}"}, "above", _ARROWS[event.strum], "80%", italic=False, kind="strum")
+    if arrow:
+        _words(measure, {"startid": f"#{anchor}"}, "above", arrow, "80%", italic=False, kind="strum")
     if event.fermata:
         sub(measure, FERMATA, {"startid": f"#{anchor}", "place": "above"})
 
