@@ -153,15 +153,23 @@ def placed(page: str) -> list[tuple[str, float]]:
     return found
 
 
-def heights_of(score: Score) -> list[float]:
+def heights_of(score: Score, size: float) -> list[float]:
+    """Heights of the systems of a score printed at a size."""
     document = drawable(write_mei(cast_off(score)))
-    return [system.height * document.size for system in draw(document.mei, document.size).systems]
+    return [system.height * size for system in draw(document.mei, size).systems]
+
+
+def size_of(page: str) -> float:
+    """The size that the systems of a page are printed at."""
+    scale = re.search(r'\) scale\(([\d.]+)\)"><g id="[^"]*" class="system"', page)
+    return float(scale.group(1)) if scale else 1.0
 
 
 def test_systems_do_not_touch_each_other_or_the_notes() -> None:
     score = long_piece(60, notes=True)
-    heights = iter(heights_of(score))
-    for page in pages_of(score):
+    pages = pages_of(score)
+    heights = iter(heights_of(score, size_of(pages[0])))
+    for page in pages:
         systems = [(y, next(heights)) for kind, y in placed(page) if "Milestone" in kind or kind == "system"]
         foot = [y for kind, y in placed(page) if kind in ("footnotes", "legend")]
         assert systems
