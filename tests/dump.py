@@ -8,8 +8,9 @@ One token of a voice: ``8:F#4/s^[=``: value, pitch, ``/`` accidental drawn (``(n
 ``v`` down, none where free, ``o`` no stem), one sign for each beam (``[`` begins, ``=`` goes on, ``]`` ends, ``>`` and
 ``<`` hooks); a quaver without beam has its flag. ``~C4`` is tied to the note before, ``C4~`` to the next. ``r`` rest,
 ``R`` rest of the whole bar, ``-`` empty time. ``{3:2`` begins a group of three in the time of two, ``}3:2`` ends it,
-``;3:2`` stands within. ``%2`` stands on the second staff though its voice does not. ``(8)`` and ``(-8)`` are signs of a
-restored octave, ``(8?)`` one that is asked. Places of signs that reach on are ``measure.voice.event``.
+``;3:2`` stands within (``3:2!``: its number is not the source's). ``%2`` stands on the second staff though its voice
+does not. ``(8)`` and ``(-8)`` are signs of a restored octave, ``(8?)`` one that is asked. Places of signs that reach
+on are ``measure.voice.event``.
 """
 
 from __future__ import annotations
@@ -129,11 +130,15 @@ def _spanners(measure: Measure, places: dict[str, str]) -> Iterator[tuple[str, l
         "arp",
         [
             f"{'+'.join(map(at, one.heads))} as {'+'.join(map(at, one.order))} {one.direction}"
-            f"{' spread' * one.plain_spread}"
+            f"{' spread' * one.plain_spread}{' mixed' * one.mixed}"
             for one in measure.arpeggios
         ],
     )
     yield "dash", [f"{at(one.start)}-{at(one.end)}" for one in measure.dashes]
+    yield (
+        "octaves",
+        [f"{at(one.start)}-{at(one.end)} {8 * one.octaves}{'?' * one.asked}" for one in measure.octave_runs],
+    )
     yield "bracket", [f"{at(one.start)}-{at(one.end)}" for one in measure.brackets]
     yield (
         "fig",
@@ -169,7 +174,7 @@ def _name(pitch: SpelledPitch | None) -> str:
 def _tuplet(tuplet: Tuplet | None) -> tuple[str, str]:
     if tuplet is None:
         return "", ""
-    ratio = f"{tuplet.notes}:{tuplet.time}"
+    ratio = f"{tuplet.notes}:{tuplet.time}{'!' * tuplet.added}"
     begin = f"{{{ratio}_" if tuplet.starts else ""
     end = f"}}{ratio}" if tuplet.ends else "" if tuplet.starts else f";{ratio}"
     return begin, end
@@ -216,7 +221,7 @@ def _head(head: Notehead, staff: int) -> str:
 def _octave(octave: Octave | None) -> str:
     if octave is None:
         return ""
-    return f"({octave.octaves * 8}{'?' if octave.asked else ''})"
+    return f"({octave.octaves * 8}{'?' if octave.asked else ''}{'=' * octave.in_run})"
 
 
 def _fingers(left: str, right: str) -> str:
@@ -239,7 +244,7 @@ def _tab(event: TabEvent) -> str:
         for name, there in (
             ("'r", event.arpeggio),
             ("'s", event.spread),
-            (f"'{event.strum}", bool(event.strum)),
+            (f"'{event.strum}{event.arrow}", bool(event.strum)),
             ("'e", event.and_so_on),
             ("'b", event.barre),
             ("'f", event.fermata),
@@ -256,6 +261,7 @@ def _figure(figure: TabFigure) -> str:
     note = f'"{figure.footnote}' if figure.footnote else ""
     tail = f"{'.' * figure.dots}{_EDITORIAL[figure.editorial]}{_fingers(figure.left_finger, figure.right_finger)}"
     outside = "out" if figure.outside else ""
+    tail += "'b" * figure.barre + f">{figure.order}" * bool(figure.order)
     return f"{figure.course}:{figure.text}{outside}{ink}{tail}{_ornaments(figure.ornaments)}{note}"
 
 

@@ -109,7 +109,8 @@ def _page(out: Path, found: Round) -> str:
 
 def _show_piece(target: Console, piece: Done, told: _Told, shown: set[str]) -> None:
     new, standing, mended = told.changes(piece)
-    show_lines(target, [f"{piece.name}  {summary(1, Counter(one.severity for one in piece.diagnostics)).partition(': ')[2]}"])
+    counts = Counter(one.severity for one in piece.diagnostics)
+    show_lines(target, [f"{piece.name}  {summary(1, counts).partition(': ')[2]}"])
     graver = sorted(new, key=lambda finding: _GRAVITY.index(finding.severity.value))
     # A folder's heading is read with every piece under it; what is wrong in it is said once.
     lines = [line for finding in graver if (line := finding_lines(finding, {})[0]).plain not in shown]

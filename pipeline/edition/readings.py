@@ -21,6 +21,11 @@ _ORDINALS = (
     "", "first", "second", "third", "fourth", "fifth", "sixth", "seventh",
     "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth",
 )  # fmt: skip
+_VALUES = {
+    0: "breve", 1: "semibreve", 2: "minim", 4: "crotchet", 8: "quaver", 16: "semiquaver", 32: "demisemiquaver",
+    64: "hemidemisemiquaver",
+}  # fmt: skip
+_DOTS = ("", "dotted ", "double-dotted ")
 _UNREADABLE = {
     Act.SUPPLIED_ILLEGIBLE: "illegible",
     Act.SUPPLIED_LOST: "lost",
@@ -96,9 +101,9 @@ def sign_said(sign: Sign, other: Sign | None = None) -> str:
 
 
 def value_said(value: Value, other: Value | None = None) -> str:
-    """A rhythm sign by its value."""
+    """A rhythm sign by the name of its value: ``dotted crotchet``."""
     del other
-    return value.name
+    return f"{_DOTS[value.dots]}{_VALUES[value.unit]}"
 
 
 def pitch_said(pitch: LayerPitch, other: LayerPitch | None = None) -> str:

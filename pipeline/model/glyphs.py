@@ -7,6 +7,7 @@ LETTER_A = 0xEBC0  # luteFrenchFretA, the letters follow, without j
 SLASHED_A = 0xEBCE  # luteFrench8thCourse: /a, then //a, ///a
 CROSS = 0xF5A0  # the figure X
 QUESTION = 0xF5A1  # a sign that cannot be read
+BREVE = 0xE0A1  # what the engraver prints as a breve: in its own font a mensural square, too high for a chord
 LETTER_R = 0xF5A2  # a c written like r
 LETTER_Y = 0xF5A3  # an i written y
 BLANK = 0xF5A4  # room for a sign that is lost

@@ -58,12 +58,14 @@ class Kind(Enum):
 
 
 class Tuplet(Record, frozen=True):
-    """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands."""
+    """``notes`` in the time of ``time``, of ``value``; ``starts``/``ends`` say where the bracket stands. ``added`` is
+    true over tablature whose source does not print the number."""
 
     notes: int
     time: int
     starts: bool
     ends: bool
+    added: bool = False
 
 
 class Ornament(Record, frozen=True):
@@ -74,16 +76,25 @@ class Ornament(Record, frozen=True):
     place: Place
     editorial: Editorial = Editorial.PLAIN
 
+    @property
+    def shown(self) -> str:
+        """The sign with its brackets or question mark, in the tablature and on the staves alike."""
+        bracketed = self.editorial in (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
+        doubtful = self.editorial in (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
+        return f"{'[' * bracketed}{self.printed}{']' * bracketed}{'?' * doubtful}"
+
 
 class Octave(Record, frozen=True):
     """The sign at a note whose line is meant an octave off its sound: ``octaves`` +1 above, -1 below.
 
-    ``asked`` prints ``(8?)`` and no dashes.
+    ``asked`` prints ``(8?)`` and no dashes. ``in_run`` is true where the sign at the first note of a run stands for
+    this one too.
     """
 
     octaves: int
     asked: bool
     confidence: float
+    in_run: bool = False
 
 
 class Notehead(Record, frozen=True):
@@ -111,6 +122,14 @@ class Notehead(Record, frozen=True):
     ornaments: tuple[Ornament, ...] = ()
 
 
+def arrow_of(strum: str, *, first_above: bool) -> str:
+    """The arrow of a stroke of the hand on a staff whose first course, or highest note, is above or below. A stroke
+    "down" goes from bass to treble. Source: common practice, no source."""
+    if not strum:
+        return ""
+    return "↑" if (strum == "down") is first_above else "↓"
+
+
 class StaffEvent(Record, frozen=True):
     """A chord (``heads`` from low to high), a rest or a space in one layer.
 
@@ -131,11 +150,16 @@ class StaffEvent(Record, frozen=True):
     tuplet: Tuplet | None = None
     whole_bar: bool = False
     fermata: bool = False
-    strum: str = ""  # "", "up", "down": the direction of the strum
+    strum: str = ""  # "", "up", "down": the stroke of the hand, as in TabEvent
     #: True if the layer is a free texture whose heads stand without stems (unmeasured).
     stemless: bool = False
     #: Small notes before it, without time of their own: a spread chord written out, in the order it is played.
     small: tuple[Notehead, ...] = ()
+
+    @property
+    def arrow(self) -> str:
+        """The arrow of its strum: on a staff the first course lies above the bass."""
+        return arrow_of(self.strum, first_above=True)
 
 
 class Layer(Record, frozen=True):
@@ -179,13 +203,18 @@ class TabFigure(Record, frozen=True):
     left_finger: str = ""
     right_finger: str = ""
     ornaments: tuple[Ornament, ...] = ()
+    #: One of the figures that a partial barre reaches over, at its end.
+    barre: bool = False
+    #: Its place, from 0, among stops that the source sets one after another under one sign.
+    order: int = 0
 
 
 class TabEvent(Record, frozen=True):
     """One event of the tablature staff. Empty ``figures`` with ``rest`` is a sign with nothing under it.
 
     ``value`` is its length in the edition's values with ``tuplet`` (MusicXML); ``beams`` joins printed signs to
-    a grid. ``arpeggio`` is ÷, ``spread`` are lines through the chord; ``strum`` is up or down; the others as printed.
+    a grid. ``arpeggio`` is ÷, ``spread`` are lines through the chord; ``strum`` is the stroke of the hand: down goes
+    from the bass to the first course, up back. ``arrow`` is its arrow, which points as the strings lie on this staff.
     """
 
     id: str
@@ -204,3 +233,4 @@ class TabEvent(Record, frozen=True):
     barre: bool = False
     fermata: bool = False
     footnote: str = ""
+    arrow: str = ""

@@ -73,6 +73,9 @@ class Arpeggio(Record, frozen=True):
     order: tuple[str, ...]
     direction: str = "up"
     plain_spread: bool = False
+    #: The source sets the strings in an order that neither rises nor falls throughout; ``direction`` is that from the
+    #: first to the last.
+    mixed: bool = False
     #: Id of the event of the tablature that is spread.
     event: str = ""
 
@@ -83,6 +86,16 @@ class Dashes(Record, frozen=True):
     id: str
     start: str
     end: str
+
+
+class OctaveRun(Record, frozen=True):
+    """A dashed bracket over notes one after another that are meant ``octaves`` off their sound. Ids of heads."""
+
+    id: str
+    start: str
+    end: str
+    octaves: int
+    asked: bool
 
 
 class AcrossBracket(Record, frozen=True):
@@ -235,6 +248,7 @@ class Measure(Record, frozen=True):
     arpeggios: tuple[Arpeggio, ...] = ()
     dashes: tuple[Dashes, ...] = ()
     brackets: tuple[AcrossBracket, ...] = ()
+    octave_runs: tuple[OctaveRun, ...] = ()
     words: tuple[Words, ...] = ()
     ending: Ending | None = None
     folios: tuple[str, ...] = ()  # source pages ("") for a system) that begin with it

@@ -45,12 +45,14 @@ class SoundingStop(Record, frozen=True):
 
 
 class TupletPlace(Record, frozen=True):
-    """Where an event stands in its group: ``notes`` in the time of ``time``; ``starts``/``ends`` it."""
+    """Where an event stands in its group: ``notes`` in the time of ``time``; ``starts``/``ends`` it. ``added`` is true
+    if the source does not print its number."""
 
     notes: int
     time: int
     starts: bool
     ends: bool
+    added: bool = False
 
 
 class SoundingEvent(Record, frozen=True):
@@ -109,6 +111,11 @@ class SoundingBar(Record, frozen=True):
     @property
     def end(self) -> Ticks:
         return self.onset + self.length
+
+    @property
+    def unmeasured(self) -> bool:
+        """True where no metre holds, or the source gives some event no value."""
+        return self.metre is None or not self.metre.beats or any(event.sign is None for event in self.events)
 
 
 class SoundingPiece(Record, frozen=True):

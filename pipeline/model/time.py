@@ -35,6 +35,10 @@ class Value(Record, frozen=True):
         return f"{self.unit}{'.' * self.dots}"
 
 
+#: Signs of metre that still mean what they meant.
+_MODERN_SIGNS = {("C", 4, 4): "common", ("c", 4, 4): "common", ("C|", 2, 2): "cut", ("¢", 2, 2): "cut"}
+
+
 class Metre(Record, frozen=True):
     """A measure signature. ``sign`` is what the source prints (``C``, ``3``, ``3/2``); the numbers are
     the modern reading in the edition's values. ``beats`` = 0 means unmeasured."""
@@ -42,6 +46,11 @@ class Metre(Record, frozen=True):
     sign: str
     beats: int
     unit: int
+
+    @property
+    def modern_sign(self) -> str:
+        """``common`` or ``cut`` where C and cut C still mean what they mean today; else empty."""
+        return _MODERN_SIGNS.get((self.sign.strip(), self.beats, self.unit), "")
 
     @property
     def ticks(self) -> Ticks:

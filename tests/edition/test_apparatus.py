@@ -59,10 +59,10 @@ SINGLE = {
     "| 1=?": (1, 0, SIGN, Kind.ILLEGIBLE, "illegible", "no reading"),
     "| 1=?:2": (1, 0, SIGN, Kind.ILLEGIBLE, "2 on no certain line", "2 on no certain line"),
     "| 1=*:2": (1, 0, SIGN, Kind.LOST, "2 on no certain line", "2 on no certain line"),
-    "| 2=3:2 2!4=3:1": (2, 0, RHYTHM, Kind.EMENDED, "4", "2"),
-    "| 2=3:2 2!=3:1": (2, 0, RHYTHM, Kind.ADDED, "nothing", "2"),
-    "| 2=3:2 !4=3:1": (2, 0, RHYTHM, Kind.REMOVED, "4", "left out"),
-    "| 2=3:2 2!*=3:1": (2, 0, RHYTHM, Kind.SUPPLIED_LOST, "lost", "2"),
+    "| 2=3:2 2!4=3:1": (2, 0, RHYTHM, Kind.EMENDED, "crotchet", "minim"),
+    "| 2=3:2 2!=3:1": (2, 0, RHYTHM, Kind.ADDED, "nothing", "minim"),
+    "| 2=3:2 !4=3:1": (2, 0, RHYTHM, Kind.REMOVED, "crotchet", "left out"),
+    "| 2=3:2 2!*=3:1": (2, 0, RHYTHM, Kind.SUPPLIED_LOST, "lost", "minim"),
     "| 2=3:2 ?=3:1": (2, 0, RHYTHM, Kind.ILLEGIBLE, "illegible", "no reading"),
     "| 4/3!=3:2 3:1 3:0 2=3:2": (1, 0, Subject.GROUP, Kind.ADDED, "nothing", "3 in the time of 2"),
     "| 1=3:2'T!": (1, 3, MARK, Kind.ADDED, "nothing", "mark t"),
@@ -159,13 +159,17 @@ def test_a_printed_word_is_no_act() -> None:
 
 def test_a_whole_bar_of_the_copy_text_is_emended_with_its_reason() -> None:
     entry = one('| 2=3:2 3:0\n! 1=3:2 2=3:0\n" EB: too long')
-    assert (entry.kind, entry.subject, entry.source) == (Kind.EMENDED, Subject.BAR, "1=3:2 2=3:0")
+    assert (entry.kind, entry.subject, entry.source) == (Kind.EMENDED, Subject.BAR, "for event 1: a semibreve")
     assert (entry.reason, entry.siglum) == ("too long", "")
 
 
 def test_a_whole_bar_of_another_source_is_a_variant() -> None:
     variant, remark = acts('| 2=3:2 3:0\n!B 2.=3:2 4=3:0\n" EB: worn')
-    assert (variant.kind, variant.siglum, variant.source) == (Kind.VARIANT, "B", "2.=3:2 4=3:0")
+    assert (variant.kind, variant.siglum, variant.source) == (
+        Kind.VARIANT,
+        "B",
+        "for events 1–2: a dotted minim; a crotchet",
+    )
     assert (remark.kind, remark.reason) == (Kind.REMARK, "worn")
 
 
@@ -196,7 +200,13 @@ def test_bars_torn_away_have_their_numbers() -> None:
         ('| 1=4:3!4:5"a\n"a !B 4:5', "5", "agrees with the copy-text"),
         ('| 1=4:3"a\n"a !B 5:3', "3 on the fifth course", ""),
         ('| 1=4:3"a\n"a !B smudged', "smudged", ""),
-        ('| 1"a=4:3\n"a !B 2', "2", ""),
+        ('| 1"a=4:3\n"a !B 2', "minim", ""),
+        ('| 1=4:3"a\n"a !B X,4:2', "X with 2 on the fourth course", ""),
+        (
+            '| 1"a=4:3\n"a !B 2=X,4:2,3:3 -',
+            "minim X with 2 on the fourth course and 3 on the third course; nothing",
+            "",
+        ),
     ],
 )
 def test_a_reading_of_another_source(music: str, source: str, reason: str) -> None:
@@ -235,7 +245,7 @@ def test_notes_and_words_of_a_line() -> None:
     assert [(e.at, e.part, e.event, e.subject, e.kind, e.source, e.here, e.reason) for e in found] == [
         ("v-b1n1", "Canto", 1, Subject.NOTE, Kind.ADDED, "nothing", "D5", ""),
         ("v-b1n2", "Canto", 2, Subject.NOTE, Kind.EMENDED, "F", "E", "as in the bass"),
-        ("v-b1n4", "Canto", 4, RHYTHM, Kind.EMENDED, "4", "8", ""),
+        ("v-b1n4", "Canto", 4, RHYTHM, Kind.EMENDED, "crotchet", "quaver", ""),
         ("b1", "Canto, stanza 1", 2, Subject.WORDS, Kind.REMARK, "", "ri", "duri in the source"),
     ]
 

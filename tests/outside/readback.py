@@ -26,7 +26,13 @@ Heard = tuple[Fraction, Fraction, int, int, int]
 _EVENTS = {"e": "urn:longneck:events:1"}
 
 
-def written(score: Score) -> Counter[Heard]:
+def as_music21_places(score: Score) -> Counter[Heard]:
+    """What the score holds, as music21 places it: it keeps a chord that stands on both staves together, on the staff of
+    its lowest note. (partitura keeps the staff of each note.)"""
+    return written(score, chords_whole=True)
+
+
+def written(score: Score, *, chords_whole: bool = False) -> Counter[Heard]:
     """What the score holds: each sound at its first head, its tied heads added up."""
     first: dict[str, Heard] = {}
     for measure in score.measures:
@@ -36,7 +42,8 @@ def written(score: Score) -> Counter[Heard]:
                 for head in event.heads:
                     known = first.get(head.stop)
                     if known is None:
-                        first[head.stop] = (onset, length, head.pitch.semitones, layer.voice, head.staff)
+                        staff = event.heads[0].staff if chords_whole else head.staff
+                        first[head.stop] = (onset, length, head.pitch.semitones, layer.voice, staff)
                     else:
                         first[head.stop] = (known[0], known[1] + length, *known[2:])
     return Counter(first.values())

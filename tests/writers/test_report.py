@@ -67,11 +67,22 @@ def test_the_table_row_by_row() -> None:
     assert tuple(found[0]) == COLUMNS
     assert [row[:10] for row in found[1:] if row[5] not in ("octave restored", "octave in question")] == [
         ["upbeat", "1", "3", "", "sign", "added", "A", "nothing", '"2"', ""],
-        ["1", "", "", "", "bar", "emended", "A", '"2=4:5 4=3:1"', "the bar as printed here", ""],
+        [
+            "1",
+            "",
+            "",
+            "",
+            "bar",
+            "emended",
+            "A",
+            '"for events 1–2: 5 on the fourth course; a crotchet"',
+            "the bar as printed here",
+            "",
+        ],
         ["1", "1", "2", "", "sign", "added", "A", "nothing", '"1"', ""],
         ["1", "1", "4", "", "sign", "emended", "A", '"5"', '"3"', "digits confused"],
         ["1", "1", "4", "", "sign", "variant", "B", '"=1+1"', '"3"', ""],
-        ["1", "2", "", "", "rhythm sign", "emended", "A", '"4"', '"2"', ""],
+        ["1", "2", "", "", "rhythm sign", "emended", "A", "crotchet", "minim", ""],
         ["1", "2", "3", "", "sign", "doubtful", "A", '"1 (doubtful)"', '"1"', ""],
         ["1", "", "", "", "bar line", "added", "A", "nothing", "bar line", ""],
     ]
@@ -143,11 +154,20 @@ def test_the_page_row_by_row() -> None:
     assert table(on_page(), "readings") == [
         ["Bar", "Event", "Course", "Sign", "In the source", "In the edition", "What it is", "Reason"],
         ["upbeat", "1", "3", "sign", "A nothing", "2", "added", ""],
-        ["1", "", "", "bar", "A 2=4:5 4=3:1", "the bar as printed here", "emended", ""],
+        [
+            "1",
+            "",
+            "",
+            "bar",
+            "A for events 1–2: 5 on the fourth course; a crotchet",
+            "the bar as printed here",
+            "emended",
+            "",
+        ],
         ["1", "1", "2", "sign", "A nothing", "1", "added", ""],
         ["1", "1", "4", "sign", "A 5", "3", "emended", "digits confused (EB)"],
         ["1", "1", "4", "sign", "B =1+1", "3", "variant", ""],
-        ["1", "2", "", "rhythm sign", "A 4", "2", "emended", ""],
+        ["1", "2", "", "rhythm sign", "A crotchet", "minim", "emended", ""],
         ["1", "2", "3", "sign", "A 1 (doubtful)", "1", "doubtful", ""],
         ["1", "", "", "bar line", "A nothing", "bar line", "added", ""],
     ]

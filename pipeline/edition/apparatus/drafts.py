@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypeVar
 
-from pipeline.edition.readings import NOTHING, Saying, here_said, sign_said, source_said
+from pipeline.edition.events_said import events_said
+from pipeline.edition.readings import NOTHING, Saying, here_said, sign_said, source_said, value_said
 from pipeline.model.apparatus import Entry, Kind, Subject, Was
 from pipeline.model.record import replace
 from pipeline.model.signs import Act, Label, Reading, Signs
 from pipeline.model.tablature import OMITS, NoteKind, NoteLine, Pin
-from pipeline.source.parse.quoted import quoted_event, quoted_sign, quoted_value
+from pipeline.source.parse.quoted import quoted_events, quoted_sign, quoted_value
 
 T = TypeVar("T")
 #: Beside the tablature (0) or in a line, the moment in the bar, the course, the kind of sign.
@@ -206,17 +207,17 @@ class BarDraft:
         """A reading of another source in words, and as the sign or event that it is, if it is one."""
         if text == OMITS:
             return NOTHING, ()
-        if spot.subject is Subject.EVENT:
-            event = quoted_event(text, self._signs)
-            return text, text if event is None else (event,)
         if spot.subject is Subject.SIGN and not spot.line:
             sign = quoted_sign(text, self._signs)
             if sign is not None:
                 beside = replace(sign, course=spot.course, bare=False) if spot.course else None
                 return sign_said(sign, beside), sign
         if spot.subject is Subject.RHYTHM:
-            return text, quoted_value(text) or text
-        return text, text
+            value = quoted_value(text)
+            if value is not None:
+                return value_said(value), value
+        events = None if spot.line else quoted_events(text, self._signs)
+        return (text, text) if events is None else (events_said(events), events)
 
     def _pinned(self, line: NoteLine, spots: list[Spot]) -> Entry:
         words = self._pin(line.pin) if line.pin is not None else line.text

@@ -161,9 +161,7 @@ def _signs(piece: SoundingPiece, entries: Sequence[Entry], counts: Counter[Kind]
     if any(bar.bar.closing.act is BarlineAct.ADDED for bar in piece.bars):
         yield "Dashed bar line: the editor’s."
     if any(entry.kind not in OF_THE_READING for entry in entries):
-        yield "Raised letter: a note at the foot of the page."
-    if any(entry.subject is Subject.RHYTHM for entry in entries):
-        yield "Rhythm signs are named by their value: 4 is a crotchet, 8 a quaver, a point a dot."
+        yield "Number in a ring: a note at the foot of the page."
 
 
 def _many(number: int, what: str) -> str:

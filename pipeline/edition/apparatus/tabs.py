@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from pipeline.edition.apparatus.drafts import BarDraft, Said, Spot, act_of
+from pipeline.edition.events_said import bar_said
 from pipeline.edition.readings import (
     LEFT_OUT,
     NO_READING,
@@ -136,7 +137,8 @@ def whole_bars(draft: BarDraft, bar: SoundingBar) -> None:
         here = "the bar as printed here"
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0, here)
         labels = tuple(_labels(variant))
-        finding = Said(kind, NOTHING if variant.omits else variant.typed, here, was=variant.items)
+        said = NOTHING if variant.omits else bar_said(variant.items, bar.bar.items)
+        finding = Said(kind, said, here, was=variant.items)
         draft.act(spot, finding, labels, siglum=variant.witness, whole=not variant.witness)
         draft.point(labels, spot)
 

@@ -113,6 +113,7 @@ def _part(measure: Measure, edges: Sequence[Ticks], number: int, homes: dict[str
         arpeggios=tuple(wave for wave in measure.arpeggios if homes.get(wave.heads[0], 0) == number),
         dashes=tuple(dashes for dashes in measure.dashes if homes.get(dashes.start, 0) == number),
         brackets=tuple(bracket for bracket in measure.brackets if homes.get(bracket.start, 0) == number),
+        octave_runs=tuple(run for run in measure.octave_runs if homes.get(run.start, 0) == number),
         words=tuple(
             replace(words, offset=words.offset + measure.onset - start)
             for words in measure.words

@@ -85,11 +85,13 @@ def _inner_length(metre: Metre | None) -> Ticks:
 
 
 def _half_bar(metre: Metre | None) -> Ticks:
-    """Quavers run over two beats of common time, from the beginning or the middle of the bar, and over a whole
-    bar of three crotchets."""
-    if metre is None or metre.unit != 4 or metre.beats not in (3, 4):
+    """Quavers run over two beats of common time, from the beginning or the middle of the bar, over a whole bar of three
+    crotchets, and over each dotted minim where crotchets are counted in threes."""
+    if metre is None or metre.unit != 4:
         return 0
-    return WHOLE // 2 if metre.beats == 4 else metre.ticks
+    if metre.beats % 3 == 0:
+        return 3 * _CROTCHET
+    return WHOLE // 2 if metre.beats == 4 else 0
 
 
 def _close(group: list[int], events: Sequence[DraftEvent], states: list[tuple[BeamState, ...]], spans: _Spans) -> None:

@@ -7,19 +7,31 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from pipeline.edition.notate.drafts import head_id
-from pipeline.edition.notate.front import ornament_entries, small_note_entries
+from pipeline.edition.notate.front import ornament_entries, small_note_entries, stemless_entries, witness_lines
 from pipeline.edition.notate.piece import notate
 from pipeline.edition.notate.sung import ChordReader, SungReader, vocal_staff
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.heading import Heading
-from pipeline.model.notes import StaffEvent
+from pipeline.model.notes import Place, StaffEvent
 from pipeline.model.record import replace
-from pipeline.model.score import ChordSign, Credits, FigureColumn, LegendEntry, Measure, Score, SungStaff, WordsKind
+from pipeline.model.score import (
+    ChordSign,
+    Credits,
+    FigureColumn,
+    LegendEntry,
+    Measure,
+    Score,
+    SungStaff,
+    Words,
+    WordsKind,
+)
 from pipeline.model.song import Figure, Song
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part, VoicedPiece
 
+#: Over the first of bars without values.
+_FREE = "[unmeasured]"
 #: Figures worked out for the bass of the reduction: stop id of the bass note → its columns.
 WorkedOut = dict[str, tuple[Figure, ...]]
 #: Names of chords by the moment they begin.
@@ -42,7 +54,7 @@ def notate_copy(
     named = _named(names, bars)
     measures = tuple(
         _sung(_bare(measure, heads), bar, readers, chords, (columns.get(bar.index, ()), named.get(bar.index, ())))
-        for measure, bar in zip(score.measures, bars, strict=True)
+        for measure, bar in zip(_with_free_bars(score.measures, bars), bars, strict=True)
     )
     heading = reduced.sounding.heading
     return replace(
@@ -90,6 +102,7 @@ def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
         slurs=tuple(slur for slur in measure.slurs if slur.start in heads and slur.end in heads),
         arpeggios=tuple(spread for spread in spreads if len(spread.heads) > 1),
         brackets=(),
+        octave_runs=(),
         words=tuple(
             replace(words, tablature=False, at="") for words in measure.words if words.kind not in _OF_THE_TABLATURE
         ),
@@ -108,6 +121,22 @@ def _without_fingers(event: StaffEvent) -> StaffEvent:
     return replace(
         event, heads=tuple(replace(head, left_finger="", right_finger="", footnote="") for head in event.heads)
     )
+
+
+def _with_free_bars(measures: Sequence[Measure], bars: Sequence[SoundingBar]) -> Iterator[Measure]:
+    """A reader of the copy does not see that no rhythm sign stands over a bar: words say where the music is
+    unmeasured, and the metre is printed again behind it."""
+    before = False
+    for measure, bar in zip(measures, bars, strict=True):
+        free = bar.unmeasured
+        if free and not before:
+            words = Words(f"{measure.id}free", WordsKind.DIRECTION, _FREE, 0, Place.ABOVE, tablature=False)
+            yield replace(measure, words=(*measure.words, words))
+        elif before and not free:
+            yield replace(measure, metre=bar.metre)
+        else:
+            yield measure
+        before = free
 
 
 def _sung(
@@ -176,9 +205,9 @@ def _credits(heading: Heading, song: Song, copy: Copy) -> Credits:
     left = ["Singer’s copy" if song.lines else "Keyboard reduction"]
     left.append(copy.moved or "At the pitch of the source")
     if heading.pitch is not None:
-        left.append(f"a′ = {heading.pitch:g} Hz")
+        left.append(f"A4 = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
-    right.extend(witness.text for witness in heading.witnesses)
+    right.extend(witness_lines(heading))
     return Credits(heading.title, _for_whom(heading, song), tuple(left), tuple(right))
 
 
@@ -229,7 +258,10 @@ def _method(
     yield LegendEntry("", "Parallels and low inversions belong to the instrument and are left alone.")
     if any(measure.arpeggios for measure in measures):
         yield LegendEntry("", "A wavy line spreads the chord.")
+    if any(event.strum for measure in measures for layer in measure.layers for event in layer.events):
+        yield LegendEntry("↑ ↓", "Strummed by the lute from the bass up, or back.")
     yield from small_note_entries(measures)
+    yield from stemless_entries(measures)
     yield from ornament_entries(measures, heading)
     yield from _pitch_entries(song, copy)
 

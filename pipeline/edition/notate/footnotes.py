@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from pipeline.edition.events_said import bar_said, witness_said
 from pipeline.edition.readings import (
     Saying,
     course_said,
@@ -19,24 +20,20 @@ from pipeline.model.score import Footnote
 from pipeline.model.signs import Act, Event, Label, MarkGroup, Slur, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import OMITS, Barline, BarlineAct, NoteKind, NoteLine
+from pipeline.source.parse.quoted import quoted_value
 
 
 class Footnotes:
-    """Hands out letters in order of reading and collects the texts of a piece."""
+    """Hands out numbers in order of reading and collects the texts of a piece."""
 
     def __init__(self) -> None:
         self.notes: list[Footnote] = []
 
     def add(self, measure: str, text: str) -> str:
-        """A new note; returns its letter: a … z, aa, ab …"""
-        letter = _letter(len(self.notes))
-        self.notes.append(Footnote(letter, measure, text))
-        return letter
-
-
-def _letter(number: int) -> str:
-    head, tail = divmod(number, 26)
-    return (_letter(head - 1) if head else "") + chr(ord("a") + tail)
+        """A new note; returns its number, which is printed in a ring: neither music nor tablature has that sign."""
+        number = str(len(self.notes) + 1)
+        self.notes.append(Footnote(number, measure, text))
+        return number
 
 
 class BarNotes:
@@ -60,7 +57,8 @@ class BarNotes:
         if self._bar.bar.ditto is not None:
             texts.insert(0, ditto_said(self._bar.bar.ditto))
         texts.extend(
-            f"{line.witness or 'the source'} {'omits it' if line.omits else f'has: {line.typed}'}"
+            f"{line.witness or 'the source'} "
+            f"{'omits it' if line.omits else f'has {bar_said(line.items, self._bar.bar.items)}'}"
             for line in self._bar.bar.variants
         )
         for item in (*self._bar.bar.items, self._bar.bar.closing):
@@ -137,12 +135,24 @@ class BarNotes:
         for label in labels:
             yield from self._reasons(label.letter)
 
+    def _witness(self, line: NoteLine, letter: str) -> str:
+        """What another source has; a number alone over an event is a rhythm sign."""
+        value = quoted_value(line.text)
+        if value is not None and any(_labelled_value(event.event, letter) for event in self._bar.events):
+            return f"{line.who} has {value_said(value)}"
+        return witness_said(line.who, line.text, self._heading.signs)
+
     def _reasons(self, letter: str) -> Iterator[str]:
         for line in self._lines.get(letter, ()):
             if line.kind is NoteKind.REASON:
                 yield reason_said(line)
             elif line.kind is NoteKind.WITNESS:
-                yield f"{line.who} omits it" if line.text == OMITS else f"{line.who} has {line.text}"
+                yield f"{line.who} omits it" if line.text == OMITS else self._witness(line, letter)
+
+
+def _labelled_value(event: Event, letter: str) -> bool:
+    """True if the label stands at the rhythm sign."""
+    return event.head is not None and any(label.letter == letter for label in event.head.labels)
 
 
 def event_labels(event: Event) -> Iterator[Label]:

@@ -61,7 +61,7 @@ def upbeat_shift(bar: SoundingBar) -> Ticks:
 def tuplet_of(event: SoundingEvent) -> Tuplet | None:
     """The group that a tablature event stands in."""
     place = event.tuplet
-    return None if place is None else Tuplet(place.notes, place.time, place.starts, place.ends)
+    return None if place is None else Tuplet(place.notes, place.time, place.starts, place.ends, place.added)
 
 
 def _spans(bar: SoundingBar) -> tuple[GroupSpan, ...]:

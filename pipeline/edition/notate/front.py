@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from pipeline.edition.notate.signs import HOLD_STAR
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
-from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure
+from pipeline.model.notes import Editorial, TabFigure
+from pipeline.model.score import BarStyle, Credits, Footnote, LegendEntry, Measure, SlurKind
 from pipeline.model.signs import Signs
 
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
     "nine", "ten", "eleven", "twelve", "thirteen", "fourteen",
 )  # fmt: skip
+_FINGERS = {"p": "thumb", "i": "index", "m": "middle", "a": "ring finger"}
+#: What was done to the note values of the source, in words.
+RATIOS = {Fraction(2): "doubled", Fraction(1, 2): "halved", Fraction(1, 4): "quartered"}
 _FRENCH_DIAPASONS = ("a", "/a", "//a", "///a", "4", "5", "6", "7")
 
 
@@ -23,9 +28,9 @@ def credits_of(heading: Heading) -> Credits:
     remarks = heading.remarks
     left = list(instrument_lines(heading.instrument, heading.signs))
     if heading.pitch is not None:
-        left.append(f"a′ = {heading.pitch:g} Hz")
+        left.append(f"A4 = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
-    right.extend(witness.text for witness in heading.witnesses)
+    right.extend(witness_lines(heading))
     return Credits(heading.title, remarks[0] if remarks else "", tuple(left), tuple(right))
 
 
@@ -63,10 +68,34 @@ def with_signs(text: str) -> str:
     return re.sub(r"\b([A-G])([#b])(?=\d)", lambda found: found[1] + ("♯" if found[2] == "#" else "♭"), text)
 
 
-def legend_of(measures: Sequence[Measure], heading: Heading) -> tuple[LegendEntry, ...]:
-    """How to read this page: only the signs that the score uses; then the remarks that have no other place."""
+def witness_lines(heading: Heading) -> Iterator[str]:
+    """The sources; where there are several, each with the siglum by which notes name it."""
+    several = len(heading.witnesses) > 1
+    for witness in heading.witnesses:
+        yield f"{witness.siglum}: {witness.text}" if several else witness.text
+
+
+def legend_of(measures: Sequence[Measure], heading: Heading, notes: Sequence[Footnote]) -> tuple[LegendEntry, ...]:
+    """How to read this page: only the signs that the score uses; who is meant by initials in the notes; then the
+    remarks that have no other place."""
     remarks = (LegendEntry("Remark:", remark) for remark in heading.remarks[1:])
-    return (*_entries(measures, heading.signs), *ornament_entries(measures, heading), *remarks)
+    return (
+        *_entries(measures, heading),
+        *sign_entries(measures, heading),
+        *ornament_entries(measures, heading),
+        *_initials(heading, notes),
+        *remarks,
+    )
+
+
+def _initials(heading: Heading, notes: Sequence[Footnote]) -> Iterator[LegendEntry]:
+    named = [
+        f"{initials}: {name}"
+        for initials, name in heading.editors
+        if name and any(re.search(rf"\b{re.escape(initials)}\b", note.text) for note in notes)
+    ]
+    if named:
+        yield LegendEntry("Initials:", f"{'; '.join(named).rstrip('.')}.")
 
 
 def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
@@ -78,7 +107,7 @@ def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[
         for event in layer.events
         for head in event.heads
         for ornament in head.ornaments
-    }
+    } | {ornament.printed for figure in figures_of(measures) for ornament in figure.ornaments}
     for mark in heading.marks:
         if mark.printed in used and mark.meaning:
             yield LegendEntry(mark.printed, f"{mark.meaning[:1].upper()}{mark.meaning[1:]}.")
@@ -92,20 +121,70 @@ def small_note_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
         )
 
 
-def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]:
-    figures = "letters" if signs is Signs.FRENCH else "figures"
+def _editorials(measure: Measure) -> Iterator[Editorial]:
+    """How the signs of the tablature are marked."""
+    for event in measure.tab:
+        if event.sign is not None:
+            yield event.sign.editorial
+        for figure in event.figures:
+            yield figure.editorial
+            yield from (ornament.editorial for ornament in figure.ornaments)
+
+
+def sign_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
+    """Lines, dots and fingers of the tablature, where there are any."""
+    figures = list(figures_of(measures))
+    if any(m.holds for m in measures):
+        yield LegendEntry("Line after a figure:", "the string sounds on.")
+    if any(figure.dots for figure in figures):
+        yield LegendEntry("Dots under a figure:", "fingers of the right hand, as in the source.")
+    if any(figure.right_finger for figure in figures):
+        letters = ", ".join(f"{letter} {_FINGERS[letter]}" for letter in "pima" if _used(figures, letter))
+        yield LegendEntry("Right hand:", f"{letters}.")
+    if any(figure.left_finger for figure in figures):
+        yield LegendEntry("Small figures:", "fingers of the left hand.")
+    if any(event.barre for m in measures for event in m.tab) or any(figure.barre for figure in figures):
+        yield LegendEntry("Stroke before a chord:", "one finger over several courses.")
+
+
+def _used(figures: Sequence[TabFigure], letter: str) -> bool:
+    return any(figure.right_finger == letter for figure in figures)
+
+
+def figures_of(measures: Sequence[Measure]) -> Iterator[TabFigure]:
+    """Every figure of the tablature."""
+    return (figure for measure in measures for event in measure.tab for figure in event.figures)
+
+
+def stemless_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
+    """What notes without stems mean, where there are any."""
+    if any(event.stemless for m in measures for layer in m.layers for event in layer.events):
+        yield LegendEntry("Notes without stems:", "the source gives no values; play freely.")
+
+
+def _entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
+    figures = "letters" if heading.signs is Signs.FRENCH else "figures"
     yield LegendEntry(
-        "Tablature:", f"signs and {figures} of the source, changed only where a letter or a bracket says so."
+        "Tablature:", f"signs and {figures} of the source, changed only where a ringed number or a bracket says so."
     )
-    yield LegendEntry("Staves:", "every note stands where it sounds; voices and note lengths are the editor’s.")
+    ratio = heading.values
+    values = "" if ratio == 1 else f" The values of the source are {RATIOS.get(ratio, f'multiplied by {ratio}')}."
+    yield LegendEntry(
+        "Staves:", f"every note stands where it sounds; voices and note lengths are the editor’s.{values}"
+    )
     heads = [head for m in measures for layer in m.layers for event in layer.events for head in event.heads]
-    figures_used = [figure for m in measures for event in m.tab for figure in event.figures]
-    if any("bracketed" in figure.editorial.value for figure in figures_used):
+    marked = {how for measure in measures for how in _editorials(measure)}
+    if marked & {Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL} or any(
+        event.tuplet is not None and event.tuplet.added for m in measures for event in m.tab
+    ):
         yield LegendEntry("[ ]", "Supplied by the editor.")
+    figures_used = list(figures_of(measures))
     if any(ornament.printed == HOLD_STAR for figure in figures_used for ornament in figure.ornaments):
         yield LegendEntry(HOLD_STAR, "Hold the finger down.")
-    if any("doubtful" in figure.editorial.value for figure in figures_used):
+    if marked & {Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL}:
         yield LegendEntry("?", "Read with doubt.")
+    if any(slur.kind is SlurKind.ADDED for m in measures for slur in m.slurs):
+        yield LegendEntry("Dashed slur:", "the editor’s.")
     if any(m.right is BarStyle.DASHED for m in measures):
         yield LegendEntry("Dashed bar line:", "the editor’s.")
     if any(m.right is BarStyle.DOTTED for m in measures):
@@ -113,17 +192,23 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
     if any(m.folios for m in measures):
         yield LegendEntry("|", "A new page of the source.")
     if any(head.octave is not None and not head.octave.asked for head in heads):
-        yield LegendEntry("(8), 8", "The line is meant an octave above this sound; dashes lead to it and on from it.")
+        yield LegendEntry(
+            "(8), 8",
+            "The line is meant an octave above this sound, under a bracket all of it; dashes lead there and on.",
+        )
     if any(head.octave is not None and head.octave.asked for head in heads):
         yield LegendEntry("(8?)", "Possibly so.")
     if any(event.arpeggio for m in measures for event in m.tab):
         yield LegendEntry("÷", "Spread the chord.")
+    if any(event.spread for m in measures for event in m.tab):
+        yield LegendEntry("Strokes between the figures:", "spread the chord.")
     yield from small_note_entries(measures)
     if any(event.and_so_on for m in measures for event in m.tab):
         yield LegendEntry("&c.", "The source goes on in the same pattern.")
     if any(m.brackets for m in measures):
         yield LegendEntry("camp.", "A bell-like scale over several courses: one voice, left to ring.")
     if any(event.strum for m in measures for event in m.tab):
-        yield LegendEntry("↑ ↓", "Strum in the direction of the arrow.")
-    if any(event.stemless for m in measures for layer in m.layers for event in layer.events):
-        yield LegendEntry("Notes without stems:", "the source gives no values; play freely.")
+        yield LegendEntry("↑ ↓", "Strum over the strings in the direction of the arrow.")
+    if any(figure.order for figure in figures_of(measures)):
+        yield LegendEntry("Figures set aslant:", "struck one after another, from the left.")
+    yield from stemless_entries(measures)

@@ -8,6 +8,7 @@ from pipeline.edition.notate.footnotes import BarNotes, Footnotes
 from pipeline.edition.notate.frame import frame_of
 from pipeline.edition.notate.front import credits_of, legend_of
 from pipeline.edition.notate.layers import VoiceReader, by_voice
+from pipeline.edition.notate.octaves import with_octave_runs
 from pipeline.edition.notate.signs import NO_MARKS, EventMarks, editorial, event_marks
 from pipeline.edition.notate.spanners import arpeggio, brackets, dashes, holds, lines_on, slurs
 from pipeline.edition.notate.staves import draft_layers, finished
@@ -40,7 +41,7 @@ def notate(voiced: VoicedPiece) -> Score:
     piece = voiced.sounding
     heading = piece.heading
     engraver = _Notator(voiced)
-    measures = tuple(engraver.measure(bar) for bar in piece.bars)
+    measures = with_octave_runs([engraver.measure(bar) for bar in piece.bars])
     return Score(
         heading,
         credits_of(heading),
@@ -48,7 +49,7 @@ def notate(voiced: VoicedPiece) -> Score:
         heading.signs,
         measures,
         tuple(engraver.footnotes.notes),
-        legend_of(measures, heading),
+        legend_of(measures, heading, engraver.footnotes.notes),
         lines=heading.lines or min(heading.instrument.stopped, _LINES),
         course_1_above=heading.course_1_above,
     )

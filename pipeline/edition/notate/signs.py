@@ -42,6 +42,7 @@ class StopMarks(Record, frozen=True):
     ornaments: tuple[Ornament, ...] = ()
     line_on: bool = False
     star: Ornament | None = None
+    barre: bool = False
 
 
 NO_MARKS = StopMarks()
@@ -51,7 +52,7 @@ def stop_marks(stop: Stop, heading: Heading) -> StopMarks:
     """Fingers and ornaments at a stop."""
     if not stop.marks:
         return NO_MARKS
-    left, right, line_on, star = "", "", False, None
+    left, right, line_on, star, barre = "", "", False, None, False
     ornaments: list[Ornament] = []
     for letter, how in letters(stop.marks):
         if letter in _LEFT:
@@ -62,9 +63,11 @@ def stop_marks(stop: Stop, heading: Heading) -> StopMarks:
             line_on = True
         elif letter == HOLD_MARK:
             star = Ornament(HOLD_STAR, "hold the finger down", Place.AFTER, how)
+        elif letter == "b":
+            barre = True
         elif letter.isupper():
             ornaments.append(ornament(letter, how, heading))
-    return StopMarks(left, right, tuple(ornaments), line_on, star)
+    return StopMarks(left, right, tuple(ornaments), line_on, star, barre)
 
 
 def ornament(letter: str, how: Editorial, heading: Heading) -> Ornament:

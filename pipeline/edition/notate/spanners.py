@@ -113,13 +113,15 @@ def arpeggio(event: SoundingEvent, marks: EventMarks, instrument: Instrument, ru
         return None
     heads = tuple(head_id(stop.id, 1) for stop in sorted(found.fingers, key=lambda stop: stop.pitch))
     order = tuple(head_id(stop.id, 1) for stop in found.chosen(rule))
-    downwards = order == heads[::-1]
+    mixed = bool(found.typed) and order not in (heads, heads[::-1])
+    downwards = order == heads[::-1] or (mixed and heads.index(order[0]) > heads.index(order[-1]))
     return Arpeggio(
         f"a-{event.id}",
         heads,
         order,
         direction="down" if downwards else "up",
         plain_spread=marks.spread and not marks.arpeggio,
+        mixed=mixed,
         event=event.id,
     )
 
@@ -135,21 +137,38 @@ def lines_on(event: SoundingEvent, marks: dict[str, StopMarks], after: SoundingE
 
 
 def dashes(piece: VoicedPiece) -> dict[int, list[Dashes]]:
-    """Onset → dashed lines into and out of runs that are meant an octave off their sound."""
+    """Onset → dashed lines into and out of runs that are meant an octave off their sound.
+
+    Only within a bar: over a bar line they would run along stems, and a bracket shows where the run begins and ends.
+    """
+    bar_of = {event.onset: bar.index for bar in piece.sounding.bars for event in bar.events}
     found: dict[int, list[Dashes]] = {}
     before: dict[int, VoicedNote] = {}
-    for note in piece.notes:
-        led = note.led
-        if led.part is Part.MIDDLE:
-            continue  # chords have no line
-        last = before.get(led.voice)
-        before[led.voice] = note
-        if last is None or _shift(last) == _shift(note):
+    for (voice, onset), note in _tops(piece).items():
+        last = before.get(voice)
+        before[voice] = note
+        if last is None or _shift(last) == _shift(note) or bar_of.get(last.led.onset) != bar_of.get(onset):
             continue
-        if last.led.onset + last.led.length == led.onset:
-            line = Dashes(f"d-{led.id}", head_id(last.led.id, 1), head_id(led.id, 1))
+        if last.led.onset + last.led.length == onset:
+            line = Dashes(f"d-{note.led.id}", head_id(last.led.id, 1), head_id(note.led.id, 1))
             found.setdefault(last.led.onset, []).append(line)
     return found
+
+
+def _tops(piece: VoicedPiece) -> dict[tuple[int, int], VoicedNote]:
+    """Voice and moment → the note that its line goes through there: the highest as it is meant. Inner chords have no
+    line."""
+    found: dict[tuple[int, int], VoicedNote] = {}
+    for note in piece.notes:
+        led = note.led
+        other = found.get((led.voice, led.onset))
+        if led.part is not Part.MIDDLE and (other is None or _meant(note) > _meant(other)):
+            found[led.voice, led.onset] = note
+    return found
+
+
+def _meant(note: VoicedNote) -> int:
+    return note.spelling.semitones + 12 * _shift(note)
 
 
 def _shift(note: VoicedNote) -> int:

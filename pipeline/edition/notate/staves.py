@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from pipeline.edition.notate.beams import beam_states
+from pipeline.edition.notate.beams import beam_states, hooks
 from pipeline.edition.notate.drafts import DraftEvent, DraftHead, DraftLayer
 from pipeline.edition.notate.frame import Frame
 from pipeline.edition.notate.layers import VoiceReader, rests, write_layer
@@ -14,6 +14,10 @@ from pipeline.model.voiced import Part
 
 #: An upper part crosses to the lower staff below this pitch (G3), where ledger lines would pile up.
 _CROSSES_BELOW = 55
+#: Below A3 an upper staff needs a third ledger line; from E4 the lower staff needs a second one.
+_LOW, _HIGH = 57, 64
+#: How close a note that crosses may stand above those of the lower staff.
+_FOURTH = 5
 _STAVES = (UPPER_STAFF, LOWER_STAFF)
 
 
@@ -63,20 +67,59 @@ def _cross(layers: Sequence[DraftLayer]) -> None:
         if event.kind is Kind.NOTE
     ]
     for layer in layers:
+        if layer.part is Part.MIDDLE:
+            _cross_middle(layer)
         if layer.part is not Part.UPPER:
             continue
         for event in layer.events:
-            if not event.heads or any(_stays(head) for head in event.heads):
+            if not event.heads or any(start < event.start + event.ticks and event.start < end for start, end in taken):
                 continue
-            if not any(start < event.start + event.ticks and event.start < end for start, end in taken):
+            if not any(_stays(head) for head in event.heads):
                 for head in event.heads:
                     head.staff = LOWER_STAFF
+            else:
+                _cross_below(event, layers)
+
+
+def _cross_below(event: DraftEvent, layers: Sequence[DraftLayer]) -> None:
+    """The low notes of a chord stand in the lower staff, none of them above a note that stays, unless they would stand
+    on or close above what is there."""
+    stay = [head.pitch.semitones for head in event.heads if head.pitch.semitones >= _LOW or _restored(head)]
+    low = [head for head in event.heads if head.pitch.semitones < min(stay, default=0)]
+    there = max(
+        (
+            head.pitch.semitones
+            for layer in layers
+            if layer.staff == LOWER_STAFF
+            for other in layer.events
+            if other.start < event.start + event.ticks and event.start < other.start + other.ticks
+            for head in other.heads
+        ),
+        default=0,
+    )
+    if all(head.pitch.semitones - there >= _FOURTH for head in low):
+        for head in low:
+            head.staff = LOWER_STAFF
+
+
+def _cross_middle(layer: DraftLayer) -> None:
+    """Notes between the lines stand on the staff where they lie, except under a beam."""
+    for event in layer.events:
+        for head in event.heads if not hooks(event.value) else ():
+            if layer.staff == UPPER_STAFF and head.pitch.semitones < _LOW and not _restored(head):
+                head.staff = LOWER_STAFF
+            elif layer.staff == LOWER_STAFF and head.pitch.semitones >= _HIGH:
+                head.staff = UPPER_STAFF
 
 
 def _stays(head: DraftHead) -> bool:
     """High notes stay, and notes whose line is meant an octave higher, where it is read."""
+    return head.pitch.semitones >= _CROSSES_BELOW or _restored(head)
+
+
+def _restored(head: DraftHead) -> bool:
     restored = head.note.led.restored
-    return head.pitch.semitones >= _CROSSES_BELOW or (restored is not None and not restored.asked)
+    return restored is not None and not restored.asked
 
 
 def _hide_rests(layers: Sequence[DraftLayer]) -> None:
@@ -165,15 +208,15 @@ def finished(
 
 
 def _event_stems(layer: DraftLayer, states: list[tuple[BeamState, ...]]) -> list[Stem]:
-    """The layer's stem everywhere, but towards the middle where a layer runs over both staves: crossed notes
-    have their stems up, the others of the same beam down, so that the beam lies between the staves."""
+    """The layer's stem everywhere, but towards the middle where a layer runs over both staves: notes that cross to the
+    lower staff have their stems up, the others of the same beam down, so that the beam lies between the staves."""
     stems = [layer.stem] * len(layer.events)
     start = 0
     for at, (event, beams) in enumerate(zip(layer.events, states, strict=True)):
         if not beams or beams[0] is BeamState.BEGIN:
             start = at
         if _crosses(event, layer):
-            stems[at] = Stem.UP
+            stems[at] = Stem.UP if layer.staff == UPPER_STAFF else Stem.DOWN
         if beams and beams[0] is BeamState.END:
             group = range(start, at + 1)
             crossed = [_crosses(layer.events[member], layer) for member in group]
@@ -184,4 +227,5 @@ def _event_stems(layer: DraftLayer, states: list[tuple[BeamState, ...]]) -> list
 
 
 def _crosses(event: DraftEvent, layer: DraftLayer) -> bool:
-    return bool(event.heads) and event.heads[0].staff != layer.staff
+    """True if the whole event stands on the other staff; a chord on both has the stem of its layer."""
+    return bool(event.heads) and all(head.staff != layer.staff for head in event.heads)

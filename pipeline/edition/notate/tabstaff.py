@@ -10,10 +10,10 @@ from pipeline.edition.notate.shown import shown
 from pipeline.edition.notate.signs import StopMarks, editorial, event_marks, rhythm_sign, stop_marks
 from pipeline.edition.notate.values import single_value
 from pipeline.model.heading import Heading
-from pipeline.model.notes import BeamState, Editorial, Ink, RhythmSign, TabEvent, TabFigure
+from pipeline.model.notes import BeamState, Editorial, Ink, RhythmSign, TabEvent, TabFigure, arrow_of
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
-from pipeline.model.signs import Act, Body, Event, FretState, Sign, Stop
+from pipeline.model.signs import Act, Body, Event, FretState, Sign, Signs, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.time import WHOLE, Ticks, Value
 
@@ -71,6 +71,7 @@ class TabStaff:
             marks.barre,
             marks.fermata,
             " ".join(self._loose),
+            arrow_of(marks.strum, first_above=self._heading.signs is Signs.FRENCH),
         )
 
     def _sign(self, event: SoundingEvent, beam: BeamState | None, letter: str) -> RhythmSign | None:
@@ -92,9 +93,10 @@ class TabStaff:
 
     def _figures(self, event: SoundingEvent) -> Iterator[TabFigure]:
         sounding = {stop.stop.span: stop for stop in event.stops}
-        unread = 0
+        unread = place = 0
         typed = () if event.event.body is Body.AS_BEFORE else event.event.stops
         for stop in typed:
+            place += stop.after
             letter = self._notes.stop(event, stop)
             sign = stop.reading.edition or _UNREADABLE.get(stop.reading.act)
             if sign is None or sign.state is FretState.HOLD:
@@ -103,12 +105,14 @@ class TabStaff:
             heard = sounding.get(stop.span)
             if heard is None:
                 unread += 1
-                yield self._figure(f"{event.id}u{unread}", stop, sign, None, letter)
+                yield self._figure(f"{event.id}u{unread}", stop, sign, None, letter, place)
             else:
                 self.letters[heard.id] = letter
-                yield self._figure(heard.id, stop, sign, self._spelled.get(heard.id), letter)
+                yield self._figure(heard.id, stop, sign, self._spelled.get(heard.id), letter, place)
 
-    def _figure(self, stop_id: str, stop: Stop, sign: Sign, pitch: SpelledPitch | None, letter: str) -> TabFigure:
+    def _figure(
+        self, stop_id: str, stop: Stop, sign: Sign, pitch: SpelledPitch | None, letter: str, place: int
+    ) -> TabFigure:
         marks = self.marks[stop_id] = stop_marks(stop, self._heading)
         course = sign.course or 0
         return TabFigure(
@@ -126,6 +130,8 @@ class TabStaff:
             marks.left_finger,
             marks.right_finger,
             marks.ornaments if marks.star is None else (*marks.ornaments, marks.star),
+            marks.barre,
+            place,
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from pipeline.edition.notate.footnotes import BarNotes
@@ -15,6 +16,8 @@ from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, SourceBreak
 from pipeline.model.text import Span
 
+#: A gap of which nothing is said but its length.
+_COUNT = re.compile(r"\d+ bars?")
 _DIRECTIONS = {
     DirectiveKind.SECTION: WordsKind.SECTION,
     DirectiveKind.TEMPO: WordsKind.TEMPO,
@@ -41,7 +44,7 @@ def _text(line: Directive) -> str:
         case DirectiveKind.RETUNE:
             return f"Retune {with_signs(line.text.replace(' = ', ' to '))}"
         case DirectiveKind.GAP:
-            return f"[{line.text}]"
+            return f"[{line.text} wanting]" if _COUNT.fullmatch(line.text) else f"[{line.text}]"
         case DirectiveKind.AGAIN:
             return "Da capo" if line.text == "start" else f"{line.text} again"
         case _:

@@ -22,10 +22,11 @@ def quoted_sign(text: str, signs: Signs) -> Sign | None:
     return None if sign is None or sign.shorthand else sign
 
 
-def quoted_event(text: str, signs: Signs) -> Event | None:
-    """The chord or other event that a text is, and nothing else; None for words."""
-    shape = shape_of(text, signs)
-    return None if shape.shorthand or not shape.stops else shape.event
+def quoted_events(text: str, signs: Signs) -> tuple[Event, ...] | None:
+    """The events that a text is, and nothing else; None for words."""
+    shapes = [shape_of(word, signs) for word in text.split()]
+    known = tuple(shape.event for shape in shapes if shape.event is not None and not shape.shorthand)
+    return known if known and len(known) == len(shapes) else None
 
 
 def quoted_value(text: str) -> Value | None:

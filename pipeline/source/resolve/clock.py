@@ -101,7 +101,7 @@ class Clock:
         if ends:
             self._running = None
         notes, time = running.group.notes, running.group.time
-        return plain * time // notes, TupletPlace(notes, time, starts, ends)
+        return plain * time // notes, TupletPlace(notes, time, starts, ends, running.group.added)
 
     def _lapse(self) -> None:
         running = self._running

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.model.score import Credits, Footnote, LegendEntry
 from pipeline.writers.engrave.paper import MEASURE, millimetres, points
-from pipeline.writers.engrave.text import Line, Run, broken, line_width, set_line
+from pipeline.writers.engrave.text import RING, Line, Run, broken, line_width, set_line
 
 TITLE, SUBTITLE, CREDIT, NOTE, FOLIO = points(23), points(11.5), points(9.5), points(8.2), points(9.5)
 _LEADING = 1.22
 _GUTTER = millimetres(7)
 #: Entries from which notes are set in two columns.
 _TWO_COLUMNS_FROM = 3
+#: Between two entries of the key to the signs, in type sizes.
+_ENTRY_GAP = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,7 @@ def footnote_block(notes: Sequence[Footnote]) -> Block:
     """The footnotes of one page under a short rule."""
     if not notes:
         return NOTHING
-    entries = [(Run(note.letter, "italic"), note.text) for note in notes]
+    entries = [(Run(note.letter, RING), note.text) for note in notes]
     body = _columns(entries)
     rule = f'<path class="rule" d="M0 0 H{millimetres(30)}" stroke-width="9"/>'
     down = millimetres(1.2)
@@ -95,11 +97,13 @@ def method_block(legend: Sequence[LegendEntry]) -> Block:
 
 
 def _headed(heading: str, legend: Sequence[LegendEntry]) -> Block:
-    head = set_line((Run(heading, "italic"),), 0, NOTE, NOTE)
-    down = round(NOTE * 1.5)
-    body = _columns([(Run(entry.sign, "" if entry.sign.endswith(":") else "italic"), entry.text) for entry in legend])
-    drawing = f'<g class="legend">{head}<g transform="translate(0 {down})">{body.drawing}</g></g>'
-    return Block(drawing, body.height + down)
+    head = (Run(heading, "italic"),)
+    entries = [(Run(entry.sign, "" if entry.sign.endswith(":") else "italic"), entry.text) for entry in legend]
+    rows = list(_flowing(entries, line_width(head, NOTE)))
+    rows[0].insert(0, (0.0, head))
+    step = round(NOTE * _LEADING)
+    parts = [set_line(line, x, NOTE + place * step, NOTE) for place, row in enumerate(rows) for x, line in row]
+    return Block(f'<g class="legend">{"".join(parts)}</g>', len(rows) * step)
 
 
 def stacked(blocks: Sequence[Block], gap: int) -> Block:
@@ -117,6 +121,27 @@ def stacked(blocks: Sequence[Block], gap: int) -> Block:
 
 #: What stands in one row of a column: pieces of type, each with its distance from the column's left edge.
 Row = list[tuple[float, Line]]
+
+
+def _flowing(entries: Sequence[tuple[Run, str]], start: float) -> Iterator[Row]:
+    """Entries one after another over the whole measure, from ``start`` on the first line, a wide gap between them."""
+    row: Row = []
+    x = start
+    for sign, text in entries:
+        words = [Run(word, sign.style) for word in sign.text.split()] + [Run(word) for word in text.split()]
+        x += NOTE * _ENTRY_GAP if x else 0
+        begins, piece = x, list[Run]()
+        for word in words:
+            spaced = Run(f" {word.text}", word.style) if piece else word
+            if x + spaced.width(NOTE) > MEASURE and (piece or row):
+                if piece:
+                    row.append((begins, tuple(piece)))
+                yield row
+                row, piece, spaced, x, begins = [], [], word, 0.0, 0.0
+            piece.append(spaced)
+            x += spaced.width(NOTE)
+        row.append((begins, tuple(piece)))
+    yield row
 
 
 def _columns(entries: Sequence[tuple[Run, str]]) -> Block:

@@ -44,8 +44,8 @@ OPTIONS: dict[str, object] = {
     "font": "Longneck",
     "fontFallback": "Leipzig",
     "minLastJustification": 0.72,
-    "spacingStaff": 8,
-    "spacingBraceGroup": 9,
+    "spacingStaff": 6,
+    "spacingBraceGroup": 7,
     "tieMidpointThickness": 0.45,
     "slurMidpointThickness": 0.45,
     "bracketThickness": 1.0,
@@ -70,10 +70,6 @@ _HEIGHT = re.compile(r'<svg width="[\d.]+px" height="([\d.]+)px"')
 _USED = re.compile(r'href="#([0-9A-F]+)-\w+"')
 _BODY_START = re.compile(r'<g class="page-margin"[^>]*>')
 _BODY_END = "</g></svg></svg>"
-#: A figure on a course that its chord sounds again, by the name of its stop; the engraver sets it upon the first. The
-#: steps to its own place are a little more than the width of a figure.
-_AGAIN = re.compile(r'(<g id="t-b\d+e\d+c\d+r(\d+)" class="note"><use [^>]*translate\()(-?\d+)')
-_AGAIN_STEP = 190
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,12 +161,6 @@ def _system(sheet: str, glyphs: dict[str, str]) -> System:
     if used is not None:
         suffix = used.group(0)[used.group(0).rfind("-") : -1]
         body = body.replace(f'{suffix}"', '"')
-    if 'r2" class="note"' in body:
-        body = _AGAIN.sub(_beside_the_first, body)
     before_measures = body.split('" class="measure')[:-1]
     measures = tuple(text[text.rfind('"') + 1 :] for text in before_measures)
     return System(body, round(float(height.group(1)) * 10), measures, frozenset(own))
-
-
-def _beside_the_first(figure: re.Match[str]) -> str:
-    return f"{figure[1]}{int(figure[3]) + _AGAIN_STEP * (int(figure[2]) - 1)}"

@@ -9,8 +9,9 @@ from pipeline.model.score import Measure
 from pipeline.writers.engrave import strokes
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.tabsigns import BRACKETED, DOUBTFUL
+from pipeline.writers.engrave.text import rings
 
-_EIGHT, _LETTER = 250, 280
+_EIGHT, _NUMBER = 250, 200
 #: Heads no further apart than this stand side by side.
 _BESIDE = 130
 
@@ -71,10 +72,10 @@ def _octave(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
 
 
 def _letter(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
-    """The footnote letter of a head inside a texture, where no letter over the staff could mean just this one."""
+    """The number of the note on a head inside a texture, where no number over the staff could mean just this one."""
     box = places.head(head.id)
     if box is None:
         return
     right = _right_of(event, head.id, places) + (70 if head.editorial in BRACKETED else 0)
     right += 110 if head.editorial in DOUBTFUL else 0
-    yield strokes.text(head.footnote, right + 35, box.top + 30, _LETTER, italic=True, anchor="start")
+    yield rings(head.footnote, right + 35, box.top - 20, _NUMBER)

@@ -10,10 +10,12 @@ from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind, WordsKind
 from pipeline.writers.engrave import strokes
 from pipeline.writers.engrave.drawing import System
+from pipeline.writers.engrave.gaps import with_breaks
 from pipeline.writers.engrave.heads import head_signs
+from pipeline.writers.engrave.octaves import with_octave_brackets
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.tabsigns import bar_letter, event_signs
-from pipeline.writers.engrave.text import markup
+from pipeline.writers.engrave.text import markup, ring_width, rings
 from pipeline.writers.engrave.typesigns import with_own_signs
 from pipeline.writers.engrave.widths import text_width
 
@@ -24,6 +26,18 @@ _DOTS_OF_THREE_STAVES = 7
 _BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<(?:path|use) [^>]*/>)+</g>')
 _REPEAT_DOT = re.compile(r'<use xlink:href="#E044" transform="translate\(-?\d+, (-?\d+)\)[^>]*/>')
 _SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+" y="(-?\d+)"')
+_ADDED_GROUP = re.compile(
+    r'class="tuplet supplied"><g id="[^"]*" class="tupletNum">'
+    r'(<use xlink:href="#E88\d" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)[^>]*/>)+'
+)
+_REFERENCE = re.compile(
+    r'(<g id="[^"]*" class="dir footnote">)<text x="(-?\d+)" y="(-?\d+)"[^>]*>'
+    r'(?:<tspan(?! font)[^>]*>)*<tspan font-size="(\d+)px">\s*([\d ]+?)\s*</tspan>(?:</tspan>)*</text></g>'
+)
+#: The number in a ring against the word, and how far its middle stands over the foot of the word.
+_RINGED, _UP = 0.6, 95
+#: Box of a group's number in the engraver's font.
+_NUMBER_HEIGHT, _NUMBER_WIDTH = 400, 300
 _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
 
 
@@ -49,16 +63,20 @@ class Overlay:
     def __init__(self, score: Score, systems: Sequence[System]) -> None:
         by_id = {measure.id: measure for measure in score.measures}
         self._copy = not score.tablature
+        self._all = score.measures
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
         self._arriving: list[_Arriving] = []
 
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
-        drawing = with_own_signs(self._systems[place].drawing)
         measures = self._measures[place]
+        drawing = with_octave_brackets(with_breaks(with_own_signs(self._systems[place].drawing), self._all))
         if not self._copy and any(measure.right is BarStyle.DASHED for measure in measures):
             drawing = _BAR_LINE.sub(_without_added_line, drawing)
+        drawing = _REFERENCE.sub(_ringed, drawing)
+        if not self._copy:
+            drawing = _ADDED_GROUP.sub(_with_brackets, drawing)
         if any(_REPEATS & {measure.left, measure.right} for measure in measures):
             drawing = _BAR_LINE.sub(_with_two_dots, drawing)
         if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
@@ -146,6 +164,20 @@ def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:
 
 def _over(figure: Box) -> float:
     return figure.top - 28
+
+
+def _ringed(match: re.Match[str]) -> str:
+    """The number of a note at the foot over a staff, which the engraver sets as a word."""
+    size = float(match.group(4)) * _RINGED
+    x = float(match.group(2)) - ring_width(match.group(5), size) / 2
+    return match.group(1) + rings(match.group(5), x, float(match.group(3)) - _UP, size) + "</g>"
+
+
+def _with_brackets(match: re.Match[str]) -> str:
+    """The number of a group that the source does not print."""
+    x, base, scale = (float(match.group(place)) for place in (2, 3, 4))
+    number = Box(x, base - _NUMBER_HEIGHT * scale, x + _NUMBER_WIDTH * scale, base)
+    return match.group(0) + strokes.brackets(number, 40, 45)
 
 
 def _named(own_id: str, drawing: str) -> str:

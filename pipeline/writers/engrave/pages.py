@@ -36,8 +36,9 @@ _VERSE_GAP = millimetres(8)
 _AIR = millimetres(2.5)
 #: Footnotes that would take more than this share of any page go to the end, all of them.
 _MOST_NOTES = 0.38
-#: The smaller size of print, tried where a second page would hold little, and how little that is.
-_SMALLER, _LITTLE = 0.9, 0.5
+#: The smaller sizes of print, tried in turn where the last page would hold little, and how little that is; a piece of
+#: more pages than this is not pressed together for the sake of one.
+_SMALLER, _LITTLE, _MOST_PAGES = (0.95, 0.9), 0.5, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +57,11 @@ def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
     document = drawable(mei)
     copy = not score.tablature
     composer = _Composer(draw(document.mei, document.size, copy=copy), score, paper)
-    if composer.spills_over():
-        smaller = _Composer(draw(document.mei, document.size * _SMALLER, copy=copy), score, paper)
-        if len(smaller.sheets) < len(composer.sheets):
-            composer = smaller
+    for smaller in _SMALLER if composer.spills_over() else ():
+        other = _Composer(draw(document.mei, document.size * smaller, copy=copy), score, paper)
+        if len(other.sheets) < len(composer.sheets):
+            composer = other
+            break
     return Engraved(tuple(composer.pages()), composer.drawing.warnings)
 
 
@@ -103,8 +105,8 @@ class _Composer:
         return self._one_by_one() if sheets is None else sheets
 
     def spills_over(self) -> bool:
-        """True if there are two pages, and little music on the second."""
-        if len(self.sheets) != 2:
+        """True if there is little music on the last of several pages."""
+        if not 1 < len(self.sheets) <= _MOST_PAGES:
             return False
         last = self.sheets[-1]
         return sum(self._heights[last.first : last.last]) < _LITTLE * self._paper.body
@@ -123,7 +125,8 @@ class _Composer:
         return self._blocks[key]
 
     def _foot(self, first: int, last: int) -> Block:
-        with_legend = self._legend_at_foot and last == len(self._systems)
+        here = first == 0 if self._score.tablature else last == len(self._systems)
+        with_legend = self._legend_at_foot and here
         return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
 
     def _furniture(self, first: int, last: int) -> int:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from pipeline.model.glyphs import BREVE
 from pipeline.writers.engrave.glyphs.drawings import WIDTHS
 
 #: Advance widths, in font units, of the noteheads that are drawn.
-_HEADS = {"E0A4": 314, "E0A3": 314, "E0A2": 405, "E0A0": 545}
+_HEADS = {"E0A4": 314, "E0A3": 314, "E0A2": 405, "E0A1": WIDTHS[BREVE]}
 _USE = re.compile(r'<use xlink:href="#([0-9A-F]+)" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)')
 _NOTE = re.compile(r'<g id="([^"]+)" class="note[^"]*">(?:<g class="notehead">)?((?:<use [^>]*/>)+)')
 _SIGN = re.compile(

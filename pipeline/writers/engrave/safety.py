@@ -9,12 +9,14 @@ from dataclasses import dataclass
 
 from lxml import etree
 
+from pipeline.writers.engrave.gaps import open_gaps
 from pipeline.writers.engrave.paper import UNIT_MM
 
 _MEI = "{http://www.music-encoding.org/ns/mei}"
 _STAFF, _NOTE, _CHORD, _TAB_GRP = _MEI + "staff", _MEI + "note", _MEI + "chord", _MEI + "tabGrp"
 _STAFF_DEF = _MEI + "staffDef"
 _ANNOT = _MEI + "annot"
+_DIR = _MEI + "dir"
 _MAY_GO = (_ANNOT, *(_MEI + name for name in ("slur", "artic", "fing", "ornam", "dir")))
 
 #: Words in ``type`` that mark what the overlay draws.
@@ -43,7 +45,8 @@ def drawable(mei: bytes) -> Drawable:
     if danger:
         raise UnsafeDocumentError(f"the engraver cannot draw {danger}")
     size = _size(root)
-    if not _take_out(root):
+    changed = [open_gaps(root), _take_out(root), _with_air(root)]
+    if not any(changed):
         return Drawable(mei.decode(), size)
     return Drawable(etree.tostring(root, encoding="unicode"), size)
 
@@ -79,6 +82,14 @@ def _size(root: etree._Element) -> float:
     if not declared.endswith("mm"):
         return 1.0
     return round(float(declared.removesuffix("mm")) / UNIT_MM, 3)
+
+
+def _with_air(root: etree._Element) -> bool:
+    """Marks of folios keep clear of the figure that they stand before."""
+    marks = [element for element in root.iter(_DIR) if element.get("type") == "folio"]
+    for element in marks:
+        element[0].text = f"{element[0].text}\u00a0"
+    return bool(marks)
 
 
 def _take_out(root: etree._Element) -> bool:

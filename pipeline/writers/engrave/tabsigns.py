@@ -10,12 +10,17 @@ from pipeline.model.score import Measure
 from pipeline.writers.engrave import strokes
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.strokes import SPACE
+from pipeline.writers.engrave.text import ring_width, rings
 from pipeline.writers.engrave.widths import text_width
 
 BRACKETED = (Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL)
 DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
 _LINES, _LEDGER = 6, 70
-_FINGER, _ORNAMENT, _DOUBT, _LETTER, _BAR_LETTER = 200, 260, 190, 235, 285
+#: What stands at the head of a line stands behind the number of its first bar.
+_LINE_HEAD = 230
+#: From the left edge of a rhythm sign to what stands behind its stem.
+_CLEAR = 75
+_FINGER, _ORNAMENT, _DOUBT, _NUMBER, _BAR_NUMBER = 200, 260, 190, 190, 215
 
 
 def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
@@ -32,8 +37,8 @@ def event_signs(event: TabEvent, places: Places) -> Iterator[str]:
             if box is not None and beyond:
                 yield strokes.line(box.left - _LEDGER, box.centre, box.right + _LEDGER, box.centre, 13)
             if box is not None:
-                yield from _figure_marks(figure, box)
-    if event.spread or event.barre:
+                yield from _figure_marks(figure, box, places.sign(event.id))
+    if event.spread or event.barre or any(figure.barre for figure in event.figures):
         yield from _chord_strokes(event, places)
 
 
@@ -80,26 +85,29 @@ def _second_sign(hooks: int, box: Box) -> Iterator[str]:
 
 
 def _letter(event: TabEvent, places: Places) -> Iterator[str]:
-    """The footnote letter of a rhythm sign, behind it; where the edition prints no sign, in its place."""
+    """The number of the note on a rhythm sign, behind it; where the edition prints no sign, in its place."""
     box = places.sign(event.id)
     if box is not None:
         bracketed = event.sign is not None and event.sign.editorial in BRACKETED
         right = box.right + (75 if bracketed else 25)
-        yield strokes.text(event.footnote, right, box.top + 130, _LETTER, italic=True, anchor="start")
+        yield rings(event.footnote, right, box.top + 70, _NUMBER)
         return
     column = places.column(event.id)
     if column is not None:
-        yield strokes.text(event.footnote, column, places.top - 430, _LETTER, italic=True, anchor="start")
+        yield rings(event.footnote, column, places.top - 490, _NUMBER)
 
 
 def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
-    """The footnote letter of a whole bar, over the bar line at its head."""
+    """The number of the note on a whole bar, over the bar line at its head."""
     left = places.measure(measure.id) if measure.footnote else None
     if left is not None:
-        yield strokes.text(measure.footnote, left, places.top - 70, _BAR_LETTER, italic=True)
+        begins_line = left < _LINE_HEAD
+        x = _LINE_HEAD if begins_line else left - ring_width(measure.footnote, _BAR_NUMBER) / 2
+        yield rings(measure.footnote, x, places.top - 190, _BAR_NUMBER)
 
 
-def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
+def _figure_marks(figure: TabFigure, box: Box, sign: Box | None) -> Iterator[str]:
+    """``sign`` is the rhythm sign over the figure's event, which its marks keep clear of."""
     left, right = box.left, box.right
     if figure.editorial in BRACKETED or figure.ink is Ink.LOST:
         yield strokes.brackets(box, 52)
@@ -116,38 +124,43 @@ def _figure_marks(figure: TabFigure, box: Box) -> Iterator[str]:
         yield strokes.text(figure.right_finger, right + 18, box.bottom + 20, _FINGER, italic=True, anchor="start")
         right += 18 + text_width(figure.right_finger, _FINGER, "italic")
     for ornament in figure.ornaments:
-        yield from _ornament(ornament, Box(left, box.top, right, box.bottom))
+        yield from _ornament(ornament, Box(left, box.top, right, box.bottom), sign)
         if ornament.place is Place.AFTER:
-            right += 40 + text_width(_printed(ornament), _ORNAMENT)
+            right += 40 + text_width(ornament.shown, _ORNAMENT)
     if figure.footnote:
-        yield strokes.text(figure.footnote, right + 22, box.top + 60, _LETTER, italic=True, anchor="start")
+        yield rings(figure.footnote, right + 22, box.top + 10, _NUMBER)
 
 
-def _printed(ornament: Ornament) -> str:
-    words = f"[{ornament.printed}]" if ornament.editorial in BRACKETED else ornament.printed
-    return f"{words}?" if ornament.editorial in DOUBTFUL else words
-
-
-def _ornament(ornament: Ornament, box: Box) -> Iterator[str]:
-    """The printed sign at its declared place, bracketed where the editor adds it."""
-    words = _printed(ornament)
+def _ornament(ornament: Ornament, box: Box, sign: Box | None) -> Iterator[str]:
+    """The printed sign at its declared place, bracketed where the editor adds it; under a rhythm sign beside its
+    stem."""
+    words = ornament.shown
     match ornament.place:
         case Place.AFTER:
             yield strokes.text(words, box.right + 30, box.bottom, _ORNAMENT, anchor="start")
         case Place.BEFORE:
             yield strokes.text(words, box.left - 22, box.bottom, _ORNAMENT, anchor="end")
         case Place.ABOVE:
-            yield strokes.text(words, box.middle, box.top - 18, _ORNAMENT)
+            under = sign is not None and sign.bottom > box.top - _ORNAMENT
+            if sign is not None and under:
+                yield strokes.text(words, sign.left + _CLEAR, box.top - 18, _ORNAMENT, anchor="start")
+            else:
+                yield strokes.text(words, box.middle, box.top - 18, _ORNAMENT)
         case Place.BELOW:
             yield strokes.text(words, box.middle, box.bottom + 165, _ORNAMENT)
 
 
 def _chord_strokes(event: TabEvent, places: Places) -> Iterator[str]:
-    """Slanting strokes between the figures of a spread chord; an upright before a barre."""
+    """Slanting strokes between the figures of a spread chord; an upright before a barre, whole or partial."""
     boxes = [box for box in (places.figure(figure.id) for figure in event.figures) if box is not None]
     boxes.sort(key=lambda box: box.top)
     if not boxes:
         return
+    ends = [box for figure in event.figures if figure.barre and (box := places.figure(figure.id)) is not None]
+    if ends and not event.barre:
+        left = min(box.left for box in boxes)
+        top, bottom = min(box.top for box in ends), max(box.bottom for box in ends)
+        yield strokes.line(left - 70, top, left - 70, bottom, 26)
     if event.barre:
         left = min(box.left for box in boxes)
         top, bottom = boxes[0].top, boxes[-1].bottom

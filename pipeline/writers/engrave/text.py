@@ -8,16 +8,26 @@ from html import escape
 from pipeline.model.xmltext import legal
 from pipeline.writers.engrave.widths import text_width
 
+#: Numbers of notes at the foot, each in a ring: a sign that neither music nor tablature has.
+RING = "ring"
+#: Height of a ring, and what its width adds to its number, in type sizes; the thickness of its line in page units.
+_RING_HEIGHT, _RING_MORE, _RING_LINE = 1.14, 0.42, 13
+_RING_GAP = 0.12
+#: The type in the rings of a line of words, against that of the words.
+_RING_TYPE = 0.86
+
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Characters of one style: empty, ``italic`` or ``bold``."""
+    """Characters of one style: empty, ``italic``, ``bold`` or ``ring`` (the numbers of notes at the foot)."""
 
     text: str
     style: str = ""
 
     def width(self, size: float) -> float:
-        return text_width(self.text, size, self.style)
+        return (
+            ring_width(self.text, size * _RING_TYPE) if self.style == RING else text_width(self.text, size, self.style)
+        )
 
 
 Line = tuple[Run, ...]
@@ -80,11 +90,44 @@ def _joined(words: list[Run]) -> Line:
     return tuple(joined)
 
 
+def ring_width(numbers: str, size: float) -> float:
+    """How long the rings of these numbers are, beside each other."""
+    widths = [max(_RING_HEIGHT * size, text_width(number, size) + _RING_MORE * size) for number in numbers.split()]
+    return sum(widths) + _RING_GAP * size * max(0, len(widths) - 1)
+
+
+def rings(numbers: str, x: float, centre: float, size: float) -> str:
+    """Each number in a ring, from ``x`` to the right, about the height ``centre``."""
+    drawn: list[str] = []
+    for number in numbers.split():
+        wide, high = ring_width(number, size), _RING_HEIGHT * size
+        r = high / 2
+        k = 0.4477 * r  # a quarter circle as one curve
+        left, right, top, bottom = x, x + wide, centre - r, centre + r
+        path = (
+            f"M{left + r:.0f} {top:.0f} L{right - r:.0f} {top:.0f} "
+            f"C{right - k:.0f} {top:.0f} {right:.0f} {top + k:.0f} {right:.0f} {centre:.0f} "
+            f"C{right:.0f} {bottom - k:.0f} {right - k:.0f} {bottom:.0f} {right - r:.0f} {bottom:.0f} "
+            f"L{left + r:.0f} {bottom:.0f} "
+            f"C{left + k:.0f} {bottom:.0f} {left:.0f} {bottom - k:.0f} {left:.0f} {centre:.0f} "
+            f"C{left:.0f} {top + k:.0f} {left + k:.0f} {top:.0f} {left + r:.0f} {top:.0f} Z"
+        )
+        drawn.append(
+            f'<path class="ink reference" d="{path}" stroke-width="{_RING_LINE}"/>'
+            f'<text x="{(left + right) / 2:.0f}" y="{centre + 0.33 * size:.0f}" font-size="{size:.0f}" '
+            f'text-anchor="middle" font-style="normal">{markup(number)}</text>'
+        )
+        x = right + _RING_GAP * size
+    return "".join(drawn)
+
+
 _STYLES = {"": "", "italic": ' font-style="italic"', "bold": ' font-weight="bold"'}
 
 
 def set_line(line: Line, x: float, y: float, size: float, anchor: str = "start") -> str:
     """One line as an SVG ``text``; ``anchor`` is ``start``, ``middle`` or ``end``; ``y`` is the base line."""
+    if len(line) == 1 and line[0].style == RING:
+        return rings(line[0].text, x, y - 0.33 * size, size * _RING_TYPE)
     side = "" if anchor == "start" else f' text-anchor="{anchor}"'
     attributes = f'x="{x:.0f}" y="{y:.0f}" font-size="{size:.0f}"{side} xml:space="preserve"'
     if len(line) == 1:

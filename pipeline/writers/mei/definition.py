@@ -28,8 +28,6 @@ _TUNING, _COURSE, _KEY_SIG = name("tuning"), name("course"), name("keySig")
 _CLEFS = {UPPER_STAFF: ("G", "2"), LOWER_STAFF: ("F", "4")}
 #: The accompaniment under a voice is printed smaller.
 _BESIDE_A_VOICE = "85%"
-#: Signs of metre that still mean what they meant.
-_MODERN_SIGNS = {("C", 4, 4): "common", ("c", 4, 4): "common", ("C|", 2, 2): "cut", ("¢", 2, 2): "cut"}
 _ALTERED = {1: "s", -1: "f", 2: "ss", -2: "ff"}
 
 
@@ -66,9 +64,7 @@ def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float
         shape, line = _CLEFS[place]
         staff = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
         staff["keysig"] = key_signature(first.fifths or 0 if first else 0)
-        if metre is not None and metre.beats:
-            staff |= {"meter.count": str(metre.beats), "meter.unit": str(metre.unit)}
-        sub(inner, STAFF_DEF, staff)
+        sub(inner, STAFF_DEF, staff | _metre_attributes(metre))
 
 
 def _write_copy(group: Element, score: Score, numbers: StaffNumbers, first: Measure | None) -> None:
@@ -121,13 +117,18 @@ def _write_sung(
 
 
 def _metre_attributes(metre: Metre | None) -> dict[str, str]:
-    """The metre as a modern part prints it: C and cut C where they mean what they mean today, else a fraction."""
+    """The metre at the head of a staff."""
+    return {f"meter.{key}": value for key, value in _modern_metre(metre).items()}
+
+
+def _modern_metre(metre: Metre | None) -> dict[str, str]:
+    """The metre as a modern staff prints it: C and cut C where they mean what they mean today, else a fraction."""
     if metre is None or not metre.beats:
         return {}
-    attributes = {"meter.count": str(metre.beats), "meter.unit": str(metre.unit)}
-    modern = _MODERN_SIGNS.get((metre.sign.strip(), metre.beats, metre.unit))
+    attributes = {"count": str(metre.beats), "unit": str(metre.unit)}
+    modern = metre.modern_sign
     if modern:
-        attributes["meter.sym"] = modern
+        attributes["sym"] = modern
     return attributes
 
 
@@ -146,7 +147,7 @@ def write_change(parent: Element, measure: Measure, numbers: StaffNumbers) -> No
         if measure.fifths is not None and in_pair:
             sub(staff, _KEY_SIG, {"sig": key_signature(measure.fifths)})
         if metre is not None:
-            sub(staff, METER_SIG, {"count": str(metre.beats), "unit": str(metre.unit)})
+            sub(staff, METER_SIG, _modern_metre(metre))
 
 
 def write_retuning(parent: Element, instrument: Instrument, number: str) -> None:

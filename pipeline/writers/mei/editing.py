@@ -30,7 +30,7 @@ from pipeline.writers.mei.names import (
     sub,
 )
 from pipeline.writers.mei.titles import source_id, write_editorial_declaration
-from pipeline.writers.mei.witness import with_value, write_bar, write_line, write_sign
+from pipeline.writers.mei.witness import with_value, write_bar, write_line, write_sign, write_signs
 from pipeline.writers.mei.wraps import (
     APP,
     CHOICE,
@@ -102,6 +102,7 @@ class _Marker:
         self._apps: dict[Element, Element] = {}
         self._ways: dict[Subject, Callable[[Entry], bool]] = {
             Subject.SIGN: self._sign,
+            Subject.EVENT: self._event,
             Subject.RHYTHM: self._rhythm,
             Subject.MARK: self._ornament,
             Subject.SLUR: self._slur,
@@ -128,7 +129,7 @@ class _Marker:
         if entry.kind is Kind.EMENDED:
             write_sign(emended(outermost(note), entry), entry.was)
         elif entry.kind is Kind.VARIANT:
-            self._variant(outermost(note), entry, lambda reading: write_sign(reading, entry.was))
+            self._variant(outermost(note), entry, lambda reading: write_signs(reading, entry.was))
         elif entry.kind in UNREAD:
             self._found[f"t-{entry.at}"] = unread(note, entry)
         else:
@@ -163,6 +164,8 @@ class _Marker:
         stem = self._heading.plain_stem
         was = entry.was if isinstance(entry.was, Value) else None
         if entry.kind is Kind.VARIANT:
+            if isinstance(entry.was, tuple):
+                return self._event(entry)
             if was is None:
                 self._variant(outermost(group), entry, lambda reading: None)
             else:

@@ -5,7 +5,7 @@ Fingering stands in the tablature only, where the source has it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
 from pipeline.model.score import Arpeggio, Measure
@@ -26,7 +26,6 @@ from pipeline.writers.mei.numbers import StaffNumbers
 
 #: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
 STAFF_SIZE, TAB_SIZE = "76%", "58%"
-_ARROWS = {"up": "↑", "down": "↓"}
 
 
 def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
@@ -35,14 +34,15 @@ def write_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers,
         _tab_marks(measure, score_measure, event, numbers.tab, beat)
     for arpeggio in score_measure.arpeggios:
         _arpeggio(measure, arpeggio)
+    bracketed = {run.start for run in score_measure.octave_runs}
     for layer in score_measure.layers:
         for chord in layer.events:
-            if chord.strum or chord.fermata:
-                _event_marks(measure, chord)
+            if chord.fermata or (chord.strum and not numbers.tab):
+                _event_marks(measure, chord, arrow="" if numbers.tab else chord.arrow)
             for head in chord.heads:
                 if head.octave or head.footnote or head.ornaments:
                     alone = score_measure.stands_alone(layer, chord)
-                    _head_marks(measure, layer, head, numbers, alone=alone)
+                    _head_marks(measure, layer, head, numbers, bracketed, alone=alone)
 
 
 def _words(
@@ -79,7 +79,7 @@ def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, number
     if event.arpeggio:
         _words(measure, at, "below", "÷", "75%", italic=False, kind="arpeggio").set("ho", "-0.7")
     if event.strum:
-        _words(measure, at, "below", _ARROWS[event.strum], "75%", italic=False, kind="strum").set("ho", "-0.2")
+        _words(measure, at, "below", event.arrow, "75%", italic=False, kind="strum").set("ho", "-0.2")
     if event.and_so_on:
         _words(measure, at, "below", "&c.", TAB_SIZE, italic=True, kind="and-so-on")
     if event.fermata:
@@ -108,17 +108,18 @@ def _arpeggio(measure: Element, arpeggio: Arpeggio) -> None:
         "plist": " ".join(f"#{head}" for head in arpeggio.heads),
         "order": arpeggio.direction,
     }
-    if arpeggio.direction == "down":
+    if arpeggio.direction == "down" or arpeggio.mixed:
         attributes["arrow"] = "true"
     if arpeggio.plain_spread:
         attributes["type"] = "spread"
     sub(measure, ARPEG, attributes)
 
 
-def _event_marks(measure: Element, event: StaffEvent) -> None:
+def _event_marks(measure: Element, event: StaffEvent, *, arrow: str) -> None:
+    """``arrow``: of a strum, which stands once, in the tablature where there is one."""
     anchor = event.heads[-1].id if event.heads else event.id
-    if event.strum:
-        _words(measure, {"startid": f"#{anchor}"}, "above", _ARROWS[event.strum], "80%", italic=False, kind="strum")
+    if arrow:
+        _words(measure, {"startid": f"#{anchor}"}, "above", arrow, "80%", italic=False, kind="strum")
     if event.fermata:
         sub(measure, FERMATA, {"startid": f"#{anchor}", "place": "above"})
 
@@ -127,16 +128,29 @@ def _event_marks(measure: Element, event: StaffEvent) -> None:
 _AIR = "\u00a0"
 
 
-def _head_marks(measure: Element, layer: Layer, head: Notehead, numbers: StaffNumbers, *, alone: bool) -> None:
+def octave_sign(*, asked: bool) -> str:
+    """What stands over a note, or a run of them, that is meant, or perhaps meant, an octave off its sound."""
+    return "(8?)" if asked else "(8)"
+
+
+def _head_marks(
+    measure: Element,
+    layer: Layer,
+    head: Notehead,
+    numbers: StaffNumbers,
+    bracketed: Collection[str],
+    *,
+    alone: bool,
+) -> None:
     at = {"startid": f"#{head.id}", "staff": numbers.pair[head.staff]}
-    octave = head.octave
+    octave = None if head.octave is None or (head.octave.in_run and numbers.tab) else head.octave
     if octave is not None and not numbers.tab:
         text = "8?" if octave.asked else "8"
         _words(measure, at, "below", text, STAFF_SIZE, italic=True, kind="octave beside")
     elif octave is not None and alone:
         place = "above" if octave.octaves > 0 else "below"
-        text = "(8?)" if octave.asked else "(8)"
-        _words(measure, at, place, text, STAFF_SIZE, italic=True, kind="octave").set(
+        kind = "octave beside" if head.id in bracketed else "octave"  # its bracket has the sign
+        _words(measure, at, place, octave_sign(asked=octave.asked), STAFF_SIZE, italic=True, kind=kind).set(
             "ho", "-1.4" if octave.asked else "-1.1"
         )
     if head.footnote:
@@ -146,7 +160,7 @@ def _head_marks(measure: Element, layer: Layer, head: Notehead, numbers: StaffNu
     for ornament in head.ornaments:
         place = "below" if ornament.place is Place.BELOW else "above"
         element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
-        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.printed}{_AIR}")
+        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.shown}{_AIR}")
 
 
 def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:

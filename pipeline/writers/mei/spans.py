@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pipeline.model.notes import UPPER_STAFF, Notehead
-from pipeline.model.score import AcrossBracket, Measure, Slur, SlurKind, SungEvent
+from pipeline.model.score import AcrossBracket, Measure, OctaveRun, Slur, SlurKind, SungEvent
 from pipeline.writers.mei.names import ANNOT, BRACKET_SPAN, DIR, GLISS, REND, SLUR, TIE, XML_ID, Element, sub
 from pipeline.writers.mei.numbers import StaffNumbers
 
@@ -58,6 +58,8 @@ def write_spans(measure: Element, score_measure: Measure, numbers: StaffNumbers)
         )
     for bracket in score_measure.brackets:
         _write_bracket(measure, bracket, numbers.pair[UPPER_STAFF])
+    for run in score_measure.octave_runs:
+        _write_span(measure, run, numbers.pair[UPPER_STAFF], "octave doubtful" if run.asked else "octave")
 
 
 def _write_slur(measure: Element, slur: Slur) -> None:
@@ -73,19 +75,20 @@ def _write_slur(measure: Element, slur: Slur) -> None:
     sub(measure, SLUR, attributes)
 
 
+def _write_span(measure: Element, bracket: AcrossBracket | OctaveRun, number: str, kind: str = "") -> None:
+    attributes = {
+        XML_ID: bracket.id,
+        "startid": f"#{bracket.start}",
+        "endid": f"#{bracket.end}",
+        "lform": "dashed",
+        "lwidth": "narrow",
+        "func": "ligature",
+        "staff": number,
+    }
+    sub(measure, BRACKET_SPAN, attributes | {"type": kind} if kind else attributes)
+
+
 def _write_bracket(measure: Element, bracket: AcrossBracket, number: str) -> None:
-    sub(
-        measure,
-        BRACKET_SPAN,
-        {
-            XML_ID: bracket.id,
-            "startid": f"#{bracket.start}",
-            "endid": f"#{bracket.end}",
-            "lform": "dashed",
-            "lwidth": "narrow",
-            "func": "ligature",
-            "staff": number,
-        },
-    )
+    _write_span(measure, bracket, number)
     word = sub(measure, DIR, {"startid": f"#{bracket.start}", "staff": number, "place": "above", "type": "bell"})
     sub(word, REND, {"fontsize": "80%", "fontstyle": "italic"}).text = BELL_WORD

@@ -33,6 +33,8 @@ from pipeline.writers.mei.symbols import Symbols
 DRAWN = {-2: 1, -1: 1, 0: 2, 1: 4, 2: 8, 3: 16, 4: 32, 5: 64}
 _FEWEST, _MOST = min(DRAWN), max(DRAWN)
 _PLAIN = Editorial.PLAIN
+#: From one figure to the next where they are set one after another under one sign, in half staff spaces.
+_IN_TURN = 1.3
 #: Where a figure stands whose line cannot be made out: outside the lines, where it claims no course.
 NO_COURSE = 7
 
@@ -87,12 +89,13 @@ def _signs_in_force(events: Sequence[TabEvent], groups: Sequence[Group]) -> list
 
 def _tuplet_attributes(group: Group) -> dict[str, str]:
     assert group.tuplet is not None
-    return {
+    attributes = {
         "num": str(group.tuplet.notes),
         "numbase": str(group.tuplet.time),
         "bracket.visible": "false",
         "num.place": "above",
     }
+    return attributes | {"type": "supplied"} if group.tuplet.added else attributes
 
 
 def _write_event(parent: Element, event: TabEvent, sign: RhythmSign | None, symbols: Symbols) -> None:
@@ -138,9 +141,12 @@ def _write_group(parent: Element, event: TabEvent, sign: RhythmSign | None, draw
         sub(group, TAB_DUR_SYM, how)
     outside = sum(1 for figure in event.figures if _outside(figure)) if len(event.figures) > 1 else 0
     aside = 0
+    last = max((figure.order for figure in event.figures), default=0)
     for figure in event.figures:
         note = _write_figure(group, figure, symbols)
-        if outside > 1 and _outside(figure):
+        if last:  # set one after another, as the source prints them
+            note.set("ho", f"{_IN_TURN * (figure.order - last / 2):.4g}")
+        elif outside > 1 and _outside(figure):
             note.set("ho", f"{1.1 * (2 * aside - outside + 1):.4g}")
             aside += 1
 

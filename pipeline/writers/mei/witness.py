@@ -39,6 +39,16 @@ def write_sign(parent: Element, sign: Was) -> None:
     sub(parent, NOTE, attributes)
 
 
+def write_signs(parent: Element, was: Was) -> None:
+    """The figure that a source has at a place, or all of those that it has there."""
+    if not isinstance(was, tuple):
+        write_sign(parent, was)
+        return
+    for event in was:
+        for stop in event.stops if isinstance(event, Event) else ():
+            write_sign(parent, stop.reading.source or stop.reading.edition)
+
+
 def with_value(group: Element, value: Value | None, plain_stem: int) -> Element:
     """A copy of a group with another rhythm sign over it, or none. Drawn as the other signs of the document are:
     hooks counted from the value that a hookless stem stands for."""

@@ -10,9 +10,12 @@ from pipeline.model.instrument import Course, Instrument
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Measure, Score, VocalStaff
 from pipeline.model.signs import Signs
-from pipeline.model.time import Metre
+from pipeline.model.time import WHOLE, Metre
 from pipeline.writers.musicxml.pen import Pen
 from pipeline.writers.musicxml.rows import row
+
+#: Beats in which the length of a bar without metre is told.
+_UNITS = (4, 8, 16, 32, 64)
 
 
 def staff_attributes(element: _Element, measure: Measure, pen: Pen, *, first: bool) -> None:
@@ -25,7 +28,7 @@ def staff_attributes(element: _Element, measure: Measure, pen: Pen, *, first: bo
     if measure.fifths is not None:
         SubElement(SubElement(attributes, "key"), "fifths").text = str(measure.fifths)
     if measure.metre is not None:
-        _time(attributes, measure.metre)
+        _time(attributes, measure, measure.metre, first=first)
     if first:
         SubElement(attributes, "staves").text = "2"
         SubElement(attributes, "part-symbol").text = "brace"
@@ -42,7 +45,7 @@ def sung_attributes(element: _Element, measure: Measure, staff: VocalStaff, pen:
         SubElement(attributes, "divisions").text = str(pen.divisions)
         SubElement(SubElement(attributes, "key"), "fifths").text = str(staff.fifths)
     if measure.metre is not None:
-        _time(attributes, measure.metre)
+        _time(attributes, measure, measure.metre, first=first)
     if first:
         _clef(attributes, staff.clef[0], staff.clef[1:], octaves=-1 if staff.octave_down else 0)
 
@@ -55,26 +58,36 @@ def tablature_attributes(element: _Element, measure: Measure, score: Score, pen:
     if first:
         SubElement(attributes, "divisions").text = str(pen.divisions)
     if measure.metre is not None:
-        _time(attributes, measure.metre, printed=True)
+        _time(attributes, measure, measure.metre, first=first, printed=True)
     if first:
         _clef(attributes, "TAB", "5")
     if first or measure.retuned is not None:
         _staff_details(attributes, measure.retuned or score.instrument, score)
 
 
-def _time(attributes: _Element, metre: Metre, *, printed: bool = False) -> None:
-    """``time``: beats and beat-type, or senza-misura. ``printed`` draws the sign of the source if it is known."""
-    time = SubElement(attributes, "time")
-    if not metre.beats:
-        SubElement(time, "senza-misura")
+def _time(attributes: _Element, measure: Measure, metre: Metre, *, first: bool, printed: bool = False) -> None:
+    """``time``: beats and beat-type, or senza-misura. ``printed`` draws the sign of the source if it is known, else
+    C and cut C stand where they mean what they mean today.
+
+    Behind a measured bar senza-misura kills a widely used reader (a division by zero), so such bars have a time that
+    is not printed: their own length.
+    """
+    if not metre.beats and first:
+        SubElement(SubElement(attributes, "time"), "senza-misura")
         return
+    if not metre.beats:
+        time = SubElement(attributes, "time", {"print-object": "no"})
+        unit = next((unit for unit in _UNITS if measure.ticks % (WHOLE // unit) == 0), _UNITS[-1])
+        SubElement(time, "beats").text = str(max(1, measure.ticks * unit // WHOLE))
+        SubElement(time, "beat-type").text = str(unit)
+        return
+    time = SubElement(attributes, "time")
     if printed and metre.sign == "none":
         time.set("print-object", "no")
-    elif printed:
-        signs = {"C": "common", "C|": "cut", str(metre.beats): "single-number"}
-        symbol = signs.get(metre.sign)
-        if symbol:
-            time.set("symbol", symbol)
+    signs = {"C": "common", "C|": "cut", str(metre.beats): "single-number"}
+    symbol = signs.get(metre.sign, "") if printed else metre.modern_sign
+    if symbol:
+        time.set("symbol", symbol)
     SubElement(time, "beats").text = str(metre.beats)
     SubElement(time, "beat-type").text = str(metre.unit)
 

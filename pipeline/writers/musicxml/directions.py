@@ -13,6 +13,7 @@ from pipeline.writers.musicxml.rows import row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
 
 _ITALIC = {"font-style": "italic"}
+RING = {"enclosure": "circle"}
 #: How words of each kind are set.
 STYLES: dict[WordsKind, dict[str, str]] = {
     WordsKind.SECTION: {"font-weight": "bold", "font-size": "14"},
@@ -21,7 +22,7 @@ STYLES: dict[WordsKind, dict[str, str]] = {
     WordsKind.RETUNE: _ITALIC,
     WordsKind.FOLIO: {"font-size": "8"},
     WordsKind.GAP: {"font-style": "italic", "enclosure": "rectangle"},
-    WordsKind.FOOTNOTE: _ITALIC,
+    WordsKind.FOOTNOTE: RING,
     WordsKind.LETTER: {},
 }
 
@@ -77,8 +78,8 @@ def above(word: Words) -> Words:
 
 
 def letter(measure: _Element, text: str, footnote: str, *, voice: int = 0, staff: int = 0) -> None:
-    """The letter of a note at the foot, over the sign that it speaks of."""
-    direction(measure, text, style=_ITALIC, footnote=footnote, voice=voice, staff=staff)
+    """The number of a note at the foot, in a ring, over the sign that it speaks of."""
+    direction(measure, text, style=RING, footnote=footnote, voice=voice, staff=staff)
 
 
 def octave_sign(octave: Octave) -> str:

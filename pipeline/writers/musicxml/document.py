@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lxml.etree import Element, indent, tostring
+from lxml.etree import Element, SubElement, _Element, indent, tostring
 
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.score import Score
@@ -18,6 +18,16 @@ _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
     ' "http://www.musicxml.org/dtds/partwise.dtd">'
 )
+
+
+def _silent(root: _Element) -> None:
+    """``measure``: a piece without bars has one, for a part must have one: a rest."""
+    for part in root.iter("part"):
+        measure = SubElement(part, "measure", number="1")
+        SubElement(SubElement(measure, "attributes"), "divisions").text = "1"
+        note = SubElement(measure, "note")
+        SubElement(note, "rest", measure="yes")
+        SubElement(note, "duration").text = "4"
 
 
 def write_musicxml(score: Score, apparatus: Apparatus | None = None) -> bytes:
@@ -42,6 +52,8 @@ def write_musicxml(score: Score, apparatus: Apparatus | None = None) -> bytes:
     for staff in score.vocal:
         if staff.bass:
             sung_part(root, score, staff, framed, pen)
+    if not score.measures:
+        _silent(root)
     if apparatus is not None and score.tablature:
         mark_readings(root, apparatus)
     return tostring(root, encoding="UTF-8", xml_declaration=True, doctype=_DOCTYPE)

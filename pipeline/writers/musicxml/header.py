@@ -80,7 +80,7 @@ def _credits(root: _Element, score: Score) -> None:
     _credit(root, [above.subtitle], "subtitle", "center", top - 2 * _LINE, style="italic")
     _credit(root, above.left, "instrument", "left", top - 4 * _LINE)
     _credit(root, above.right, "source", "right", top - 4 * _LINE)
-    foot = [f"{note.letter} {note.text}" for note in score.footnotes]
+    foot = [f"({note.letter}) {note.text}" for note in score.footnotes]
     foot += [f"{entry.sign} {entry.text}".strip() for entry in score.legend]
     verses = [line for number, text in score.verses for line in _verse(number, text)]
     _credit(root, verses, "verses", "left", _MARGIN + (len(foot) + 1) * _LINE, top=False)

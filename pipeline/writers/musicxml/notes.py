@@ -36,13 +36,6 @@ def pitch(note: _Element, sound: SpelledPitch) -> None:
     text(element, "octave", str(sound.octave))
 
 
-def unpitched(note: _Element) -> None:
-    """``unpitched``: display-step, display-octave; the place means nothing on tablature, but readers ask for one."""
-    element = SubElement(note, "unpitched")
-    text(element, "display-step", "B")
-    text(element, "display-octave", "4")
-
-
 def ties(note: _Element, *, stop: bool, start: bool) -> None:
     """``tie``: what is heard; ``tied`` in the notations is what is seen."""
     if stop:

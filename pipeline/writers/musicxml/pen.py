@@ -33,10 +33,10 @@ class Pen:
             self._footnotes.setdefault(note.letter, []).append(note)
 
     def footnote(self, letter: str, measure: str) -> str:
-        """The letter and what its note at the foot says; where a letter is used twice, the measure's own."""
+        """The number and what its note at the foot says; where a number is used twice, the measure's own."""
         notes = self._footnotes.get(letter, [])
         note = next((note for note in notes if note.measure == measure), notes[0] if notes else None)
-        return f"{letter} {note.text}" if note else letter
+        return f"({letter}) {note.text}" if note else letter
 
 
 def _lengths(score: Score) -> Iterator[Ticks]:

@@ -70,6 +70,8 @@ def _staff_lines(measure: Measure) -> Iterator[_Line]:
         yield dashes.start, dashes.end, Line.DASHES, dashes.id, True
     for bracket in measure.brackets:
         yield bracket.start, bracket.end, Line.BRACKET, bracket.id, True
+    for run in measure.octave_runs:
+        yield run.start, run.end, Line.BRACKET, run.id, True
 
 
 def _tablature_lines(measure: Measure) -> Iterator[_Line]:

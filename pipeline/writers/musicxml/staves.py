@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lxml.etree import _Element
 
+from pipeline.edition.perform import CROTCHETS
 from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, Editorial, Kind, Layer, Notehead, Octave, Place, StaffEvent
 from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, FigureColumn, Measure, Score, Words, WordsKind
@@ -15,7 +16,7 @@ from pipeline.writers.musicxml.figures import columns_under, figured_basses
 from pipeline.writers.musicxml.joins import arpeggiate, slurs, spreads
 from pipeline.writers.musicxml.moments import Moments
 from pipeline.writers.musicxml.pen import Cursor, Pen
-from pipeline.writers.musicxml.rows import block
+from pipeline.writers.musicxml.rows import block, row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
 from pipeline.writers.musicxml.staffnote import small_note, staff_note, staff_rest
 from pipeline.writers.musicxml.sungpart import reach, top_line
@@ -56,6 +57,8 @@ class _MeasureWriter:
     def write(self, frame: Frame) -> None:
         """attributes, barline (left), notes with directions, backups and forwards, barline (right)."""
         staff_attributes(self.element, self.measure, self.pen, first=frame.first)
+        if frame.first:
+            row(self.element, "sound", {"tempo": str(CROTCHETS)})
         left_barline(self.element, frame)
         reached = _reached(self.measure)
         for layer in self.measure.layers:
@@ -122,7 +125,7 @@ class _MeasureWriter:
 
     def _signs(self, head: Notehead, voice: int) -> None:
         """What stands over a head: octave sign, question mark, letter of a note at the foot."""
-        if head.octave is not None:
+        if head.octave is not None and not (head.octave.in_run and self.pen.tablature):
             self._octave(head.octave, voice, head.staff)
         if head.editorial is not Editorial.PLAIN and head.editorial is not Editorial.BRACKETED:
             directions.direction(self.element, "?", voice=voice, staff=head.staff)

@@ -130,6 +130,8 @@ class _MeasureWriter:
                 self._letter(sign.footnote)
         if event.arpeggio:
             directions.direction(self.element, "÷", above=False)
+        if event.strum:
+            directions.direction(self.element, event.arrow, above=False)
         if event.and_so_on:
             directions.direction(self.element, "etc.")
         for figure in event.figures:

@@ -45,7 +45,7 @@ def _model(pen: Pen, event: TabEvent, figure: TabFigure, first: First | None) ->
     if first is None:
         SubElement(note, "chord")
     if figure.pitch is None:
-        notes.unpitched(note)
+        SubElement(note, "rest")  # ``unpitched`` under the clef of a tablature hangs a widely used reader
     else:
         notes.pitch(note, figure.pitch)
     notes.text(note, "duration", str(event.ticks // pen.unit))
@@ -68,34 +68,37 @@ def _stem(note: _Element, event: TabEvent) -> None:
 
 
 def _notations(note: _Element, event: TabEvent, figure: TabFigure, first: First | None, signs: Signs) -> None:
-    """``notations``: tuplet, technical, fermata, arpeggiate."""
+    """``notations``: tuplet, technical, other-notation, fermata, arpeggiate."""
     notations = SubElement(note, "notations")
     if first is not None:
         notes.tuplet_ends(notations, event.tuplet)
     technical = SubElement(notations, "technical")
     if first is not None:
-        notes.strum(technical, event.strum)
         if event.barre:
-            notes.text(technical, "other-technical", "barre")
+            _other(notations, "barre")
         for words in first.unread:
-            notes.text(technical, "other-technical", words)
+            _other(notations, words)
     if figure.pitch is not None:
         notes.fingers(technical, figure.left_finger, figure.right_finger)
         notes.place(technical, figure.course, figure.fret)
-        _printed(technical, figure, signs)
+        _printed(notations, figure, signs)
     if first is not None and event.fermata:
         SubElement(notations, "fermata", type="upright")
     if event.spread:
         SubElement(notations, "arpeggiate")
 
 
-def _printed(technical: _Element, figure: TabFigure, signs: Signs) -> None:
-    """``other-technical``: the sign as printed where course and fret do not tell it, and dots of the right hand."""
+def _printed(notations: _Element, figure: TabFigure, signs: Signs) -> None:
+    """``other-notation``: the sign as printed where course and fret do not tell it, and dots of the right hand."""
     if figure.text and (figure.outside or figure.text != _plain(figure.fret, signs)):
-        notes.text(technical, "other-technical", legal(figure.text))
+        _other(notations, legal(figure.text))
     if figure.dots:
-        dots = SubElement(technical, "other-technical", placement="below")
-        dots.text = "." * figure.dots
+        _other(notations, "." * figure.dots, placement="below")
+
+
+def _other(notations: _Element, words: str, **more: str) -> None:
+    """``other-notation``; as ``other-technical`` readers take it for an articulation, which tablature has not."""
+    SubElement(notations, "other-notation", {"type": "single", **more}).text = words
 
 
 def unread_figure(figure: TabFigure) -> str:

@@ -153,15 +153,23 @@ def placed(page: str) -> list[tuple[str, float]]:
     return found
 
 
-def heights_of(score: Score) -> list[float]:
+def heights_of(score: Score, size: float) -> list[float]:
+    """Heights of the systems of a score printed at a size."""
     document = drawable(write_mei(cast_off(score)))
-    return [system.height * document.size for system in draw(document.mei, document.size).systems]
+    return [system.height * size for system in draw(document.mei, size).systems]
+
+
+def size_of(page: str) -> float:
+    """The size that the systems of a page are printed at."""
+    scale = re.search(r'\) scale\(([\d.]+)\)"><g id="[^"]*" class="system"', page)
+    return float(scale.group(1)) if scale else 1.0
 
 
 def test_systems_do_not_touch_each_other_or_the_notes() -> None:
     score = long_piece(60, notes=True)
-    heights = iter(heights_of(score))
-    for page in pages_of(score):
+    pages = pages_of(score)
+    heights = iter(heights_of(score, size_of(pages[0])))
+    for page in pages:
         systems = [(y, next(heights)) for kind, y in placed(page) if "Milestone" in kind or kind == "system"]
         foot = [y for kind, y in placed(page) if kind in ("footnotes", "legend")]
         assert systems
@@ -185,9 +193,9 @@ def test_footnotes_stand_on_the_page_of_their_bar() -> None:
     assert sum(text.startswith("Bar ") for page in pages for text in texts(page)) == len(score.footnotes)
 
 
-def test_key_to_the_signs_on_the_last_page_only() -> None:
+def test_key_to_the_signs_on_the_first_page_only() -> None:
     pages = pages_of(long_piece(60))
-    assert ["How to read this page" in texts(page) for page in pages] == [False] * (len(pages) - 1) + [True]
+    assert ["How to read this page" in texts(page) for page in pages] == [True] + [False] * (len(pages) - 1)
 
 
 def test_running_head_from_page_two_on() -> None:
@@ -339,19 +347,21 @@ def test_a_line_over_a_whole_system_is_not_lost() -> None:
     assert straight >= 2 * (systems - 2) > 0
 
 
-def test_letters_of_whole_bars_stand_over_their_bar_lines() -> None:
+def test_numbers_of_notes_on_whole_bars_stand_over_their_bar_lines() -> None:
     """Also where the bar begins a system and has its number there."""
     bars = "\n".join(f'| 1=3:{n % 4}\n" : x\n" EB: a note on bar {n}' for n in range(40))
     heading = made.HEADING + "editor EB = E. B.\nmetre C\n"
     score = made.score(bars, heading)
-    letters = {measure.footnote for measure in score.measures}
-    assert len(letters) == 40 and "" not in letters
+    numbers = {measure.footnote for measure in score.measures}
+    assert len(numbers) == 40 and "" not in numbers
     overlays = "".join("".join(re.findall(r'<g class="overlay">(.*?)</g></g>', page)) for page in pages_of(score))
-    assert letters <= set(re.findall(r">([a-z]+)</text>", overlays))
+    rings = re.findall(r'class="ink reference" [^>]*/><text [^>]*>(\d+)</text>', overlays)
+    assert numbers <= set(rings)
 
 
-def test_a_course_sounded_again_stands_beside_itself() -> None:
-    """The third course is struck, then, after the second, once more: two figures, side by side on one line."""
+def test_stops_one_after_another_stand_aslant() -> None:
+    """The third course is struck, then, after the second, once more: two figures on one line, that of the second course
+    between them. Source: common practice, no source."""
     (page,) = pages_of(made.score("| 1=7>3:0>2:1>3:1 |||"))
     places = [
         re.findall(rf'<g id="t-{name}" class="note"><use [^>]*translate\((\d+), (\d+)\)', page)
@@ -359,13 +369,13 @@ def test_a_course_sounded_again_stands_beside_itself() -> None:
     ]
     ((first, line),), ((second, _),), ((again, same),) = places
     assert line == same
-    assert abs(int(first) - int(second)) < 30
-    assert 150 < int(again) - int(first) < 300
+    assert 150 < int(second) - int(first) < 200
+    assert 150 < int(again) - int(second) < 200
 
 
 def test_a_chord_played_downwards_has_an_arrow() -> None:
-    """Stops set one after another from the highest down; a wavy line without an arrow is read upwards (common
-    practice, no source)."""
+    """Stops set one after another from the highest down, or in a mixed order, from the first to the last; a wavy line
+    without an arrow is read upwards (common practice, no source)."""
     orders = [
         (arpeg.get("order"), arpeg.get("arrow"))
         for bar in ("| 1=3:3>2:1 |||", "| 1=2:1>3:3 |||", "| 1=3:3>2:1>4:0 |||")
@@ -373,4 +383,4 @@ def test_a_chord_played_downwards_has_an_arrow() -> None:
             "{http://www.music-encoding.org/ns/mei}arpeg"
         )
     ]
-    assert orders == [("down", "true"), ("up", None), ("up", None)]
+    assert orders == [("down", "true"), ("up", None), ("down", "true")]

@@ -5,8 +5,13 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pipeline.model.artefacts import Form
+from pipeline.model.options import Options
+from pipeline.model.text import SourceText
+from pipeline.piece import build_piece
 from pipeline.writers.engrave.pagination import CLOSEST, paginate
 from pipeline.writers.engrave.paper import A4
+from tests.benchmarks.collection import piece
 
 BODY = A4.body
 
@@ -60,3 +65,12 @@ def test_a_cheaper_turn_is_preferred() -> None:
     inside = [0.0] * len(heights)
     inside[plain[1].last] = 0.5
     assert paginate(heights, lambda first, last: 0, BODY, inside) == plain
+
+
+def test_a_piece_with_little_on_its_last_page_is_printed_a_little_smaller() -> None:
+    """At the usual size its last system would have a page to itself. Source: common practice, no source."""
+    options = Options(forms=(Form.SVG,), copy=False)
+    source = SourceText.of("made.intav", piece(3, 30))
+    (page,) = [content.decode() for _, content in build_piece(source, (), options).artefacts if b"<svg" in content]
+    assert page.count('class="system"') == 5
+    assert "scale(0.9)" in page

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from pipeline.model.glyphs import (
     BLANK,
+    BREVE,
     CROSS,
     FIGURE_ZERO,
     FRET_LETTERS,
@@ -144,6 +145,23 @@ _QUESTION = (
 )
 
 
+def _ellipse(x: int, across: int, up: int) -> str:
+    """A closed curve about (x, 0)."""
+    a, b = round(0.5523 * across), round(0.5523 * up)
+    left, right = x - across, x + across
+    return (
+        f"M{right} 0 C{right} {b} {x + a} {up} {x} {up} C{x - a} {up} {left} {b} {left} 0 "
+        f"C{left} {-b} {x - a} {-up} {x} {-up} C{x + a} {-up} {right} {-b} {right} 0 Z"
+    )
+
+
+#: A modern breve: a whole note between two pairs of strokes, no higher than the space it stands in.
+_BREVE_NIB = Nib(34, 30, 0.0)
+_BREVE = " ".join(
+    [*(f"M{x} -112 L{x} 112" for x in (18, 72, 428, 482)), _ellipse(250, 142, 104), _ellipse(250, 116, 100)]
+)
+
+
 def _slashed(count: int) -> tuple[int, str]:
     """The letter a behind slashes: width and centre lines."""
     width, path = _LETTERS["a"]
@@ -196,7 +214,7 @@ def _french() -> dict[int, Drawing]:
 
 def drawings() -> dict[int, Drawing]:
     """Every glyph by its code point: the standard points of lute figures and letters, and own ones."""
-    return {**_italian(), **_french()}
+    return {**_italian(), **_french(), BREVE: Drawing("noteheadDoubleWholeSquare", 500, _BREVE_NIB, _BREVE)}
 
 
 #: Advance width of every glyph by code point.
