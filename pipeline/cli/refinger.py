@@ -1,0 +1,122 @@
+"""``longneck refinger``."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pipeline.cli.asked import Paths, folder_for, pieces_under
+from pipeline.cli.refusing import ERRORS, refuse
+from pipeline.cli.running import exit_code
+from pipeline.cli.show import console, show_findings
+from pipeline.findings.text import counted, printable
+from pipeline.folder.batch.refingering import Refingered, Wanted, refinger_all
+from pipeline.folder.files import NoSuchPieceError, PieceFile, discover
+from pipeline.model.interval import UNISON, Interval, Refused, parse_interval
+from pipeline.model.presets import PRESETS, Preset, find_preset
+from pipeline.model.signs import Signs
+
+
+def refinger(
+    paths: Paths,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the new texts.")],
+    transpose: Annotated[
+        str, typer.Option("--transpose", metavar="INTERVAL", help="Move the piece: M2 up, -m3 down.")
+    ] = "",
+    instrument: Annotated[
+        str, typer.Option("--instrument", metavar="NAME", help="For this instrument (longneck instruments lists them).")
+    ] = "",
+    signs: Annotated[Signs | None, typer.Option("--signs", help="In these signs.")] = None,
+    keep: Annotated[
+        Path | None,
+        typer.Option("--keep", metavar="FILE", help="Take the places of this earlier text, as you changed it."),
+    ] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Replace a text in DIR that is not the same.")] = False,
+) -> None:
+    """Write the player's tablature of every PATH for another key, another instrument, or both.
+
+    Nothing is shifted: for each chord all courses and frets are weighed anew, with what the hand reaches
+    and holds. The diapasons are tuned to what the basses need in the new key. Rhythm signs, bar lines,
+    repeats, voices, words, basses, figures and notes are kept or moved along. What cannot be kept is a
+    finding, with the places that it could have instead, and a note under its bar that the page prints.
+
+    The new text lies under DIR, by the path of the piece. Play from it, change in it what you like
+    better, and give it back with --keep when the piece itself has changed: your places are taken wherever
+    they still sound right. A text in DIR that is not the same is replaced with --replace only.
+
+    The search knows nothing of your strings: the texts say how the diapasons are tuned, and longneck
+    programme which strings that moves. Ask a maker before you tune a string up.
+
+    \b
+    Examples:
+        longneck refinger song.intav --transpose=-M2 --out lower
+        longneck refinger book/ --instrument "archlute in G" --signs french --out archlute
+    """
+    preset = _preset(instrument)
+    interval = _interval(transpose)
+    if interval == UNISON and preset is None and signs is None:
+        refuse("say what to change: --transpose, --instrument or --signs")
+    folder_for(out)
+    pieces = pieces_under(paths)
+    wanted = Wanted(out, interval, preset, signs, _kept(keep, pieces), replace)
+    _end([_shown(done) for done in refinger_all(pieces, wanted)])
+
+
+def _preset(name: str) -> Preset | None:
+    if not name:
+        return None
+    preset = find_preset(name)
+    if preset is None:
+        names = [each.name for each in PRESETS]
+        near = [each for each in names if each.startswith(name)] or get_close_matches(name, names, 3, 0.6)
+        hint = f"perhaps {' · '.join(near)}" if near else "longneck instruments lists them"
+        refuse(f"--instrument: no tuning is known for “{name}”; {hint}")
+    return preset
+
+
+def _interval(text: str) -> Interval:
+    found = parse_interval(text) if text else UNISON
+    if isinstance(found, Refused):
+        refuse(f"--transpose: {found.message}; {found.hint}")
+    return found
+
+
+def _kept(keep: Path | None, pieces: Sequence[PieceFile]) -> PieceFile | None:
+    if keep is None:
+        return None
+    if len(pieces) != 1:
+        refuse("--keep goes with one piece")
+    try:
+        found = discover([keep])
+    except NoSuchPieceError as error:
+        refuse(f"--keep: {error}")
+    if keep.is_dir():
+        refuse("--keep names one text, not a folder")
+    return found[0]
+
+
+def _shown(done: Refingered) -> Refingered:
+    target = console(sys.stdout)
+    show_findings(target, done.diagnostics, {source.name: source for source in done.sources})
+    if done.errors:
+        typer.echo(f"{printable(done.name)}: {counted(done.errors, 'error')}; correct the piece first", err=True)
+    if done.occupied is not None:
+        where = printable(done.occupied.as_posix())
+        typer.echo(f"longneck: {where} holds another text; --replace replaces it, --keep takes its places", err=True)
+    if done.path is not None:
+        tuned = f"  tune {', '.join(done.tunings)}" if done.tunings else ""
+        typer.echo(f"{printable(done.path.as_posix())}  written{tuned}")
+    return done
+
+
+def _end(done: Sequence[Refingered]) -> None:
+    faults = [one.fault for one in done if one.fault]
+    for fault in faults:
+        typer.echo(fault, err=True)
+    code = exit_code([found for one in done for found in one.diagnostics], faulty=bool(faults))
+    raise typer.Exit(code or (ERRORS if any(one.occupied for one in done) else code))
