@@ -158,6 +158,14 @@ def test_the_interval_is_spelled_with_the_fewest_accidentals() -> None:
     assert made.interval == Interval(1, 1) and "key F major" in made.text
 
 
+def test_a_figure_that_cannot_be_typed_is_told() -> None:
+    """The raised third over D sharp, in five sharps, is F double sharp: typed with one sharp."""
+    piece = music("| 1=X\nb 1=D3'#", HEADING.replace("D minor", "G minor") + "layer b = Basso, clef F4, 1 flat\n")
+    made = moved(piece, "m2")
+    assert bars(made.text)[1] == "b 1=D3'#"
+    assert any("the figure ## is typed #" in one.message for one in made.diagnostics)
+
+
 # --- strings ----------------------------------------------------------------------------------------------------
 
 

@@ -9,7 +9,7 @@ from pipeline.desk.move.rewrite.piece import Plan, rewritten
 from pipeline.desk.move.scale import tuned
 from pipeline.desk.move.search import placed
 from pipeline.desk.move.search.neck import Neck
-from pipeline.desk.move.tasks import chords_of, stretches
+from pipeline.desk.move.tasks import chords_of, keys_of, stretches
 from pipeline.edition.transpose import signatures_of
 from pipeline.findings.settling import in_order
 from pipeline.model.interval import UNISON, fitted
@@ -33,7 +33,7 @@ def move(led: LedPiece, asked: Asked, name: str, there: There = NOWHERE) -> Move
     asked = replace(asked, interval=fitted(asked.interval, signatures_of(piece)))
     chords = chords_of(led, asked)
     before, numbers = stretches(piece)
-    tunings = tuned(before, chords, asked)
+    tunings = tuned(before, keys_of(piece), chords, asked)
     heading = piece.heading if not asked.changes(piece.heading.instrument) else replace(piece.heading, strings=None)
     necks = tuple(Neck(heading, instrument) for instrument in tunings.after)
     found = placed(chords, necks)

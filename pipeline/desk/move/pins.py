@@ -14,7 +14,7 @@ from pipeline.model.pitch import Semitones
 from pipeline.model.record import replace
 from pipeline.model.signs import Event, Label, Stop
 from pipeline.model.song import Song
-from pipeline.model.sounding import SoundingPiece, stop_id
+from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Bar, NoteKind, NoteLine, Pin, Tablature
 from pipeline.model.text import Span
 from pipeline.source.encoding import write_encoding
@@ -61,21 +61,36 @@ def _otherwise(
     tunings: Tunings,
     typed: Sequence[int],
 ) -> _Octaves:
-    """The notes that are read into another octave than the source's, each with the octave that it is meant in."""
-    restored = {note.id: note.restored for note in lead(moved, song).notes if note.restored is not None}
+    """The notes that are read into another octave than the source's, each with the octave that it is meant in. A stop
+    that sounds again without being typed again is read each time; one reading that differs is enough."""
+    wanted = _meant(chords, found, tunings, typed)
+    places = {
+        id(stop.stop): (typed[bar.index], number, stop.course)
+        for bar in moved.bars
+        for number, event in enumerate(bar.events if bar.bar.ditto is None else (), start=1)
+        for stop in event.stops
+    }
+    read: dict[tuple[int, int, int], set[int | None]] = {}
+    for note in lead(moved, song).notes:
+        reading = note.restored
+        octave = 0 if reading is None else None if reading.asked else reading.octaves
+        read.setdefault(places[id(note.stop.stop)], set()).add(octave)
+    return {place: octave for place, octave in wanted.items() if read.get(place, {octave}) != {octave}}
+
+
+def _meant(chords: Sequence[Chord], found: Placed, tunings: Tunings, typed: Sequence[int]) -> _Octaves:
+    """The octave that each note is meant in, but for those that the source's own reading asks about."""
     octaves: _Octaves = {}
     for chord in chords:
-        courses, down = tunings.after[chord.tuning].courses, tunings.after[chord.tuning].re_entrant
+        instrument = tunings.after[chord.tuning]
+        number = int(chord.event.rpartition("e")[2])
         for tone in chord.tones:
             place = found.places[id(tone.stop)]
-            if place is None or tone.doubtful:
-                continue
-            course, fret = place
-            wanted = _octaves(tone, courses[course - 1].pitch.semitones + fret, down=course in down)
-            reading = restored.get(stop_id(chord.event, course))
-            is_read = reading.octaves if reading is not None and not reading.asked else 0
-            if is_read != wanted or (reading is not None and reading.asked):
-                octaves[typed[chord.bar], int(chord.event.rpartition("e")[2]), course] = wanted
+            if place is not None and not tone.doubtful:
+                course, fret = place
+                sounding = instrument.courses[course - 1].pitch.semitones + fret
+                meant = _octaves(tone, sounding, down=course in instrument.re_entrant)
+                octaves[typed[chord.bar], number, course] = meant
     return octaves
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
 from pipeline.model.interval import Interval
-from pipeline.model.pitch import Semitones
+from pipeline.model.pitch import Semitones, SpelledPitch
 from pipeline.model.presets import Preset
 from pipeline.model.record import Record
 from pipeline.model.signs import Signs, Stop
@@ -65,10 +65,10 @@ class Tone(Record, frozen=True):
 
     ``sounds`` is its pitch moved, in the octave that the source sounds; ``meant`` where its line is meant, and
     ``doubtful`` says that the reading asks. ``course`` and ``fret`` are the source's. ``bass``: it stands on the lowest
-    course of its chord; ``open_bass``: on an open diapason; ``beyond``: beyond the tied frets; ``bell``: in a scale
-    that runs across courses. ``slurred``: the left hand sounds it from the note before on its course. ``until`` is how
-    long it is to ring. ``order`` counts the stops that are set one after another. ``kept`` is where the player wants
-    it.
+    course of its chord; ``open_bass``: it is an open diapason, called so in the new key; ``beyond``: beyond the tied
+    frets; ``bell``: in a scale that runs across courses. ``slurred``: the left hand sounds it from the note before on
+    its course. ``until`` is how long it is to ring. ``order`` counts the stops that are set one after another. ``kept``
+    is where the player wants it.
     """
 
     stop: Stop
@@ -78,7 +78,7 @@ class Tone(Record, frozen=True):
     fret: int
     order: int
     bass: bool
-    open_bass: bool
+    open_bass: SpelledPitch | None
     slurred: bool
     until: Ticks
     beyond: bool = False

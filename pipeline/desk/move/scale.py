@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.desk.move.record import Asked, Chord, Tunings
+from pipeline.edition.transpose import transposed_key
+from pipeline.model.heading import Key
 from pipeline.model.instrument import Course, Instrument
-from pipeline.model.pitch import Semitones, SpelledPitch
+from pipeline.model.pitch import SEMITONES, STEPS, Semitones, SpelledPitch, in_signature
 from pipeline.model.presets import find_preset
 from pipeline.model.record import replace
 
@@ -17,11 +19,12 @@ from pipeline.model.record import replace
 Merit = tuple[int, int, int, int]
 
 
-def tuned(before: tuple[Instrument, ...], chords: Sequence[Chord], asked: Asked) -> Tunings:
+def tuned(before: tuple[Instrument, ...], keys: Sequence[Key | None], chords: Sequence[Chord], asked: Asked) -> Tunings:
     """For each stretch between two retunings the instrument asked for, its diapasons tuned anew.
 
     A piece that stays in its key on its instrument keeps its tuning; one that the player has moved before, the one of
-    that moving. A string is moved by a semitone at most (common practice), and only for a note that the piece has.
+    that moving. ``keys`` are the stretches' own, before the move. A string is moved by a semitone at most (common
+    practice), and only for a note that the piece has.
     """
     if asked.keep is not None and asked.keep.bars:
         return Tunings(before, tuple(_kept(number, chords, asked) for number in range(len(before))))
@@ -30,7 +33,10 @@ def tuned(before: tuple[Instrument, ...], chords: Sequence[Chord], asked: Asked)
     found: list[Instrument] = []
     for number, instrument in enumerate(before):
         base = asked.preset.instrument if asked.preset and asked.changes(instrument) else _usual(instrument)
-        found.append(_scaled(base, [chord for chord in chords if chord.tuning == number], found))
+        mine = [chord for chord in chords if chord.tuning == number]
+        names = _in_key(transposed_key(keys[number], asked.interval))
+        names |= {tone.sounds: tone.open_bass for chord in mine for tone in chord.tones if tone.open_bass is not None}
+        found.append(_scaled(base, mine, found, names))
     return Tunings(before, tuple(found))
 
 
@@ -57,7 +63,20 @@ def _usual(instrument: Instrument) -> Instrument:
     return replace(instrument, courses=courses)
 
 
-def _scaled(base: Instrument, chords: Sequence[Chord], before: Sequence[Instrument]) -> Instrument:
+def _in_key(key: Key | None) -> dict[Semitones, SpelledPitch]:
+    """What the notes of a key are called, in all octaves of basses."""
+    if key is None:
+        return {}
+    scale = [SpelledPitch(step, in_signature(step, key.fifths), octave) for octave in range(5) for step in STEPS]
+    return {pitch.semitones: pitch for pitch in scale}
+
+
+def _scaled(
+    base: Instrument,
+    chords: Sequence[Chord],
+    before: Sequence[Instrument],
+    names: Mapping[Semitones, SpelledPitch],
+) -> Instrument:
     """The diapasons as they serve the basses best: the best of all scales in which each string is its own neighbour by
     no more than a semitone. Of two strings of one pitch only the first serves it."""
     lowest = min(course.pitch.semitones for course in base.courses[: base.stopped])
@@ -69,7 +88,7 @@ def _scaled(base: Instrument, chords: Sequence[Chord], before: Sequence[Instrume
     for course in base.courses[base.stopped :]:
         stays = now[course.number - 1]
         nearer: dict[Semitones, tuple[Merit, tuple[Course, ...]]] = {}
-        for tried in _tunings(course):
+        for tried in _tunings(course, names):
             pitch = tried.pitch.semitones
             for last, (merit, chosen) in best.items():
                 whole = _sum(merit, wanted.merit(pitch, again=pitch == last, stays=tried == stays))
@@ -98,13 +117,29 @@ def _sum(one: Merit, two: Merit) -> Merit:
     return one[0] + two[0], one[1] + two[1], one[2] + two[2], one[3] + two[3]
 
 
-def _tunings(course: Course) -> list[Course]:
-    """A diapason as usual, a semitone lower and higher, as far as its letter goes."""
-    moves = [move for move in (0, -1, 1) if abs(course.pitch.alter + move) <= 1]
-    return [
-        replace(
-            course,
-            strings=tuple(SpelledPitch(string.step, string.alter + move, string.octave) for string in course.strings),
-        )
-        for move in moves
-    ]
+def _tunings(course: Course, names: Mapping[Semitones, SpelledPitch]) -> list[Course]:
+    """A diapason as usual, a semitone lower and higher; called as its note is in the new key, else by its own letter or
+    as the natural that it is."""
+    found = [course]
+    for move in (-1, 1):
+        pitch = course.pitch.semitones + move
+        own = SpelledPitch(course.pitch.step, course.pitch.alter + move, course.pitch.octave)
+        name = names.get(pitch) or (own if abs(own.alter) < 2 and _plain(own) else None) or _natural(pitch) or own
+        if abs(name.alter) < 2:
+            found.append(replace(course, strings=tuple(_beside(name, string, course) for string in course.strings)))
+    return found
+
+
+def _plain(pitch: SpelledPitch) -> bool:
+    """Whether a pitch is no natural under another name (F flat, E sharp)."""
+    return not pitch.alter or _natural(pitch.semitones) is None
+
+
+def _natural(pitch: Semitones) -> SpelledPitch | None:
+    octave, place = divmod(pitch, 12)
+    return next((SpelledPitch(step, 0, octave - 1) for step in STEPS if SEMITONES[step] == place), None)
+
+
+def _beside(name: SpelledPitch, string: SpelledPitch, course: Course) -> SpelledPitch:
+    """A string of the course as many octaves away as it was."""
+    return SpelledPitch(name.step, name.alter, name.octave + (string.semitones - course.pitch.semitones) // 12)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from pipeline.desk.move.record import Asked, Chord, Place, Tone
 from pipeline.model.arpeggio import spread
-from pipeline.model.heading import Heading
+from pipeline.model.heading import Heading, Key
 from pipeline.model.instrument import Instrument
 from pipeline.model.record import replace
 from pipeline.model.signs import Body
@@ -16,6 +16,12 @@ from pipeline.model.voiced import LedNote, LedPiece
 
 _STRUMS = frozenset("ud")
 _BARRE = "b"
+
+
+def keys_of(piece: SoundingPiece) -> tuple[Key | None, ...]:
+    """The key that each stretch between two retunings begins in."""
+    _, numbers = stretches(piece)
+    return tuple(piece.bars[numbers.index(number)].key for number in sorted(set(numbers))) or (None,)
 
 
 def stretches(piece: SoundingPiece) -> tuple[tuple[Instrument, ...], tuple[int, ...]]:
@@ -143,7 +149,7 @@ def _tone(
         stop.fret,
         stop.order,
         bass=stop.course == lowest,
-        open_bass=instrument.is_diapason(stop.course),
+        open_bass=asked.interval.of(stop.open_string) if instrument.is_diapason(stop.course) else None,
         slurred=stop.slurred,
         until=until,
         beyond=stop.fret > instrument.tied_frets,

@@ -11,7 +11,7 @@ from pipeline.desk.move.scale import tuned
 from pipeline.desk.move.search import placed
 from pipeline.desk.move.search.costs import COSTS, Costs
 from pipeline.desk.move.search.neck import Neck
-from pipeline.desk.move.tasks import chords_of, stretches
+from pipeline.desk.move.tasks import chords_of, keys_of, stretches
 from pipeline.edition.leading import led
 from pipeline.folder.files import discover, read_texts
 from pipeline.model.interval import UNISON
@@ -47,7 +47,7 @@ def pieces(paths: Iterable[Path]) -> list[Piece]:
         asked = Asked(UNISON)
         chords = chords_of(reading, asked)
         before, _ = stretches(read.sounding)
-        found.append(Piece(file.path.stem, reading, chords, tuned(before, chords, asked)))
+        found.append(Piece(file.path.stem, reading, chords, tuned(before, keys_of(read.sounding), chords, asked)))
     return found
 
 
@@ -63,7 +63,7 @@ def by_pitch_alone(chord: Chord) -> Chord:
     """The chord without what the source's fingering tells: its tones as if each stood on a course by its pitch."""
     order = sorted(range(len(chord.tones)), key=lambda place: chord.tones[place].sounds)
     tones = tuple(
-        replace(chord.tones[place], course=1000 - chord.tones[place].sounds, open_bass=False, slurred=False,
+        replace(chord.tones[place], course=1000 - chord.tones[place].sounds, open_bass=None, slurred=False,
                 beyond=False, bass=number == 0)
         for number, place in enumerate(order)
     )  # fmt: skip

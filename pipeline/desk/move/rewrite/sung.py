@@ -86,10 +86,20 @@ class Sung:
         moved: Reading[LayerPitch] = Reading(reading.act, new, source, reading.doubtful, reading.source_doubtful)
         if bass is None or not note.figures:
             return replace(note, pitch=moved)
-        columns = tuple(transposed_rows(rows, bass, self.interval, line.layer.fifths) for rows in note.figures)
+        columns = tuple(
+            tuple(self._figure(row, note) for row in transposed_rows(rows, bass, self.interval, line.layer.fifths))
+            for rows in note.figures
+        )
         return replace(
             note, pitch=moved, figures=columns, figures_typed="-".join(",".join(column) for column in columns)
         )
+
+    def _figure(self, row: str, note: LayerNote) -> str:
+        """A figure as it can be typed: a doubled accidental stands as a single one, and is told."""
+        if row[:2] not in ("##", "bb"):
+            return row
+        self.losses.say(NOT_CARRIED_OVER, note.span, f"the figure {row} is typed {row[1:]}")
+        return row[1:]
 
     def _pitch(self, typed: LayerPitch, line: _Line, *, joined: bool) -> tuple[SpelledPitch, LayerPitch]:
         """The pitch of a note as the source has it, and how the moved one is typed."""
