@@ -95,12 +95,14 @@ def _spots(tone: Tone, chord: Chord, neck: Neck, costs: Costs) -> list[_Spot]:
     if tone.kept is not None:
         return [(0.0, tone.kept), (missing, None)]
     found: dict[Place, float] = {}
-    for pitch, moved in _octaves(tone, neck, costs):
+    for pitch, octaves in _octaves(tone):
         for place in neck.places.get(pitch, ()):
             course, fret = place
-            cost = moved + costs.fret * fret
+            cost = costs.octave * octaves + costs.fret * fret
             if pitch == tone.sounds - 12 and course in neck.re_entrant:
                 cost += costs.low_octave - costs.octave
+            if pitch == tone.sounds != tone.meant and course not in neck.re_entrant:
+                cost += costs.octave / 2
             if fret > neck.tied and not tone.beyond:
                 cost += BEYOND_TIED
             if tone.open_bass and course <= neck.stopped and fret:
@@ -110,18 +112,15 @@ def _spots(tone: Tone, chord: Chord, neck: Neck, costs: Costs) -> list[_Spot]:
     return [*spots, (missing, None)]
 
 
-def _octaves(tone: Tone, neck: Neck, costs: Costs) -> Iterator[tuple[int, float]]:
-    """The pitches that a tone may be given, with the cost of the octave. Where its line is meant in another octave than
-    it sounds, a course that reaches there gives it as meant."""
-    as_meant = 0.0 if not neck.re_entrant else costs.octave / 4
-    as_sounding = 0.0 if neck.re_entrant or tone.meant == tone.sounds else costs.octave / 4
-    yield tone.sounds, as_sounding
+def _octaves(tone: Tone) -> Iterator[tuple[int, int]]:
+    """The pitches that a tone may be given, each with the octaves that it is moved by. Where its line is meant in
+    another octave than it sounds, either will do: the low one on a course tuned down, which is why it was low."""
+    yield tone.sounds, 0
     if tone.meant != tone.sounds:
-        yield tone.meant, as_meant
+        yield tone.meant, 0
     for octaves in _OCTAVES:
-        pitch = tone.sounds + octaves
-        if pitch != tone.meant:
-            yield pitch, costs.octave * abs(octaves) / 12
+        if tone.sounds + octaves != tone.meant:
+            yield tone.sounds + octaves, abs(octaves) // 12
 
 
 def _doubled(tone: Tone, chord: Chord) -> bool:
