@@ -98,6 +98,17 @@ def test_a_note_without_a_place_is_left_out_and_told() -> None:
     assert any("is left out" in one for one in said(piece, "", "lute in G, 6 courses"))
 
 
+def test_other_fingerings_that_are_as_good_are_told() -> None:
+    """In a chord over C2 the C4 lies on the third course or, two frets higher, on the first. Nothing marks the bar."""
+    source = anthology(next(piece for piece in ANTHOLOGY if "bergamasca" in piece.path.stem))
+    told = [one for one in moved(source, "-M2").diagnostics if one.code.slug == "other-fingering"]
+    assert told and all(one.message.endswith(" can be fingered otherwise as well.") for one in told)
+    for one in told:
+        chosen = one.message.split(": ")[1].split(" ")[0]
+        assert chosen not in one.hint.split(": ")[1].split(" · ")
+    assert not [one for one in moved(source, "P1", keep=source).diagnostics if one.code.slug == "other-fingering"]
+
+
 def test_fingers_stay_where_the_hand_stays() -> None:
     piece = music("| 2=X,3:3'3 3:2'2 |||")
     assert bars(moved(piece, "-M2", "theorbo in G").text) == ["| 2=X,3:3'3 3:2'2 |||"]

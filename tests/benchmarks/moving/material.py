@@ -14,7 +14,7 @@ from pipeline.desk.move.search.neck import Neck
 from pipeline.desk.move.tasks import chords_of, keys_of, stretches
 from pipeline.edition.leading import led
 from pipeline.folder.files import discover, read_texts
-from pipeline.model.interval import UNISON
+from pipeline.model.interval import UNISON, Interval
 from pipeline.model.record import replace
 from pipeline.model.voiced import LedPiece
 from pipeline.source.read import read_piece
@@ -32,22 +32,22 @@ class Piece:
     chords: tuple[Chord, ...]
     tunings: Tunings
 
-    @property
-    def necks(self) -> list[Neck]:
-        return [Neck(self.led.sounding.heading, instrument) for instrument in self.tunings.after]
+    necks: tuple[Neck, ...]
 
 
-def pieces(paths: Iterable[Path]) -> list[Piece]:
-    """Every piece under the paths, moved nowhere."""
+def pieces(paths: Iterable[Path], interval: Interval = UNISON) -> list[Piece]:
+    """Every piece under the paths, to be moved by an interval on its own instrument."""
     found = []
     for file in discover(paths):
         texts = read_texts(file)
         read = read_piece(texts.text.source, texts.inherited)
         reading = led(read.sounding, read.song).value
-        asked = Asked(UNISON)
+        asked = Asked(interval)
         chords = chords_of(reading, asked)
         before, _ = stretches(read.sounding)
-        found.append(Piece(file.path.stem, reading, chords, tuned(before, keys_of(read.sounding), chords, asked)))
+        tunings = tuned(before, keys_of(read.sounding), chords, asked)
+        necks = tuple(Neck(read.sounding.heading, instrument) for instrument in tunings.after)
+        found.append(Piece(file.path.stem, reading, chords, tunings, necks))
     return found
 
 
@@ -96,3 +96,33 @@ def nearest(piece: Piece) -> Placed:
             if place is not None:
                 taken.add(place[0])
     return Placed(places, {})
+
+
+def shifted(piece: Piece, semitones: int) -> Placed:
+    """Every note so many frets up or down its course, within the tied frets; a diapason not at all."""
+    places: dict[int, tuple[int, int] | None] = {}
+    for chord in piece.chords:
+        instrument = piece.tunings.after[chord.tuning]
+        for tone in chord.tones:
+            fret = tone.fret + semitones
+            there = 0 <= fret <= instrument.tied_frets if tone.course <= instrument.stopped else fret == 0
+            places[id(tone.stop)] = (tone.course, fret) if there else None
+    return Placed(places, {})
+
+
+def kept(piece: Piece, found: Placed) -> tuple[int, int, int, int]:
+    """How many stops sound in their octave, of how many; how many chords a hand can play whole, of how many."""
+    stops = exact = whole = 0
+    for chord in piece.chords:
+        neck = piece.necks[chord.tuning]
+        places = [found.places[id(tone.stop)] for tone in chord.tones]
+        stops += len(places)
+        exact += sum(
+            place is not None and neck.at(place) in (tone.sounds, tone.meant)
+            for tone, place in zip(chord.tones, places, strict=True)
+        )
+        there = tuple(place for place in places if place is not None)
+        frets = [fret for _, fret in there if fret]
+        reached = not frets or neck.reaches(min(frets), max(frets))
+        whole += len(there) == len(places) and reached and neck.enough_fingers(there, barre=chord.barre)
+    return exact, stops, whole, len(piece.chords)

@@ -53,6 +53,7 @@ class Bars:
             yield self._event(item, strings) if item.body is Body.STOPS else item
 
     def _event(self, event: Event, strings: Strings) -> Event:
+        self.mover.choices(event, strings)
         stops = self.mover.stops(event, strings)
         if not stops:
             return replace(event, body=Body.NOTHING, stops=())

@@ -49,7 +49,7 @@ class _Rewriting:
         self.signs = plan.asked.signs or piece.heading.signs
         tones = {id(tone.stop): tone for chord in plan.chords for tone in chord.tones}
         self.sung = Sung.of(piece.heading, plan.asked.interval, losses)
-        self.bars = Bars(piece, Mover(plan.placed.places, tones, losses), self.sung, losses)
+        self.bars = Bars(piece, Mover(plan.placed.places, plan.placed.others, tones, losses), self.sung, losses)
         self.sounding: Mapping[int, list[SoundingBar]] = _by_typed(piece)
         used = {initials for initials, _ in piece.heading.editors} | {w.siglum for w in piece.heading.witnesses}
         self.initials = next(initials for initials in (*_INITIALS, "") if initials not in used)

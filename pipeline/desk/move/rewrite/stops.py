@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pipeline.desk.move.record import Place, Tone
@@ -13,14 +13,25 @@ from pipeline.model.signs import Act, Event, FretState, Reading, Sign, Slur, Sto
 
 _OCTAVES = {12: "an octave higher", -12: "an octave lower", 24: "two octaves higher", -24: "two octaves lower"}
 
+#: Ways that are named where a chord can be played otherwise as well.
+_MOST_CHOICES = 3
+
+
+def _chord(places: Sequence[Place], strings: Strings) -> str:
+    return ",".join(shown(place, strings.signs) for place in sorted(places, reverse=True))
+
 
 @dataclass(slots=True)
 class Mover:
-    """Walks through the events of a piece with what was placed. ``places`` and ``tones`` are by the ``id()`` of the
-    source's stops; ``last`` is where each course of the source was struck last, ``before`` the new courses of the event
-    before, ``before_in_source`` its old ones; ``here`` where signs of the bar at hand went."""
+    """Walks through the events of a piece with what was placed.
+
+    ``places``, ``others`` and ``tones`` are by the ``id()`` of the source's stops. ``last`` is where each course of the
+    source was struck last, ``before`` the new courses of the event before, ``before_in_source`` its old ones; ``here``
+    where signs of the bar at hand went.
+    """
 
     places: Mapping[int, Place | None]
+    others: Mapping[int, tuple[tuple[Place | None, ...], ...]]
     tones: Mapping[int, Tone]
     losses: Losses
     last: dict[int, Place] = field(default_factory=dict)
@@ -47,6 +58,15 @@ class Mover:
             sign.course for stop in found if (sign := stop.sign) is not None and sign.course is not None
         )
         return tuple(found)
+
+    def choices(self, event: Event, strings: Strings) -> None:
+        """Say where a chord can be played otherwise as well; the text keeps no trace of it."""
+        stops = [stop for stop in event.stops if id(stop) in self.tones]
+        others = next((found for stop in stops if (found := self.others.get(id(stop)))), ())
+        chosen = [place for stop in stops if (place := self.places[id(stop)]) is not None]
+        if others and not strings.unmoved:
+            ways = [[place for place in way if place is not None] for way in others[:_MOST_CHOICES]]
+            self.losses.choice(event.span, _chord(chosen, strings), [_chord(way, strings) for way in ways])
 
     def repeated(self, stops: Collection[Stop]) -> None:
         """Bars that are not written out were played, and end with these stops."""

@@ -15,6 +15,10 @@ from pipeline.desk.move.search.ways import Way, ways
 from pipeline.model.time import Ticks
 
 WIDTH = 10
+#: Ways are as good as each other if less than a fret of one note is between them; only those are tried that are no
+#: dearer by themselves than this.
+_AS_GOOD = 0.1
+_NEAR = 2.0
 #: A note that rings: until when, where, and on which course of the source.
 _Ring = tuple[Ticks, Place, int]
 
@@ -35,11 +39,13 @@ class _Path:
 def placed(chords: Sequence[Chord], necks: Sequence[Neck], costs: Costs = COSTS, width: int = WIDTH) -> Placed:
     """A place for every tone of the chords; ``necks`` are those of the stretches between two retunings."""
     places: dict[int, Place | None] = {}
+    others: dict[int, tuple[tuple[Place | None, ...], ...]] = {}
     known: dict[object, tuple[Way, ...]] = {}
     paths = [_Path(0.0, None, None, 1)]
     walked: list[Chord] = []
     for chord in chords:
         if chord.again is not None:
+            others |= _others(walked, paths[0], necks, costs, known)
             paths = [_settled(walked, paths[0], places)]
             walked = []
             _repeat(paths[0], chord, places)
@@ -48,8 +54,9 @@ def placed(chords: Sequence[Chord], necks: Sequence[Neck], costs: Costs = COSTS,
         found = _ways(chord, necks[chord.tuning], costs, known)
         paths = _onward(chord, paths, found, necks[chord.tuning], costs, width)
         walked.append(chord)
+    others |= _others(walked, paths[0], necks, costs, known)
     _settled(walked, paths[0], places)
-    return Placed(places, {})
+    return Placed(places, others)
 
 
 def _ways(chord: Chord, neck: Neck, costs: Costs, known: dict[object, tuple[Way, ...]]) -> tuple[Way, ...]:
@@ -71,16 +78,21 @@ def _onward(
     for path in paths:
         rings = [ring for ring in path.rings if ring[0] > chord.onset]
         for number, way in enumerate(found):
-            hand, shift = _hand(path.hand, way)
-            cost = path.cost + way.cost + costs.shift * shift
-            cost += _joined(chord, way, path, neck, costs)
-            if rings:
-                cost += costs.cut * _cut(chord, way, rings, neck)
+            cost, hand = _led_on(chord, path, way, rings, neck, costs)
             known = best.get((number, hand))
             if known is None or cost < known[0]:
                 best[number, hand] = (cost, path, way, hand)
     ranked = sorted(best.items(), key=lambda item: (item[1][0], item[0]))[:width]
     return [_step(chord, *step) for _, step in ranked]
+
+
+def _led_on(chord: Chord, path: _Path, way: Way, rings: Sequence[_Ring], neck: Neck, costs: Costs) -> tuple[float, int]:
+    """What a path costs that goes on by this way, and where the hand lies then."""
+    hand, shift = _hand(path.hand, way)
+    cost = path.cost + way.cost + costs.shift * shift + _joined(chord, way, path, neck, costs)
+    if rings:
+        cost += costs.cut * _cut(chord, way, rings, neck)
+    return cost, hand
 
 
 def _hand(hand: int, way: Way) -> tuple[int, int]:
@@ -117,7 +129,7 @@ def _joined(chord: Chord, way: Way, path: _Path, neck: Neck, costs: Costs) -> fl
     return cost
 
 
-def _cut(chord: Chord, way: Way, rings: list[_Ring], neck: Neck) -> float:
+def _cut(chord: Chord, way: Way, rings: Sequence[_Ring], neck: Neck) -> float:
     """How many notes are cut that should ring on; half, where the finger could leave a little early."""
     count = 0.0
     own = {tone.course for tone in chord.tones}
@@ -172,3 +184,55 @@ def _repeat(path: _Path, chord: Chord, places: dict[int, Place | None]) -> None:
         if place is not None and course is not None:
             path.before[course] = place[0]
             path.last[course] = place
+
+
+# --- what would be as good --------------------------------------------------------------------------------------
+
+
+def _others(
+    walked: Sequence[Chord], best: _Path, necks: Sequence[Neck], costs: Costs, known: dict[object, tuple[Way, ...]]
+) -> dict[int, tuple[tuple[Place | None, ...], ...]]:
+    """For each chord, by the ``id()`` of its first stop, the other ways to play the same notes that cost no more, what
+    goes before and comes after being as it is."""
+    found: dict[int, tuple[tuple[Place | None, ...], ...]] = {}
+    after: tuple[Chord, _Path] | None = None
+    path = best
+    for chord in reversed(walked):
+        before, chosen = path.parent, path.way
+        if before is None or chosen is None:
+            break
+        neck = necks[chord.tuning]
+        limit = (after[1].cost if after is not None else path.cost) + _AS_GOOD
+        ways_there = [
+            way
+            for way in _ways(chord, neck, costs, known)
+            if way.places != chosen.places and way.cost < chosen.cost + _NEAR and _same(way, chosen, neck)
+        ]
+        good = [way.places for way in ways_there if _whole_cost(chord, before, way, after, necks, costs) <= limit]
+        if good:
+            found[id(chord.tones[0].stop)] = tuple(good)
+        after, path = (chord, path), before
+    return found
+
+
+def _same(one: Way, two: Way, neck: Neck) -> bool:
+    """Whether two ways sound the same notes from other places."""
+    pairs = list(zip(one.places, two.places, strict=True))
+    alike = all(a is not None and b is not None and neck.at(a) == neck.at(b) for a, b in pairs)
+    return alike and set(one.places) != set(two.places)
+
+
+def _whole_cost(
+    chord: Chord, before: _Path, way: Way, after: tuple[Chord, _Path] | None, necks: Sequence[Neck], costs: Costs
+) -> float:
+    """What the path costs with this way, up to the chord after it."""
+    rings = [ring for ring in before.rings if ring[0] > chord.onset]
+    cost, hand = _led_on(chord, before, way, rings, necks[chord.tuning], costs)
+    if after is None:
+        return cost
+    following, end = after
+    assert end.way is not None
+    here = _step(chord, cost, before, way, hand)
+    rings = [ring for ring in here.rings if ring[0] > following.onset]
+    whole, lies = _led_on(following, here, end.way, rings, necks[following.tuning], costs)
+    return whole + costs.shift * abs(lies - end.hand)
