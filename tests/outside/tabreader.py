@@ -44,7 +44,7 @@ class Struck:
 def struck(text: str, above: str = "") -> list[Struck]:
     """Every event with stops of a text, which inherits the heading lines ``above``."""
     heading = [line for line in (above + "\n" + text).splitlines() if line and line[0].isalpha()]
-    music = next((n for n, line in enumerate(text.splitlines()) if _is_music(line)), 0)
+    music = next((n for n, line in enumerate(text.splitlines()) if _is_music(line)), len(text.splitlines()))
     own = text.splitlines()[:music]
     words = dict(line.split(" ", 1) for line in (*above.splitlines(), *own) if " " in line and line[0].isalpha())
     tuning = [pitch(name) for name in TUNINGS[words["instrument"]].split()]

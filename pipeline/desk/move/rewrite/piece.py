@@ -105,7 +105,8 @@ class _Rewriting:
     def _directive(self, line: Directive) -> Directive | None:
         if line.kind is DirectiveKind.KEY and self.plan.asked.interval != UNISON:
             return replace(line, text=moved_key(line.text, line.value_span, self.plan.asked.interval))
-        if line.kind is not DirectiveKind.RETUNE:
+        tunings = self.plan.tunings
+        if line.kind is not DirectiveKind.RETUNE or tunings.before == tunings.after:
             return line
         new = min(self.stretch + 1, len(self.plan.tunings.after) - 1)
         if new in self.told:

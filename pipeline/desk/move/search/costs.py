@@ -55,3 +55,5 @@ BELL_BROKEN = 8.0
 LEFT_OUT = 45.0
 #: One of two notes of a chord in the same octave on two courses: least missed.
 DOUBLED_LEFT_OUT = 20.0
+#: A place that the player wants is taken, whatever hand could reach it.
+NOT_KEPT = 1000.0

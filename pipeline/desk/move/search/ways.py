@@ -12,6 +12,7 @@ from pipeline.desk.move.search.costs import (
     BEYOND_TIED,
     DOUBLED_LEFT_OUT,
     LEFT_OUT,
+    NOT_KEPT,
     UNREACHABLE,
     Costs,
 )
@@ -93,7 +94,7 @@ def _spots(tone: Tone, chord: Chord, neck: Neck, costs: Costs) -> list[_Spot]:
     """Where a tone can go, the cheapest first; leaving it out last."""
     missing = DOUBLED_LEFT_OUT if _doubled(tone, chord) else LEFT_OUT
     if tone.kept is not None:
-        return [(0.0, tone.kept), (missing, None)]
+        return [(0.0, tone.kept), (NOT_KEPT, None)]
     found: dict[Place, float] = {}
     for pitch, octaves in _octaves(tone):
         for place in neck.places.get(pitch, ()):
