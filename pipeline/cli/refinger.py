@@ -14,10 +14,12 @@ from pipeline.cli.asked import Paths, folder_for, pieces_under
 from pipeline.cli.refusing import ERRORS, refuse
 from pipeline.cli.running import exit_code
 from pipeline.cli.show import console, show_findings
+from pipeline.desk.move.record import Letters
 from pipeline.findings.text import counted, printable
 from pipeline.folder.batch.refingering import Refingered, Wanted, refinger_all
 from pipeline.folder.files import NoSuchPieceError, PieceFile, discover
-from pipeline.model.interval import UNISON, Interval, Refused, parse_interval
+from pipeline.model.interval import UNISON, Interval, Refused, parse_interval, parse_range
+from pipeline.model.pitch import SpelledPitch
 from pipeline.model.presets import PRESETS, Preset, find_preset
 from pipeline.model.signs import Signs
 
@@ -28,10 +30,16 @@ def refinger(
     transpose: Annotated[
         str, typer.Option("--transpose", metavar="INTERVAL", help="Move the piece: M2 up, -m3 down.")
     ] = "",
+    voice_range: Annotated[
+        str, typer.Option("--range", metavar="LOW:HIGH", help="Move it to where it suits a voice: C4:G5.")
+    ] = "",
     instrument: Annotated[
         str, typer.Option("--instrument", metavar="NAME", help="For this instrument (longneck instruments lists them).")
     ] = "",
     signs: Annotated[Signs | None, typer.Option("--signs", help="In these signs.")] = None,
+    letters: Annotated[
+        Letters | None, typer.Option("--letters", help="What the chord letters are; without it they are left out.")
+    ] = None,
     keep: Annotated[
         Path | None,
         typer.Option("--keep", metavar="FILE", help="Take the places of this earlier text, as you changed it."),
@@ -44,6 +52,7 @@ def refinger(
     and holds. The diapasons are tuned to what the basses need in the new key. Rhythm signs, bar lines,
     repeats, voices, words, basses, figures and notes are kept or moved along. What cannot be kept is a
     finding, with the places that it could have instead, and a note under its bar that the page prints.
+    Chord letters need a word on what they name: --letters guitar, or names.
 
     The new text lies under DIR, by the path of the piece. Play from it, change in it what you like
     better, and give it back with --keep when the piece itself has changed: your places are taken wherever
@@ -59,11 +68,14 @@ def refinger(
     """
     preset = _preset(instrument)
     interval = _interval(transpose)
-    if interval == UNISON and preset is None and signs is None:
-        refuse("say what to change: --transpose, --instrument or --signs")
+    voice = _range(voice_range)
+    if transpose and voice_range:
+        refuse("--transpose and --range both say where the piece goes; give one of them")
+    if interval == UNISON and preset is None and signs is None and voice is None:
+        refuse("say what to change: --transpose, --range, --instrument or --signs")
     folder_for(out)
     pieces = pieces_under(paths)
-    wanted = Wanted(out, interval, preset, signs, _kept(keep, pieces), replace)
+    wanted = Wanted(out, interval, preset, signs, _kept(keep, pieces), replace, letters, voice)
     _end([_shown(done) for done in refinger_all(pieces, wanted)])
 
 
@@ -83,6 +95,13 @@ def _interval(text: str) -> Interval:
     found = parse_interval(text) if text else UNISON
     if isinstance(found, Refused):
         refuse(f"--transpose: {found.message}; {found.hint}")
+    return found
+
+
+def _range(text: str) -> tuple[SpelledPitch, SpelledPitch] | None:
+    found = parse_range(text) if text else None
+    if isinstance(found, Refused):
+        refuse(f"--range: {found.message}; {found.hint}")
     return found
 
 
@@ -119,4 +138,4 @@ def _end(done: Sequence[Refingered]) -> None:
     for fault in faults:
         typer.echo(fault, err=True)
     code = exit_code([found for one in done for found in one.diagnostics], faulty=bool(faults))
-    raise typer.Exit(code or (ERRORS if any(one.occupied for one in done) else code))
+    raise typer.Exit(code or (ERRORS if any(one.occupied or one.unfit for one in done) else code))

@@ -97,7 +97,9 @@ def test_a_piece_with_errors_is_refused_and_the_others_are_done() -> None:
 @pytest.mark.parametrize(
     ("options", "said"),
     [
-        ((), "say what to change: --transpose, --instrument or --signs"),
+        ((), "say what to change: --transpose, --range, --instrument or --signs"),
+        (("--range", "C4"), "--range: Expected the range of a voice, not “C4”"),
+        (("--range", "C4:G5", "--transpose", "M2"), "--transpose and --range both say where the piece goes"),
         (("--transpose", "x"), "--transpose: Expected an interval, not “x”"),
         (("--instrument", "theorbo"), "--instrument: no tuning is known for “theorbo”; perhaps theorbo in A"),
         (("--signs", "french", "--keep", "none.intav"), "--keep: there is no none.intav"),
@@ -123,3 +125,19 @@ def test_images_and_voices_are_found_from_there() -> None:
     write("book/song.intav", PIECE.replace("metre C", "facsimile 1r = images/1r.png\nmetre C"))
     assert run("book/song.intav", "--transpose", "M2", "--out", "new")[0] == 0
     assert "facsimile 1r = ../../book/images/1r.png" in Path("new/book/song.intav").read_text(encoding="utf-8")
+
+
+def test_to_where_it_suits_a_voice() -> None:
+    """D5 to F5 in D minor, for a voice from C4 to C5: of the moves that centre it, nine or ten semitones down, the one
+    to E minor has the fewest accidentals."""
+    write("song.intav", PIECE.replace("|||", "|||\nv 2=D5 F5").replace("key", "layer v = Canto, clef C1, 1 flat\nkey"))
+    assert run("song.intav", "--range", "C4:C5", "--out", "new")[0] == 0
+    text = Path("new/song.intav").read_text(encoding="utf-8")
+    assert "key E minor" in text and "\nv 2=E4 G4\n" in text
+
+
+def test_what_suits_no_voice_is_not_written() -> None:
+    write("song.intav", PIECE)
+    code, out, _ = run("song.intav", "--range", "C4:C5", "--out", "new")
+    assert code == 1 and "range-too-narrow" in out and "No line of the piece is sung." in out
+    assert not Path("new").exists()

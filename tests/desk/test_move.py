@@ -6,12 +6,16 @@ from itertools import pairwise
 
 import pytest
 
+from pipeline.desk.move.moving import move
+from pipeline.desk.move.record import Letters
+from pipeline.desk.move.rewrite.letters import moved_letter
 from pipeline.folder.files import PieceFile
 from pipeline.model.interval import Interval
+from pipeline.model.record import replace
 from pipeline.model.text import SourceText
 from pipeline.source.encoding import write_encoding
 from pipeline.source.parse import parse
-from tests.desk.moved import ANTHOLOGY, HEADING, Read, anthology, bars, kinds_of, moved, music, read
+from tests.desk.moved import ANTHOLOGY, HEADING, Read, anthology, asked, bars, kinds_of, moved, music, read
 
 
 def said(piece: Read, transpose: str = "", instrument: str = "", signs: str = "") -> list[str]:
@@ -167,6 +171,30 @@ def test_the_interval_is_spelled_with_the_fewest_accidentals() -> None:
     piece = music("| 1=X |||", HEADING.replace("D minor", "E major"))
     made = moved(piece, "A1")
     assert made.interval == Interval(1, 1) and "key F major" in made.text
+
+
+@pytest.mark.parametrize(
+    ("letter", "kind", "wanted"),
+    [
+        ("O", Letters.GUITAR, "P"),  # G minor a tone down is F minor; the chart of 1606, from memory
+        ("C", Letters.GUITAR, "B"),
+        ("E", Letters.GUITAR, "L"),
+        ("M", Letters.GUITAR, None),  # E flat major a tone down: D flat major has no letter
+        ("Q", Letters.GUITAR, None),
+        ("Gm7", Letters.NAMES, "Fm7"),
+        ("D/F#", Letters.NAMES, "C/E"),
+        ("Eb", Letters.NAMES, "Db"),
+    ],
+)
+def test_a_letter_moves_a_tone_down(letter: str, kind: Letters, wanted: str | None) -> None:
+    assert moved_letter(letter, kind, Interval(-1, -2)) == wanted
+
+
+def test_letters_move_along_where_it_is_said_what_they_name() -> None:
+    piece = music("| 2=X,4:2,3:3 7,4:0,3:0\nc E M |||".replace(" |||", "") + "\n| 1=X |||")
+    made = move(piece.led, replace(asked("-M2"), letters=Letters.GUITAR), "piece.intav")
+    assert "c L -" in bars(made.text)
+    assert [one.code.slug for one in made.diagnostics if "letter" in one.message] == ["not-carried-over"]
 
 
 def test_a_figure_that_cannot_be_typed_is_told() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
@@ -21,18 +22,26 @@ from pipeline.model.voicefile import VoiceFile
 Place = tuple[int, int]
 
 
+class Letters(Enum):
+    """What chord letters name."""
+
+    GUITAR = "guitar"  # shapes of the Spanish guitar
+    NAMES = "names"  # the chords themselves
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """By what interval a piece is moved, to which instrument (None: its own) and in which signs (None: its own).
 
     ``keep`` is an earlier moving of the same piece, as the player has changed it: its places are taken wherever they
-    sound as they should.
+    sound as they should. ``letters`` says what the chord letters name; where nothing does, they are left out.
     """
 
     interval: Interval
     preset: Preset | None = None
     signs: Signs | None = None
     keep: SoundingPiece | None = None
+    letters: Letters | None = None
 
     def changes(self, instrument: Instrument) -> bool:
         """Whether another instrument is asked for than this one."""

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pipeline.desk.move.record import Asked, Letters, There
+from pipeline.findings.codes.song import RANGE_TOO_NARROW
 from pipeline.folder.batch.work import broken_down
 from pipeline.folder.batch.writing import cannot_write
 from pipeline.folder.files import (
@@ -22,21 +24,23 @@ from pipeline.folder.files import (
     write_source,
 )
 from pipeline.model.diagnostics import Diagnostic, Severity
-from pipeline.model.interval import UNISON, Interval
+from pipeline.model.interval import UNISON, Interval, Refused, best_transposition
+from pipeline.model.pitch import SpelledPitch
 from pipeline.model.presets import Preset, find_preset
 from pipeline.model.record import replace
 from pipeline.model.signs import Signs
-from pipeline.model.text import SourceText
+from pipeline.model.text import SourceText, Span
 
 if TYPE_CHECKING:
-    from pipeline.desk.move.record import Asked, Moved, There
+    from pipeline.desk.move.record import Moved
     from pipeline.source.read import Read
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What all pieces are moved to, and into which folder. ``keep`` is an earlier moving that the player has changed;
-    ``over`` allows a file there to be replaced that holds another text."""
+    ``letters`` says what chord letters name. ``voice_range``, in place of ``interval``, moves each piece to where its
+    sung lines suit a voice. ``over`` allows a file there to be replaced that holds another text."""
 
     out: Path
     interval: Interval = UNISON
@@ -44,12 +48,16 @@ class Wanted:
     signs: Signs | None = None
     keep: PieceFile | None = None
     over: bool = False
+    letters: Letters | None = None
+    voice_range: tuple[SpelledPitch, SpelledPitch] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Refingered:
     """What became of one piece. ``path`` is where its moved text lies, None if it was not written; ``tunings`` are the
-    diapasons to be tuned for it, as typed in a heading; ``sources`` are the texts that the findings speak of."""
+    diapasons to be tuned for it, as typed in a heading; ``sources`` are the texts that the findings speak of;
+    ``errors`` counts those that the piece has itself, ``occupied`` is the file there that holds another text, ``unfit``
+    says that it suits no voice of the range."""
 
     name: str
     path: Path | None
@@ -57,6 +65,7 @@ class Refingered:
     sources: tuple[SourceText, ...] = ()
     tunings: tuple[str, ...] = ()
     errors: int = 0
+    unfit: bool = False
     occupied: Path | None = None
     fault: str = ""
 
@@ -89,10 +98,17 @@ def _refinger(piece: PieceFile, wanted: Wanted) -> Refingered:
     grave = tuple(one for one in read.settled(*texts.diagnostics) if one.severity is Severity.ERROR)
     if grave:
         return Refingered(piece.name, None, grave, texts.sources, errors=len(grave))
+    interval = _interval(read, wanted)
+    if isinstance(interval, Refused):
+        place = Span(piece.name, 1, 1, 1)
+        refused = Diagnostic(
+            RANGE_TOO_NARROW, place, f"{interval.message}.", f"{interval.hint[:1].upper()}{interval.hint[1:]}"
+        )
+        return Refingered(piece.name, None, (refused,), texts.sources, unfit=True)
     reading = led(read.sounding, read.song)
     target = wanted.out / piece.place.with_name(piece.place.name + SUFFIX)
     there = _there(piece, target, files_named((*texts.inherited, texts.text.source)))
-    asked = _asked(read, wanted)
+    asked = _asked(read, wanted, interval)
     moved = move(reading.value, asked, piece.name, there)
     known = {one.code.slug for one in read.settled(*texts.diagnostics, *reading.diagnostics)}
     own = _own(moved, target, there, known)
@@ -101,26 +117,33 @@ def _refinger(piece: PieceFile, wanted: Wanted) -> Refingered:
     return _written(done, target, moved.text.encode(), over=wanted.over)
 
 
-def _asked(read: Read, wanted: Wanted) -> Asked:
+def _asked(read: Read, wanted: Wanted, interval: Interval) -> Asked:
     """What is asked of this piece: where nothing but the signs changes, every stop stays on its course."""
-    from pipeline.desk.move.record import Asked  # noqa: PLC0415  as above
+    from pipeline.source.read import sounding_piece  # noqa: PLC0415  as above
 
-    asked = Asked(wanted.interval, wanted.preset, wanted.signs, None)
+    asked = Asked(interval, wanted.preset, wanted.signs, None, wanted.letters)
     if wanted.keep is not None:
-        from pipeline.source.read import sounding_piece  # noqa: PLC0415  as above
-
         texts = read_texts(wanted.keep)
-        keep = sounding_piece(texts.text.source, texts.inherited).value
-        return Asked(wanted.interval, wanted.preset, wanted.signs, keep)
-    if wanted.interval == UNISON and not asked.changes(read.sounding.heading.instrument):
-        return Asked(wanted.interval, wanted.preset, wanted.signs, read.sounding)
+        return replace(asked, keep=sounding_piece(texts.text.source, texts.inherited).value)
+    if interval == UNISON and not asked.changes(read.sounding.heading.instrument):
+        return replace(asked, keep=read.sounding)
     return asked
+
+
+def _interval(read: Read, wanted: Wanted) -> Interval | Refused:
+    """By how much the piece is moved: as asked, or to where its sung lines suit a voice."""
+    if wanted.voice_range is None:
+        return wanted.interval
+    sung = [note.pitch for line in read.song.lines if not line.bass for note in line.notes if note.pitch is not None]
+    if not sung:
+        return Refused("No line of the piece is sung", "Say the interval: --transpose")
+    low, high = (end(sung, key=lambda pitch: pitch.semitones) for end in (min, max))
+    key = read.sounding.heading.key
+    return best_transposition(low, high, *wanted.voice_range, key.fifths if key is not None else 0)
 
 
 def _there(piece: PieceFile, target: Path, files: Sequence[str]) -> There:
     """What holds where the moved text is to lie."""
-    from pipeline.desk.move.record import There  # noqa: PLC0415  as above
-
     moved = PieceFile(target, target.as_posix(), piece.place)
     above = {heading.path.resolve(): heading for heading in headings_above(piece)}
     here = headings_above(moved)

@@ -48,7 +48,7 @@ class _Rewriting:
         self.piece, self.plan, self.losses = piece, plan, losses
         self.signs = plan.asked.signs or piece.heading.signs
         tones = {id(tone.stop): tone for chord in plan.chords for tone in chord.tones}
-        self.sung = Sung.of(piece.heading, plan.asked.interval, losses)
+        self.sung = Sung.of(piece.heading, plan.asked, losses)
         self.bars = Bars(piece, Mover(plan.placed.places, plan.placed.others, tones, losses), self.sung, losses)
         self.sounding: Mapping[int, list[SoundingBar]] = _by_typed(piece)
         used = {initials for initials, _ in piece.heading.editors} | {w.siglum for w in piece.heading.witnesses}

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pipeline.desk.move.record import Asked, Letters
+from pipeline.desk.move.rewrite.letters import moved_letter
 from pipeline.desk.move.rewrite.losses import NOT_CARRIED_OVER, Losses
 from pipeline.edition.transpose import transposed_rows, transposed_signature
 from pipeline.model.heading import Heading, Layer
@@ -12,8 +14,10 @@ from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
 from pipeline.model.pitch import SpelledPitch, from_fifths, in_signature
 from pipeline.model.record import replace
 from pipeline.model.signs import Reading
+from pipeline.model.text import Span
 
 _ALTERS = {"#": 1, "b": -1, "n": 0}
+_NO_LETTER = "-"
 _SIGNS = {1: "#", 0: "n", -1: "b"}
 #: As ``source.sing.line`` reads a line whose first octave is missing.
 _FIRST = {"G": 4, "C": 4, "F": 3}
@@ -32,19 +36,20 @@ class _Line:
 
 @dataclass(slots=True)
 class Sung:
-    """Walks through the lines of a piece. ``interval`` is how far they move."""
+    """Walks through the lines of a piece. ``interval`` is how far they move; ``names`` says what chord letters name."""
 
     interval: Interval
     losses: Losses
     lines: dict[str, _Line] = field(default_factory=dict)
+    names: Letters | None = None
     letters_told: bool = False
 
     @classmethod
-    def of(cls, heading: Heading, interval: Interval, losses: Losses) -> Sung:
+    def of(cls, heading: Heading, asked: Asked, losses: Losses) -> Sung:
         lines = {
             layer.name: _Line(layer, _FIRST[layer.clef[0]] - layer.clef.endswith("_8")) for layer in heading.layers
         }
-        return cls(interval, losses, lines)
+        return cls(asked.interval, losses, lines, asked.letters)
 
     def layers(self, layers: tuple[LayerLine, ...]) -> tuple[LayerLine, ...]:
         """The lines under one bar."""
@@ -54,20 +59,33 @@ class Sung:
         if self.interval == Interval(0, 0) or line.kind is LayerKind.TEXT:
             return line
         if line.kind is LayerKind.CHORDS:
-            self._no_letters(line)
-            return None
+            return self._letters(line)
         state = self.lines.get(line.name)
         if state is None:
             return line
         notes = tuple(self._note(note, state) if isinstance(note, LayerNote) else note for note in line.notes)
         return replace(line, notes=notes)
 
-    def _no_letters(self, line: LayerLine) -> None:
-        """Said once: letters may name shapes for the hand, or chords, and nothing says which."""
-        if not self.letters_told:
-            what = "the chord letters are left out here and later: they may name shapes of the old key"
-            self.losses.say(NOT_CARRIED_OVER, line.span, what)
-        self.letters_told = True
+    def _letters(self, line: LayerLine) -> LayerLine | None:
+        """Chord letters moved. Without a word on what they name they are left out, which is said once."""
+        if self.names is None:
+            if not self.letters_told:
+                what = "the chord letters are left out here and later: they may name shapes of the old key (--letters)"
+                self.losses.say(NOT_CARRIED_OVER, line.span, what)
+            self.letters_told = True
+            return None
+        words = tuple((self._letter(text, span), span) for text, span in line.words)
+        return replace(line, words=words)
+
+    def _letter(self, text: str, span: Span) -> str:
+        if text == _NO_LETTER or self.names is None:
+            return text
+        moved = moved_letter(text, self.names, self.interval)
+        if moved is None:
+            self.losses.say(
+                NOT_CARRIED_OVER, span, f"the letter {text} is left out: its chord has no letter in the new key"
+            )
+        return moved or _NO_LETTER
 
     def _note(self, note: LayerNote, line: _Line) -> LayerNote:
         if note.pitch is None:
