@@ -13,11 +13,12 @@ import typer
 from pipeline.cli.asked import Paths, folder_for, pieces_under
 from pipeline.cli.refusing import ERRORS, refuse
 from pipeline.cli.running import exit_code
+from pipeline.cli.saying import say, say_fault
 from pipeline.cli.show import console, show_findings
 from pipeline.desk.move.record import Letters
-from pipeline.findings.text import counted, printable
+from pipeline.findings.text import counted
 from pipeline.folder.batch.refingering import Refingered, Wanted, refinger_all
-from pipeline.folder.files import NoSuchPieceError, PieceFile, discover
+from pipeline.folder.files import Found, NoSuchPieceError, PieceFile, discover, is_folder, unread_finding
 from pipeline.model.interval import UNISON, Interval, Refused, parse_interval, parse_range
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.presets import PRESETS, Preset, find_preset
@@ -74,9 +75,9 @@ def refinger(
     if interval == UNISON and preset is None and signs is None and voice is None:
         refuse("say what to change: --transpose, --range, --instrument or --signs")
     folder_for(out)
-    pieces = pieces_under(paths)
-    wanted = Wanted(out, interval, preset, signs, _kept(keep, pieces), replace, letters, voice)
-    _end([_shown(done) for done in refinger_all(pieces, wanted)])
+    found = pieces_under(paths)
+    wanted = Wanted(out, interval, preset, signs, _kept(keep, found.pieces), replace, letters, voice)
+    _end([_shown(done) for done in refinger_all(found.pieces, wanted)], found)
 
 
 def _preset(name: str) -> Preset | None:
@@ -114,7 +115,7 @@ def _kept(keep: Path | None, pieces: Sequence[PieceFile]) -> PieceFile | None:
         found = discover([keep])
     except NoSuchPieceError as error:
         refuse(f"--keep: {error}")
-    if keep.is_dir():
+    if is_folder(keep):
         refuse("--keep names one text, not a folder")
     return found[0]
 
@@ -123,19 +124,21 @@ def _shown(done: Refingered) -> Refingered:
     target = console(sys.stdout)
     show_findings(target, done.diagnostics, {source.name: source for source in done.sources})
     if done.errors:
-        typer.echo(f"{printable(done.name)}: {counted(done.errors, 'error')}; correct the piece first", err=True)
+        say(f"{done.name}: {counted(done.errors, 'error')}; correct the piece first", err=True)
     if done.occupied is not None:
-        where = printable(done.occupied.as_posix())
-        typer.echo(f"longneck: {where} holds another text; --replace replaces it, --keep takes its places", err=True)
+        where = done.occupied.as_posix()
+        say(f"longneck: {where} holds another text; --replace replaces it, --keep takes its places", err=True)
     if done.path is not None:
         tuned = f"  tune {', '.join(done.tunings)}" if done.tunings else ""
-        typer.echo(f"{printable(done.path.as_posix())}  written{tuned}")
+        say(f"{done.path.as_posix()}  written{tuned}")
     return done
 
 
-def _end(done: Sequence[Refingered]) -> None:
+def _end(done: Sequence[Refingered], asked: Found) -> None:
+    unread = tuple(map(unread_finding, asked.unread))
+    show_findings(console(sys.stdout), unread, {})
     faults = [one.fault for one in done if one.fault]
     for fault in faults:
-        typer.echo(fault, err=True)
-    code = exit_code([found for one in done for found in one.diagnostics], faulty=bool(faults))
+        say_fault(fault)
+    code = exit_code([*unread, *(found for one in done for found in one.diagnostics)], faulty=bool(faults))
     raise typer.Exit(code or (ERRORS if any(one.occupied or one.unfit for one in done) else code))

@@ -36,7 +36,7 @@ def test_a_text_of_its_own_that_checks_clean() -> None:
         "",
         "| 1=11,5:1,4:0,3:1 |||",
     ]
-    assert asked("check", "lower") == (0, "", "")
+    assert asked("check", "lower") == (0, "1 piece: nothing to report.\n", "")
     assert asked("compare", "--sound", "song.intav", "lower/song.intav") == (
         0,
         "song.intav → lower/song.intav\n    The same music, a major second down.\n",

@@ -23,7 +23,7 @@ from tests.desk.test_move_pitches import INSTRUMENTS, INTERVALS, SEMITONES, wron
 from tests.laws import music, rich, songs
 
 LAW = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
 )
 _moves = st.tuples(
     st.integers(0, len(INTERVALS) - 1),

@@ -18,6 +18,8 @@ from pipeline.folder.files import (
     PieceFile,
     collection_of,
     headings_above,
+    may_exist,
+    opened,
     read_file,
     read_texts,
     read_voice_file,
@@ -25,6 +27,7 @@ from pipeline.folder.files import (
 )
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.interval import UNISON, Interval, Refused, best_transposition
+from pipeline.model.limits import FILE_BYTES
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.presets import Preset, find_preset
 from pipeline.model.record import replace
@@ -187,8 +190,10 @@ def _tuned(moved: Moved) -> tuple[str, ...]:
 
 def _written(done: Refingered, target: Path, data: bytes, *, over: bool) -> Refingered:
     try:
-        if target.exists():
-            if target.read_bytes() == data:
+        if may_exist(target):
+            with opened(target) as stream:
+                before = stream.read(FILE_BYTES + 1)
+            if before == data:
                 return done
             if not over:
                 return replace(done, path=None, diagnostics=(), occupied=target)
