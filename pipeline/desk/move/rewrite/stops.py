@@ -21,6 +21,11 @@ def _chord(places: Sequence[Place], strings: Strings) -> str:
     return ",".join(shown(place, strings.signs) for place in sorted(places, reverse=True))
 
 
+def _courses(stops: Sequence[Stop]) -> frozenset[int]:
+    """The courses of stops, as the edition reads them."""
+    return frozenset(sign.course for stop in stops if (sign := stop.sign) is not None and sign.course is not None)
+
+
 @dataclass(slots=True)
 class Mover:
     """Walks through the events of a piece with what was placed.
@@ -53,10 +58,7 @@ class Mover:
             if place is not None and stop.sign is not None and stop.sign.course is not None:
                 struck[stop.sign.course] = place
         self.last.update(struck)
-        self.before_in_source = frozenset(struck)
-        self.before = frozenset(
-            sign.course for stop in found if (sign := stop.sign) is not None and sign.course is not None
-        )
+        self.before, self.before_in_source = _courses(found), _courses(event.stops)
         return tuple(found)
 
     def choices(self, event: Event, strings: Strings) -> None:
@@ -105,7 +107,7 @@ class Mover:
             what = f"two bells fall on course {place[0]}: the first cannot ring on"
             self.losses.say(NOT_CARRIED_OVER, stop.span, what)
         reading = self._reading(stop.reading, strings.typed(sign, place), place, strings)
-        return replace(stop, reading=reading, slur=self._slur(stop, place))
+        return replace(stop, reading=reading, slur=self._slur(stop, sign.course, place))
 
     def _octave(self, stop: Stop, tone: Tone, place: Place, strings: Strings, taken: set[int]) -> None:
         sounding = strings.sounding(place)
@@ -115,9 +117,10 @@ class Mover:
         others = strings.others(place, tone.sounds, taken - {place[0]})
         self.losses.say(OCTAVE_CHANGED, stop.span, f"{shown(place, strings.signs)} is {by} than in the source", others)
 
-    def _slur(self, stop: Stop, place: Place) -> Slur | None:
+    def _slur(self, stop: Stop, course: int, place: Place) -> Slur | None:
+        """The slur, where it still leads along one course, or did not do so in the source either."""
         slur = stop.slur
-        if slur is None or slur is Slur.REMOVED or place[0] in self.before:
+        if slur in (None, Slur.REMOVED) or place[0] in self.before or course not in self.before_in_source:
             return slur
         what = f"the slur to course {place[0]} is left out: the note before is on another course"
         self.losses.say(NOT_CARRIED_OVER, stop.span, what)
@@ -139,19 +142,21 @@ class Mover:
             return Reading(reading.act, new, new, reading.doubtful, reading.source_doubtful)
         if reading.source is None:
             return Reading(reading.act, new, None, reading.doubtful, reading.source_doubtful)
-        source = self._as_in_source(reading.source, place[0], strings)
+        together = reading.edition is not None and reading.source.course == reading.edition.course
+        source = self._as_in_source(reading.source, place[0] if together else 0, strings)
         if source is None or source == new:
             return Reading(Act.ADDED, new, None, reading.doubtful)
         return Reading(reading.act, new, source, reading.doubtful, reading.source_doubtful)
 
     def _as_in_source(self, sign: Sign, course: int, strings: Strings) -> Sign | None:
-        """A sign of the source where the moved source would have it; None if it would have it nowhere."""
+        """A sign of the source where the moved source would have it, on ``course`` or (0) its own, if the pitch lies
+        there; None if it would have it nowhere."""
         if sign.state is FretState.HOLD and sign.course is not None:
             held = self.last.get(sign.course)
             return hold_at(held[0], strings.signs) if held is not None else None
         if sign.state is not FretState.READ or sign.course is None or sign.fret is None:
             return strings.unplaced(sign)
-        place = self.elsewhere((sign.course, sign.fret), course, strings, ())
+        place = self.elsewhere((sign.course, sign.fret), course or sign.course, strings, ())
         return strings.typed(sign, place) if place is not None else None
 
     def elsewhere(self, old: Place, course: int, strings: Strings, taken: Collection[int]) -> Place | None:
@@ -163,8 +168,9 @@ class Mover:
         pitch = strings.wanted(old)
         if pitch is None:
             return None
-        if course and course not in taken and (place := strings.on(course, pitch)) is not None:
-            return place
+        on_course = strings.on(course, pitch) if strings.after.course(course) is not None else None
+        if on_course is not None and course not in taken:
+            return on_course
         return next(iter(strings.every(pitch, taken)), None)
 
     def _unread(self, stop: Stop, strings: Strings) -> Stop | None:
