@@ -125,6 +125,8 @@ def _shown(done: Refingered) -> Refingered:
     show_findings(target, done.diagnostics, {source.name: source for source in done.sources})
     if done.errors:
         say(f"{done.name}: {counted(done.errors, 'error')}; correct the piece first", err=True)
+    if done.refused:
+        say(f"longneck: --keep: {done.refused}", err=True)
     if done.occupied is not None:
         where = done.occupied.as_posix()
         say(f"longneck: {where} holds another text; --replace replaces it, --keep takes its places", err=True)
@@ -141,4 +143,4 @@ def _end(done: Sequence[Refingered], asked: Found) -> None:
     for fault in faults:
         say_fault(fault)
     code = exit_code([*unread, *(found for one in done for found in one.diagnostics)], faulty=bool(faults))
-    raise typer.Exit(code or (ERRORS if any(one.occupied or one.unfit for one in done) else code))
+    raise typer.Exit(code or (ERRORS if any(one.occupied or one.unfit or one.refused for one in done) else code))

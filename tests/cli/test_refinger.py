@@ -141,3 +141,14 @@ def test_what_suits_no_voice_is_not_written() -> None:
     code, out, _ = run("song.intav", "--range", "C4:C5", "--out", "new")
     assert code == 1 and "range-too-narrow" in out and "No line of the piece is sung." in out
     assert not Path("new").exists()
+
+
+def test_a_text_that_cannot_be_kept() -> None:
+    write("song.intav", PIECE)
+    write("lute.intav", PIECE.replace("theorbo in A", "lute in G, 10 courses"))
+    write("bad.intav", PIECE.replace("3:3", "3:33"))
+    asked = ("song.intav", "--transpose", "M2", "--out", "new", "--keep")
+    said = "longneck: --keep: lute.intav is for lute in G, 10 courses, not for theorbo in A\n"
+    assert run(*asked, "lute.intav") == (1, "", said)
+    assert run(*asked, "bad.intav") == (1, "", "longneck: --keep: bad.intav has errors; longneck check shows them\n")
+    assert not Path("new").exists()

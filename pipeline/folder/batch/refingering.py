@@ -36,6 +36,7 @@ from pipeline.model.text import SourceText, Span
 
 if TYPE_CHECKING:
     from pipeline.desk.move.record import Moved
+    from pipeline.model.sounding import SoundingPiece
     from pipeline.source.read import Read
 
 
@@ -60,7 +61,7 @@ class Refingered:
     """What became of one piece. ``path`` is where its moved text lies, None if it was not written; ``tunings`` are the
     diapasons to be tuned for it, as typed in a heading; ``sources`` are the texts that the findings speak of;
     ``errors`` counts those that the piece has itself, ``occupied`` is the file there that holds another text, ``unfit``
-    says that it suits no voice of the range."""
+    says that it suits no voice of the range, ``refused`` why the text that was to be kept cannot be."""
 
     name: str
     path: Path | None
@@ -69,6 +70,7 @@ class Refingered:
     tunings: tuple[str, ...] = ()
     errors: int = 0
     unfit: bool = False
+    refused: str = ""
     occupied: Path | None = None
     fault: str = ""
 
@@ -112,6 +114,8 @@ def _refinger(piece: PieceFile, wanted: Wanted) -> Refingered:
     target = wanted.out / piece.place.with_name(piece.place.name + SUFFIX)
     there = _there(piece, target, files_named((*texts.inherited, texts.text.source)))
     asked = _asked(read, wanted, interval)
+    if isinstance(asked, str):
+        return Refingered(piece.name, None, (), refused=asked)
     moved = move(reading.value, asked, piece.name, there)
     known = {one.code.slug for one in read.settled(*texts.diagnostics, *reading.diagnostics)}
     own = _own(moved, target, there, known)
@@ -120,17 +124,30 @@ def _refinger(piece: PieceFile, wanted: Wanted) -> Refingered:
     return _written(done, target, moved.text.encode(), over=wanted.over)
 
 
-def _asked(read: Read, wanted: Wanted, interval: Interval) -> Asked:
-    """What is asked of this piece: where nothing but the signs changes, every stop stays on its course."""
-    from pipeline.source.read import sounding_piece  # noqa: PLC0415  as above
-
+def _asked(read: Read, wanted: Wanted, interval: Interval) -> Asked | str:
+    """What is asked of this piece: where nothing but the signs changes, every stop stays on its course. Or why the text
+    to be kept cannot be."""
+    instrument = read.sounding.heading.instrument
     asked = Asked(interval, wanted.preset, wanted.signs, None, wanted.letters)
     if wanted.keep is not None:
-        texts = read_texts(wanted.keep)
-        return replace(asked, keep=sounding_piece(texts.text.source, texts.inherited).value)
-    if interval == UNISON and not asked.changes(read.sounding.heading.instrument):
+        there = wanted.preset.name if wanted.preset is not None else instrument.name
+        kept = _kept(wanted.keep, there)
+        return kept if isinstance(kept, str) else replace(asked, keep=kept)
+    if interval == UNISON and not asked.changes(instrument):
         return replace(asked, keep=read.sounding)
     return asked
+
+
+def _kept(keep: PieceFile, instrument: str) -> SoundingPiece | str:
+    """The text to be kept, or why it cannot be: it has errors, or is for another instrument."""
+    from pipeline.source.read import sounding_piece  # noqa: PLC0415  as above
+
+    texts = read_texts(keep)
+    found = sounding_piece(texts.text.source, texts.inherited) if texts.usable else None
+    if found is None or any(one.severity is Severity.ERROR for one in found.diagnostics):
+        return f"{keep.name} has errors; longneck check shows them"
+    other = found.value.heading.instrument.name
+    return found.value if other == instrument else f"{keep.name} is for {other}, not for {instrument}"
 
 
 def _interval(read: Read, wanted: Wanted) -> Interval | Refused:
