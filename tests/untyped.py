@@ -1,4 +1,5 @@
-"""Findings that reading a text never brings about: they speak of the machine, the run, an option, or drawn pages."""
+"""Findings that reading a text never brings about: they speak of the machine, the run, an option, drawn pages,
+or a piece moved to another key or instrument."""
 
 from __future__ import annotations
 
@@ -15,6 +16,10 @@ UNTYPED = frozenset(
         "not-worked-on",
         "findings-cut-off",
         "range-too-narrow",
+        "octave-changed",
+        "stop-left-out",
+        "not-carried-over",
+        "other-fingering",
         "character-without-face",
     }
 )

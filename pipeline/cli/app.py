@@ -22,6 +22,7 @@ COMMANDS = {
     "join": "Make one run of what several jobs built.",
     "programme": "List the strings to retune between the pieces of a concert.",
     "propose": "List probable misprints; write in the ones you accept.",
+    "refinger": "Write tablature for another key or instrument.",
     "tidy": "Rewrite pieces in the canonical layout.",
     "verify": "Report what a new build would change in the kept editions.",
     "watch": "Rebuild whatever changes while you type.",

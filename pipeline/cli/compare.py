@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -13,11 +13,11 @@ from pipeline.cli.outputs import can_be_written, write_output
 from pipeline.cli.refusing import CLEAN, ERRORS, refuse
 from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.desk.compare.difference import Comparison
-from pipeline.desk.compare.listing import comparison_lines
+from pipeline.desk.compare.listing import comparison_lines, sounded_lines
 from pipeline.desk.compare.writers import comparison_page, write_comparisons
 from pipeline.desk.compare.writers.words import counts
 from pipeline.findings.text import counted
-from pipeline.folder.comparing import Compared, Paired, compare_pieces, paired
+from pipeline.folder.comparing import Compared, Paired, compare_pieces, compare_sounds, paired
 from pipeline.folder.files import NoSuchPieceError, is_folder, may_exist
 
 #: Not listed among the arguments: the text of the command says what they are.
@@ -31,6 +31,9 @@ def compare(
     readings: Annotated[
         bool, typer.Option("--readings", help="Also compare what is read into the notes: voices, lengths, octaves.")
     ] = False,
+    sound: Annotated[
+        bool, typer.Option("--sound", help="Compare only what sounds; the whole may be moved to another key.")
+    ] = False,
     page: Annotated[
         Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
     ] = None,
@@ -42,6 +45,9 @@ def compare(
     stops in a chord make no difference. Bars are matched by what they hold, so one bar more or less is
     one difference. Where notes sound different only because a course is tuned differently, that is reported
     once. Titles, descriptions of the sources and their page breaks are listed, but not counted.
+
+    With --sound only pitches and times count, whatever the key, the instrument, the signs and the
+    fingering: a text that longneck refinger has written is the same music, moved by so much.
 
     Two folders are compared piece by piece, by the paths within them.
 
@@ -57,11 +63,15 @@ def compare(
             refuse(f"there is no {path.as_posix()}")
     if is_folder(one) != is_folder(two):
         refuse("give two pieces, or two folders")
+    if sound and (readings or page is not None or json is not None):
+        refuse("--sound goes with no other option")
     can_be_written(page, json)
     try:
         pairs = paired(one, two)
     except NoSuchPieceError as error:
         refuse(str(error))
+    if sound:
+        _by_sound(pairs, (one, two), folders=is_folder(one))
     done = [
         compare_pieces(pair.one, pair.two, readings=readings)
         for pair in pairs
@@ -71,6 +81,25 @@ def compare(
     _show(done, alone, (one, two), folders=is_folder(one))
     _write([found.comparison for found in done if found.comparison is not None], alone, page, json)
     raise typer.Exit(ERRORS if any(alone) or any(map(_differs, done)) else CLEAN)
+
+
+def _by_sound(pairs: Sequence[Paired], paths: tuple[Path, Path], *, folders: bool) -> NoReturn:
+    """Show how pieces differ in sound, and end."""
+    target = console(sys.stdout)
+    differing = False
+    for pair in pairs:
+        if pair.one is None or pair.two is None:
+            continue
+        found = compare_sounds(pair.one, pair.two)
+        differing = differing or found.sounded is None or bool(found.sounded.apart)
+        show_findings(target, found.diagnostics, {source.name: source for source in found.sources})
+        if found.sounded is not None:
+            show_lines(target, sounded_lines(found.sounded))
+    alone = _alone(pairs)
+    _show([], alone, paths, folders=False)
+    if folders and not any(pair.one and pair.two for pair in pairs):
+        show_lines(target, [_sum([])])
+    raise typer.Exit(ERRORS if differing or any(alone) else CLEAN)
 
 
 def _alone(pairs: Sequence[Paired]) -> tuple[list[str], list[str]]:

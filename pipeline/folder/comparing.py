@@ -10,13 +10,14 @@ from pipeline.desk.compare.content import PieceContent
 from pipeline.desk.compare.contents import content_of
 from pipeline.desk.compare.differ import differences
 from pipeline.desk.compare.difference import Comparison, Difference, Group
+from pipeline.desk.compare.sound import Sounded, by_sound
 from pipeline.edition.leading import led
 from pipeline.edition.spell import spell
 from pipeline.folder.files import NoSuchPieceError, PieceFile, discover, is_folder, read_texts, read_voice_file
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.text import SourceText
 from pipeline.source.declare import files_named
-from pipeline.source.read import read_piece
+from pipeline.source.read import read_piece, sounding_piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,26 @@ def compare_pieces(one: PieceFile, two: PieceFile, *, readings: bool = False) ->
     remarks = tuple(dict.fromkeys(remark for remark in (_errors(left), _errors(right)) if remark))
     title = left.title or right.title
     return Compared(Comparison(one.name, two.name, title, tuple(_wanted(found, readings)), remarks))
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedSound:
+    """Two pieces compared by what sounds; ``sounded`` is None if a file cannot be read at all, as in ``Compared``."""
+
+    sounded: Sounded | None
+    diagnostics: tuple[Diagnostic, ...] = ()
+    sources: tuple[SourceText, ...] = ()
+
+
+def compare_sounds(one: PieceFile, two: PieceFile) -> ComparedSound:
+    """What differs in the sound of two pieces, but for a move of the whole. Whatever is wrong with a file is told."""
+    read = [(piece, read_texts(piece)) for piece in (one, two)]
+    unusable = [texts for _, texts in read if not texts.usable]
+    if unusable:
+        said = tuple(finding for texts in unusable for finding in texts.diagnostics)
+        return ComparedSound(None, said, tuple(source for texts in unusable for source in texts.sources))
+    left, right = (sounding_piece(texts.text.source, texts.inherited).value for _, texts in read)
+    return ComparedSound(by_sound(left, right, (one.name, two.name)))
 
 
 def _wanted(found: tuple[Difference, ...], readings: bool) -> Iterator[Difference]:

@@ -158,13 +158,13 @@ def best_transposition(
         )
 
     def merit(semitones: int) -> tuple[int, int, int, int]:
-        key = fifths + _plainest(semitones, fifths).fifths
+        key = fifths + plainest(semitones, fifths).fifths
         return max(_CENTRED, abs(2 * semitones - least - most)), abs(key), abs(semitones), -semitones
 
-    return _plainest(min(range(least, most + 1), key=merit), fifths)
+    return plainest(min(range(least, most + 1), key=merit), fifths)
 
 
-def _plainest(semitones: int, fifths: int) -> Interval:
+def plainest(semitones: int, fifths: int = 0) -> Interval:
     """The spelling of a distance that leaves fewest accidentals in the key, the commoner interval at a draw."""
     move = 7 * semitones % 12
     moves = (move - 24, move - 12, move, move + 12)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import groupby
 
 from rich.text import Text
 
 from pipeline.desk.compare.difference import Comparison, Verified
+from pipeline.desk.compare.sound import Sounded
 from pipeline.desk.compare.writers import words
 from pipeline.desk.compare.writers.words import Line, Place
 from pipeline.findings.printing import printable
@@ -21,6 +23,18 @@ def comparison_lines(comparison: Comparison) -> Iterator[Text]:
     yield Text(printable(f"{comparison.one} → {comparison.two}"), "bold")
     yield from _body(comparison, words.FIRST_AND_SECOND)
     yield Text(INDENT + words.verdict(comparison))
+
+
+def sounded_lines(sounded: Sounded) -> Iterator[Text]:
+    """Two pieces by their sound: bar by bar the notes that are not the same, and the sum."""
+    yield Text(printable(f"{sounded.one} → {sounded.two}"), "bold")
+    for name, group in groupby(sounded.apart, lambda apart: apart.bar):
+        found = list(group)
+        yield Text.assemble(
+            INDENT, (name[0].upper() + name[1:], "bold cyan"), (f"  (line {found[0].span.line})", "dim")
+        )
+        yield from (Text(f"{INDENT * 2}{words.sounded_words(apart)}") for apart in found)
+    yield Text(INDENT + words.sounded_verdict(sounded))
 
 
 def verified_lines(verified: Verified) -> Iterator[Text]:

@@ -10,6 +10,7 @@ from pipeline.findings.codes import (
     hand,
     heading,
     limits,
+    moving,
     music,
     pages,
     reading,
@@ -18,7 +19,7 @@ from pipeline.findings.codes import (
 )
 from pipeline.model.diagnostics import Code
 
-_MODULES = (syntax, heading, music, bars, hand, reading, song, facsimile, pages, files, limits, batch)
+_MODULES = (syntax, heading, music, bars, hand, reading, song, facsimile, pages, moving, files, limits, batch)
 
 #: Slug → code, in the order of the modules.
 ALL: dict[str, Code] = {

@@ -180,8 +180,9 @@ RANGE_TOO_NARROW = Code(
     "range-too-narrow",
     Severity.WARNING,
     "a range that no transposition can bring the voice into",
-    "A copy was asked for a voice's range, but the sung line is wider than that. The copy is made at the pitch of the "
-    "source; ask for a wider range, or for a transposition by name.",
+    "A copy or the player's part was asked for a voice's range, but the sung line is wider than that, or there is "
+    "none. The copy is then made at the pitch of the source, the player's part not at all; ask for a wider range, or "
+    "for a transposition by name.",
     "",
     "",
 )

@@ -7,6 +7,7 @@ forms are those of the usual accidentals: F, C and G sharp, B and E flat, and th
 or flat. An E flat or B flat between the root and fifth of a major chord is none: there it is the leading note D sharp
 or A sharp.
 A natural against G flat or A flat is none: that pitch is the leading note F sharp or G sharp (common practice).
+Nor is a pitch that the declared key has under another letter: in C sharp minor the note above an open E is D sharp.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from dataclasses import dataclass
 
 from pipeline.findings.codes.hand import DIAPASON_CLASH
 from pipeline.model.diagnostics import Diagnostic, Related
-from pipeline.model.pitch import SpelledPitch
+from pipeline.model.heading import Key
+from pipeline.model.pitch import SEMITONES, STEPS, SpelledPitch, in_signature
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
 
 #: Usual alteration of a natural diapason, by its letter.
@@ -60,7 +62,7 @@ def _in_bar(bar: SoundingBar) -> Iterator[_Clash]:
             meant = altered(stop.open_string)
             if meant is None or above[stop.pitch % 12] or not above[meant.semitones % 12]:
                 continue
-            if _leading_note(meant, above):
+            if _leading_note(meant, above) or _another_letter(meant, bar.key):
                 continue
             own, ringing = _against(bar, place, meant.semitones % 12)
             if own or (ringing and above[meant.semitones % 12] >= SEVERAL):
@@ -78,6 +80,14 @@ def _leading_note(meant: SpelledPitch, above: Counter[int]) -> bool:
     """Whether a flat is rather the sharp third of a major chord whose root and fifth sound too."""
     third = meant.semitones
     return meant.alter < 0 and above[(third - 4) % 12] > 0 and above[(third + 3) % 12] > 0
+
+
+def _another_letter(meant: SpelledPitch, key: Key | None) -> bool:
+    """Whether the signature has a note of this pitch class with another letter, and none with this one."""
+    if key is None:
+        return False
+    found = {step for step in STEPS if (SEMITONES[step] + in_signature(step, key.fifths) - meant.semitones) % 12 == 0}
+    return bool(found) and meant.step not in found
 
 
 def _against(bar: SoundingBar, place: int, pitch_class: int) -> tuple[int, int]:

@@ -90,3 +90,11 @@ def test_what_may_be_meant() -> None:
 def test_retuning_makes_another_scale() -> None:
     found = find(check, "| 2=8,2:2 8,2:2\nretune 8 = F#2\n| 2=8,2:2 8,2:2", HEADING)
     assert [each.line for each in found] == [1]
+
+
+def test_a_note_of_the_key_under_another_letter() -> None:
+    """In C sharp minor D sharp over an open E is no E flat; without a key nobody can tell (common practice)."""
+    music = "| 2=9,5:1,4:2 9,5:1"
+    assert find(check, music, f"{HEADING}key C# minor\n") == []
+    assert [found.slug for found in find(check, music, HEADING)] == ["diapason-clash"]
+    assert [found.slug for found in find(check, music, f"{HEADING}key C minor\n")] == ["diapason-clash"]

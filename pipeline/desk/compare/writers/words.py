@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from pipeline.desk.compare.difference import Comparison, Difference, Group, Kind, Side, Verified
+from pipeline.desk.compare.sound import Apart, SoundApart, Sounded
+from pipeline.model.interval import UNISON
 
 NOTHING = "nothing"
 #: What the two are called where a bar stands in one of them only.
@@ -15,6 +17,8 @@ FIRST_AND_SECOND = ("the first", "the second")
 KEPT_AND_BUILT = ("what is kept", "the new build")
 HEADING = "Heading"
 AFTER = "After the last bar"
+#: Sounding pitches that nothing spells.
+_PITCH_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
 #: More bars than this are only counted.
 _MOST_BARS = 12
 #: Kinds that are told of the heading though no bar is theirs.
@@ -175,6 +179,42 @@ def verdict(comparison: Comparison) -> str:
     if number:
         return f"{number} difference{'' if number == 1 else 's'}: {counted_kinds(comparison.differences)}."
     return "The same music." if not comparison.remarks else "No difference found."
+
+
+def sounded_words(apart: SoundApart) -> str:
+    """One note that does not sound alike in the two."""
+    place = f"event {apart.event}  " if apart.event else ""
+    name = _pitch_name(apart.pitch)
+    match apart.kind:
+        case Apart.OCTAVE:
+            octaves = "an octave" if abs(apart.by) == 1 else f"{abs(apart.by)} octaves"
+            return f"{place}{name} sounds {octaves} {'higher' if apart.by > 0 else 'lower'}"
+        case Apart.MISSING:
+            return f"{place}{name} is missing"
+        case Apart.ADDED:
+            return f"{place}{name} is added"
+        case Apart.BAR_MISSING:
+            return "the whole bar is missing"
+        case Apart.BAR_ADDED:
+            return "the whole bar is added"
+
+
+def _pitch_name(pitch: int) -> str:
+    octave, place = divmod(pitch, 12)
+    return f"{_PITCH_NAMES[place]}{octave - 1}"
+
+
+def sounded_verdict(sounded: Sounded) -> str:
+    """The comparison by sound in one sentence."""
+    way = f", {sounded.interval.words}" if sounded.interval != UNISON else ""
+    octaves = sum(apart.kind is Apart.OCTAVE for apart in sounded.apart)
+    others = len(sounded.apart) - octaves
+    if not sounded.apart:
+        return f"The same music{way}."
+    if not others:
+        return f"The same music{way}, but for {octaves} of {sounded.notes} notes in another octave."
+    told = f"{others} difference{'' if others == 1 else 's'} in the notes"
+    return f"{told}{f', {octaves} more in their octave' if octaves else ''}; taken as moved{way or ' by nothing'}."
 
 
 def file_lines(verified: Verified) -> Iterator[str]:
