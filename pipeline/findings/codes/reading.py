@@ -12,7 +12,7 @@ OCTAVE_DOUBTFUL = Code(
     "meant an octave higher, or the source may mean just what sounds. The reading is not sure here, so it changes "
     "nothing and asks: the edition prints (8?). Pin the octave at the stop to settle it.",
     "| 4=8,4:0,1:0 1:2 3:0 2:1\n| 4=X,4:2,2:1 3:3 3:1 3:5\n| 4=8,4:2,3:1 1:2 2:3 1:2\n| 4=7,4:2,2:0 2:0 3:2 1:0\n"
-    "| 4=11,4:2,2:1 3:0 3:0 2:3\n| 4=7,4:2,3:0 1:2 1:0 1:0\n| 4=8,4:2,2:1 3:3 2:3 2:3\n| 1=11,4:0,3:1,2:0 |||",
+    "| 1=11,4:0,3:1,2:0 |||",
     "| 4=8,4:0,3:1 3:3 3:0 3:1\n| 4=X,4:2,3:1 3:3 3:1 3:5\n| 1=11,4:0,3:1 |||",
 )
 
