@@ -12,10 +12,8 @@ from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, BeamState, Kind, Laye
 from pipeline.model.time import Value
 from pipeline.model.voiced import Part
 
-#: An upper part crosses to the lower staff below this pitch (G3), where ledger lines would pile up.
-_CROSSES_BELOW = 55
-#: Below A3 an upper staff needs a third ledger line; from E4 the lower staff needs a second one.
-_LOW, _HIGH = 57, 64
+#: Below G3 an upper staff needs a third ledger line; from E4 the lower staff needs a second one.
+_LOW, _HIGH = 55, 64
 #: How close a note that crosses may stand above those of the lower staff.
 _FOURTH = 5
 _STAVES = (UPPER_STAFF, LOWER_STAFF)
@@ -114,7 +112,7 @@ def _cross_middle(layer: DraftLayer) -> None:
 
 def _stays(head: DraftHead) -> bool:
     """High notes stay, and notes whose line is meant an octave higher, where it is read."""
-    return head.pitch.semitones >= _CROSSES_BELOW or _restored(head)
+    return head.pitch.semitones >= _LOW or _restored(head)
 
 
 def _restored(head: DraftHead) -> bool:

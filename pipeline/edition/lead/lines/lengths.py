@@ -85,6 +85,20 @@ def of_runs(stops: StopArrays, length: Ints, follows: Ints, voice: Ints) -> Ints
     return result
 
 
+def within_bars(stops: StopArrays, length: Ints) -> Ints:
+    """A chord does not hang over a bar line by less than a crotchet (common practice, no source)."""
+    start = stops.onset - stops.phase
+    bars = np.unique(start)
+    after = np.append(bars[1:], NEVER)[np.searchsorted(bars, start)]
+    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    over = stops.onset + length - after
+    hangs = (over > 0) & (over < WHOLE // 4) & (stops.pin_length == FREE)
+    together = np.bincount(event, hangs) >= size - 1  # all but perhaps the bass: no suspension of one part
+    hangs &= (size >= CHORD)[event] & together[event]
+    result: Ints = np.where(hangs, after - stops.onset, length)
+    return result
+
+
 def even(length: Ints, line: Ints, stops: StopArrays) -> Ints:
     """The stops of one line, or of one block, that begin together last equally long: as long as the shortest, unless
     pinned."""

@@ -10,7 +10,17 @@ import numpy as np
 
 from pipeline.edition.lead.lines.arrays import CHORD, FREE, Flags, Floats, Ints, LineArrays, StopArrays
 from pipeline.edition.lead.lines.figures import Broken, broken_chords
-from pipeline.edition.lead.lines.lengths import blocks, even, follows_of, lengths, moves_of, of_broken, of_runs, ringing
+from pipeline.edition.lead.lines.lengths import (
+    blocks,
+    even,
+    follows_of,
+    lengths,
+    moves_of,
+    of_broken,
+    of_runs,
+    ringing,
+    within_bars,
+)
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
 from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit, stated
 from pipeline.edition.lead.lines.pairs import REACH
@@ -133,6 +143,7 @@ def _read(
         length = ringing(stops, length, link.follows, voice == len(lines) - 1)
     length = of_broken(stops, length, link.follows, broken)
     length = of_runs(stops, length, link.follows, voice)
+    length = within_bars(stops, length)
     length = even(np.where(fillers, _untold(stops), length), voice, stops)
     found = LineArrays(
         voice + 1,

@@ -39,8 +39,8 @@ def strung(instrument: Instrument) -> Strung:
 
 
 def draw(chance: random.Random, re_entrant: bool) -> Strung:
-    """An instrument; ``re_entrant`` asks for one with courses tuned down."""
-    choice = [strung(preset.instrument) for preset in PRESETS]
+    """An instrument of those named above; ``re_entrant`` asks for one with courses tuned down."""
+    choice = [strung(preset.instrument) for preset in PRESETS if preset.instrument.name in OFTEN]
     if re_entrant:
         choice = [found for found in choice if found.tuned_down]
     return chance.choices(choice, [OFTEN[found.name] for found in choice])[0]
