@@ -83,7 +83,7 @@ def build_piece(
     read = read_piece(source, inherited, files, images)
     reading = led(read.sounding, read.song)
     voiced = spell(reading.value)
-    score = notate(voiced)
+    score = notate(voiced, read.song)
     acts = apparatus(voiced)
     plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
     scores = ((EDITION, score), (COPY, plan.score))

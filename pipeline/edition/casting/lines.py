@@ -24,6 +24,8 @@ _CLEF, _KEY_SIGN, _METRE = 115, 16, 45
 _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
 #: A letter of the words under the notes, on the average, and what lies between two syllables.
 _LETTER, _BETWEEN_SYLLABLES = 18.0, 20.0
+#: An incipit: old clef, signature, metre, first note.
+_INCIPIT = 160.0
 
 #: What speaks for a break before a section, against one behind its first measure, inside a bar of the source or in
 #: an ending.
@@ -67,7 +69,7 @@ def cast_off(score: Score) -> Cast:
     """Lines and size of print for a piece. Linear in its measures."""
     measures = score.measures
     fifths = [abs(measures[0].fifths or 0) if measures else 0, *(abs(staff.fifths) for staff in score.vocal)]
-    titles = max((len(title) for title in _titles(score)), default=0) * _LETTER
+    titles = max(_titles(score), default=0.0)
     lines = _Lines(_CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST)
     usual = _cast(score, 1.0, lines)
     if len(usual.starts) < _SHORT:
@@ -77,9 +79,10 @@ def cast_off(score: Score) -> Cast:
     return usual
 
 
-def _titles(score: Score) -> list[str]:
-    """What stands before the staves of the first line."""
-    return [score.accompaniment_title, *(staff.title for staff in score.vocal)]
+def _titles(score: Score) -> list[float]:
+    """The widths of what stands before the staves of the first line: names, and how a voice begins in the source."""
+    voices = [_LETTER * len(staff.title) + _INCIPIT * (staff.opening is not None) for staff in score.vocal]
+    return [_LETTER * len(score.accompaniment_title), *voices]
 
 
 def _cast(score: Score, size: float, lines: _Lines) -> Cast:

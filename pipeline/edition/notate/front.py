@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
+from pipeline.edition.notate.voices import compass_line, incipit_of, line_entries, signature_entries
+from pipeline.edition.readings import with_signs
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
+from pipeline.model.notes import Editorial
 from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure
 from pipeline.model.signs import Signs
+from pipeline.model.song import Song
 
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
@@ -17,15 +20,22 @@ _NUMBERS = (
 _FRENCH_DIAPASONS = ("a", "/a", "//a", "///a", "4", "5", "6", "7")
 
 
-def credits_of(heading: Heading) -> Credits:
+def credits_of(heading: Heading, song: Song) -> Credits:
     """Title block: instrument and tuning on the left, composer and source on the right."""
     remarks = heading.remarks
-    left = list(instrument_lines(heading.instrument, heading.signs))
+    compass = compass_line(song)
+    left = [*([compass] if compass else []), *instrument_lines(heading.instrument, heading.signs)]
     if heading.pitch is not None:
         left.append(f"a′ = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
     right.extend(witness.text for witness in heading.witnesses)
     return Credits(heading.title, remarks[0] if remarks else "", tuple(left), tuple(right))
+
+
+def instrument_word(heading: Heading) -> str:
+    """The instrument's name without its tuning: ``Theorbo``."""
+    word = heading.instrument.name.partition(" in ")[0].partition(",")[0]
+    return word[:1].upper() + word[1:]
 
 
 def instrument_lines(instrument: Instrument, signs: Signs) -> Iterator[str]:
@@ -54,15 +64,16 @@ def _strings(course: Course) -> str:
     return "+".join(dict.fromkeys(with_signs(string.name) for string in course.strings))
 
 
-def with_signs(text: str) -> str:
-    """Typed pitch names with real accidentals: F#2 becomes F♯2, Bb1 B♭1."""
-    return re.sub(r"\b([A-G])([#b])(?=\d)", lambda found: found[1] + ("♯" if found[2] == "#" else "♭"), text)
-
-
-def legend_of(measures: Sequence[Measure], heading: Heading) -> tuple[LegendEntry, ...]:
+def legend_of(measures: Sequence[Measure], heading: Heading, song: Song, fifths: int) -> tuple[LegendEntry, ...]:
     """How to read this page: only the signs that the score uses; then the remarks that have no other place."""
     remarks = (LegendEntry("Remark:", remark) for remark in heading.remarks[1:])
-    return (*_entries(measures, heading.signs), *ornament_entries(measures, heading), *remarks)
+    return (
+        *_entries(measures, heading.signs),
+        *ornament_entries(measures, heading),
+        *line_entries(song, {line.name for line in song.lines if incipit_of(line, heading)}),
+        *signature_entries(song, fifths),
+        *remarks,
+    )
 
 
 def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
@@ -96,9 +107,10 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
     yield LegendEntry("Staves:", "every note stands where it sounds; voices and note lengths are the editor’s.")
     heads = [head for m in measures for layer in m.layers for event in layer.events for head in event.heads]
     figures_used = [figure for m in measures for event in m.tab for figure in event.figures]
-    if any("bracketed" in figure.editorial.value for figure in figures_used):
+    marked = {*(figure.editorial for figure in figures_used), *_of_the_song(measures)}
+    if any("bracketed" in how.value for how in marked):
         yield LegendEntry("[ ]", "Supplied by the editor.")
-    if any("doubtful" in figure.editorial.value for figure in figures_used):
+    if any("doubtful" in how.value for how in marked):
         yield LegendEntry("?", "Read with doubt.")
     if any(m.right is BarStyle.DASHED for m in measures):
         yield LegendEntry("Dashed bar line:", "the editor’s.")
@@ -121,3 +133,13 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
         yield LegendEntry("↑ ↓", "Strum in the direction of the arrow.")
     if any(event.stemless for m in measures for layer in m.layers for event in layer.events):
         yield LegendEntry("Notes without stems:", "the source gives no values; play freely.")
+
+
+def _of_the_song(measures: Sequence[Measure]) -> Iterator[Editorial]:
+    """How sung notes, their words and chord letters are marked."""
+    for measure in measures:
+        for staff in measure.sung:
+            for note in staff.events:
+                yield note.editorial
+                yield from (word.editorial for word in note.syllables)
+        yield from (sign.editorial for sign in measure.chord_signs)

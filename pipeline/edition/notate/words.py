@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pipeline.edition.notate.footnotes import BarNotes
-from pipeline.edition.notate.front import with_signs
+from pipeline.edition.readings import with_signs
 from pipeline.model.notes import Place
+from pipeline.model.record import replace
 from pipeline.model.score import BarStyle, Ending, Words, WordsKind
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar
@@ -28,6 +29,15 @@ def directive_words(directives: tuple[Directive, ...], measure: str, offset: int
         if kind is None:
             continue
         yield Words(f"{measure}w{number}", kind, _text(line), offset, Place.ABOVE, tablature=True)
+
+
+#: Read by everybody; the rest by the player, or beside the source's tablature.
+_FOR_EVERYBODY = (WordsKind.SECTION, WordsKind.TEMPO, WordsKind.DIRECTION, WordsKind.GAP)
+
+
+def over_the_voices(words: Words) -> Words:
+    """The words above a song: titles, tempi and directions at the top, the others stay with the tablature."""
+    return replace(words, tablature=False, at="") if words.kind in _FOR_EVERYBODY else words
 
 
 def _text(line: Directive) -> str:

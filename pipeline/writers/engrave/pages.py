@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.model.score import Score
@@ -16,13 +16,15 @@ from pipeline.writers.engrave.blocks import (
     stacked,
     title_block,
 )
-from pipeline.writers.engrave.drawing import Drawing, System, draw
+from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, SONG_OPTIONS, Drawing, System, draw
 from pipeline.writers.engrave.footnotes import notes_by_system
+from pipeline.writers.engrave.incipits import with_incipits, with_room
 from pipeline.writers.engrave.overlay import Overlay
 from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
 from pipeline.writers.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
 from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.engrave.sheet import page_svg
+from pipeline.writers.engrave.sungsigns import with_room_for_marks
 from pipeline.writers.engrave.turns import turn_costs
 from pipeline.writers.engrave.verses import verses_block
 
@@ -30,6 +32,8 @@ from pipeline.writers.engrave.verses import verses_block
 _WIDEST, _EASY = millimetres(17), millimetres(13)
 #: The high systems of a song can leave a page fairly empty: they may stand further apart.
 _WIDEST_SUNG = millimetres(26)
+#: What asks the engraver to leave out voices that rest through a line.
+_LEFT_OUT = ' optimize="true"'
 _BLOCK_GAP = millimetres(3)
 _VERSE_GAP = millimetres(8)
 #: Kept free under every system with voices, whose figures and letters would look like those of its neighbour.
@@ -54,13 +58,37 @@ def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
     document = drawable(mei)
-    copy = not score.tablature
-    composer = _Composer(draw(document.mei, document.size, copy=copy), score, paper)
+    composer = _Composer(_drawn(document.mei, document.size, score), score, paper)
     if composer.spills_over():
-        smaller = _Composer(draw(document.mei, document.size * _SMALLER, copy=copy), score, paper)
+        smaller = _Composer(_drawn(document.mei, document.size * _SMALLER, score), score, paper)
         if len(smaller.sheets) < len(composer.sheets):
             composer = smaller
     return Engraved(tuple(composer.pages()), composer.drawing.warnings)
+
+
+def _drawn(mei: str, size: float, score: Score) -> Drawing:
+    """The systems, silent voices left out; with all voices, should more than they have gone."""
+    options = COPY_OPTIONS if score.copy else SONG_OPTIONS if score.vocal else EDITION_OPTIONS
+    mei = with_room_for_marks(with_room(mei, score))
+    drawing = draw(mei, size, options)
+    if _LEFT_OUT in mei and _too_much_left_out(drawing, score):
+        drawing = draw(mei.replace(_LEFT_OUT, ""), size, options)
+    return with_incipits(drawing, score)
+
+
+def _too_much_left_out(drawing: Drawing, score: Score) -> bool:
+    """True if words have gone with a voice that is left out (the engraver breaks a line that is too full, and one half
+    of it may be silent), or a tablature that rests through a line."""
+    if score.tablature and any('<g id="tab-' not in system.drawing for system in drawing.systems):
+        return True
+    return not all(map(drawing.holds, _over_voices(score)))
+
+
+def _over_voices(score: Score) -> Iterator[str]:
+    """Ids of what hangs on a vocal staff, but is no note."""
+    for measure in score.measures:
+        yield from (words.id for words in measure.words if not words.tablature)
+        yield from (event.id for staff in measure.sung for event in staff.events if event.footnote)
 
 
 class _Composer:
@@ -74,7 +102,7 @@ class _Composer:
         self._heights = [round(system.height * drawing.size) + air for system in drawing.systems]
         self._score = score
         self._title = title_block(score.credits)
-        self._legend = legend_block(score.legend) if score.tablature else method_block(score.legend)
+        self._legend = method_block(score.legend) if score.copy else legend_block(score.legend)
         self._verses = verses_block(score.verses)
         self._turns = turn_costs(score, drawing.systems)
         self._overlay = Overlay(score, drawing.systems)

@@ -20,9 +20,8 @@ _ENOUGH: Ticks = WHOLE // 2
 
 
 def turn_costs(score: Score, systems: Sequence[System]) -> tuple[float, ...]:
-    """For each system, what a page turn before it costs; empty for an edition with tablature, which is studied at a
-    table."""
-    if score.tablature or not systems:
+    """For each system, what a page turn before it costs; empty for an edition, which is studied at a table."""
+    if not score.copy or not systems:
         return ()
     measures = {measure.id: measure for measure in score.measures}
     costs = [0.0]

@@ -23,7 +23,8 @@ def song_part(root: _Element, song: Song, heading: Heading, places: Places) -> N
     for line in song.lines:
         _line(element, line, heading, places)
     for chord in song.chords:
-        _chord(element, chord, places)
+        if chord.text:
+            _chord(element, chord, places)
 
 
 def _line(parent: _Element, line: SungLine, heading: Heading, places: Places) -> None:

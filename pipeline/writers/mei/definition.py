@@ -21,7 +21,7 @@ from pipeline.writers.mei.names import (
     name,
     sub,
 )
-from pipeline.writers.mei.numbers import StaffNumbers, staff_numbers
+from pipeline.writers.mei.numbers import StaffNumbers, leaves_out, staff_numbers
 from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.titles import write_page_head
 
@@ -42,56 +42,63 @@ def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float
     """The definition at the head, staves ``size`` times as high as usual. Children in order: symbolTable, pgHead,
     staffGrp."""
     definition = sub(parent, SCORE_DEF, {"ending.rend": "top", "vu.height": f"{_UNIT * size:.4g}mm"})
-    if len(score.vocal) > 1:
-        definition.set("optimize", "true")  # a voice that rests through a whole line is left out there
+    if leaves_out(score):
+        definition.set("optimize", "true")
     symbols.write(definition)
     write_page_head(definition, score.credits)
     first = score.measures[0] if score.measures else None
     metre = first.metre if first else None
     numbers = staff_numbers(score)
-    if not score.tablature:
-        _write_copy(sub(definition, STAFF_GRP), score, numbers, first)
+    if not score.vocal:
+        _write_instrument(definition, score, numbers, symbols)
         return
-    outer = sub(definition, STAFF_GRP, {"bar.thru": "true"})
-    kind = "french" if score.signs is Signs.FRENCH else "italian"
-    tab = sub(
-        outer,
-        STAFF_DEF,
-        {"n": numbers.tab, "lines": str(score.lines), "notationtype": f"tab.lute.{kind}", "scale": "80%"},
-    )
-    if metre is not None:
-        write_printed_metre(tab, metre)
-    _write_tuning(tab, score.instrument)
-    inner = sub(outer, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
-    for place, number in numbers.pair.items():
-        shape, line = _CLEFS[place]
-        staff = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
-        staff["keysig"] = key_signature(first.fifths or 0 if first else 0)
-        if metre is not None and metre.beats:
-            staff |= {"meter.count": str(metre.beats), "meter.unit": str(metre.unit)}
-        sub(inner, STAFF_DEF, staff)
-
-
-def _write_copy(group: Element, score: Score, numbers: StaffNumbers, first: Measure | None) -> None:
-    """Voices, the accompaniment in a brace, basses; only the accompaniment has bar lines from staff to staff."""
-    metre = first.metre if first else None
+    group = sub(definition, STAFF_GRP)
     short = _abbreviations(score)
     for staff in score.vocal:
         if not staff.bass:
             _write_sung(group, staff, numbers, metre, short)
-    inner = sub(group, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
-    if score.accompaniment_title:
-        sub(inner, LABEL).text = legal(score.accompaniment_title)
+    _write_instrument(group, score, numbers, symbols)
+    for staff in score.vocal:
+        if staff.bass:
+            _write_sung(group, staff, numbers, metre, short)
+
+
+def _write_instrument(parent: Element, score: Score, numbers: StaffNumbers, symbols: Symbols) -> None:
+    """The staves of the instrument, bar lines from staff to staff: the tablature, and the two staves in a brace."""
+    first = score.measures[0] if score.measures else None
+    metre = first.metre if first else None
+    outer = parent
+    if score.tablature:
+        outer = sub(parent, STAFF_GRP, {"bar.thru": "true"})
+        _write_tab(outer, score, numbers, metre)
+    inner = sub(outer, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
+    if not score.tablature:
+        _title(inner, score)
     for place, number in numbers.pair.items():
         shape, line = _CLEFS[place]
         attributes = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
         attributes["keysig"] = key_signature(first.fifths or 0 if first else 0)
         if score.vocal:
             attributes["scale"] = _BESIDE_A_VOICE
-        sub(inner, STAFF_DEF, attributes | _metre_attributes(metre))
-    for staff in score.vocal:
-        if staff.bass:
-            _write_sung(group, staff, numbers, metre, short)
+        sub(inner, STAFF_DEF, attributes | _metre_attributes(metre, modern=score.copy or bool(score.vocal)))
+
+
+def _title(group: Element, score: Score) -> None:
+    if score.accompaniment_title:
+        sub(group, LABEL).text = legal(score.accompaniment_title)
+
+
+def _write_tab(group: Element, score: Score, numbers: StaffNumbers, metre: Metre | None) -> None:
+    kind = "french" if score.signs is Signs.FRENCH else "italian"
+    tab = sub(
+        group,
+        STAFF_DEF,
+        {"n": numbers.tab, "lines": str(score.lines), "notationtype": f"tab.lute.{kind}", "scale": "80%"},
+    )
+    _title(tab, score)
+    if metre is not None:
+        write_printed_metre(tab, metre)
+    _write_tuning(tab, score.instrument)
 
 
 def _abbreviations(score: Score) -> dict[str, str]:
@@ -121,14 +128,15 @@ def _write_sung(
         sub(element, LABEL_ABBR).text = legal(short[staff.name])
 
 
-def _metre_attributes(metre: Metre | None) -> dict[str, str]:
-    """The metre as a modern part prints it: C and cut C where they mean what they mean today, else a fraction."""
+def _metre_attributes(metre: Metre | None, *, modern: bool = True) -> dict[str, str]:
+    """The metre as a modern part prints it: C and cut C where they mean what they mean today, else a fraction; always
+    a fraction if not ``modern``."""
     if metre is None or not metre.beats:
         return {}
     attributes = {"meter.count": str(metre.beats), "meter.unit": str(metre.unit)}
-    modern = _MODERN_SIGNS.get((metre.sign.strip(), metre.beats, metre.unit))
-    if modern:
-        attributes["meter.sym"] = modern
+    sign = _MODERN_SIGNS.get((metre.sign.strip(), metre.beats, metre.unit))
+    if sign and modern:
+        attributes["meter.sym"] = sign
     return attributes
 
 

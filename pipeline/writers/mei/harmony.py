@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, Editorial
 from pipeline.model.score import ChordSign, FigureColumn, Measure
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, stamp, sub
 from pipeline.writers.mei.numbers import StaffNumbers
+from pipeline.writers.mei.tablature import EDITORIAL_TYPES
 
 #: How a figure's accidentals are typed, and how they are printed.
 _PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})
@@ -42,10 +43,12 @@ def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int)
     at = {
         XML_ID: sign.id,
         "tstamp": stamp(sign.offset, beat),
-        "staff": numbers.sung.get(sign.staff, numbers.pair[UPPER_STAFF]),
+        "staff": numbers.sung.get(sign.staff, numbers.tab or numbers.pair[UPPER_STAFF]),
         "place": "above",
         "type": "chord-letter",
     }
+    if sign.editorial is not Editorial.PLAIN:
+        at["type"] += f" {EDITORIAL_TYPES[sign.editorial]}"
     sub(sub(measure, HARM, at), REND, {"fontsize": _CHORD_SIZE}).text = legal(_shown(sign))
 
 

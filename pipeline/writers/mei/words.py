@@ -22,11 +22,11 @@ _LOOKS = {
 }
 
 
-def write_words(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
+def write_words(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int, top: str) -> None:
     """What is written first stands nearest to the staff: folios, then words in order.
 
     Titles of sections are ``reh``, the only words that engravers set above all others; words at the end of a measure
-    end there.
+    end there. ``top`` is the staff over which words for everybody stand.
     """
     for folio in score_measure.folios:
         if folio:
@@ -40,7 +40,7 @@ def write_words(measure: Element, score_measure: Measure, numbers: StaffNumbers,
     hollow = {event.id for event in score_measure.tab if not event.figures}
     for words in score_measure.words:
         side = "right" if words.offset and words.offset >= score_measure.ticks else "left"
-        _write(measure, words, numbers.tab if words.tablature else numbers.top, beat, hollow, side)
+        _write(measure, words, numbers.tab if words.tablature else top, beat, hollow, side)
 
 
 _ELEMENTS = {WordsKind.TEMPO: TEMPO, WordsKind.SECTION: REH}

@@ -119,29 +119,29 @@ def _credit(
 
 
 def _part_list(root: _Element, score: Score) -> None:
-    """``part-list``: part-group, tablature, staves, part-group; bar lines run through both. In a singer's copy the
-    sung lines, staves, basses, each with bar lines of its own."""
+    """``part-list``: part-group, tablature, staves, part-group; bar lines run through both; sung lines
+    above and basses below have bar lines of their own."""
     parts = SubElement(root, "part-list")
+    for staff in score.vocal:
+        if not staff.bass:
+            _sung_part(parts, staff)
+    _instrument_parts(parts, score)
+    for staff in score.vocal:
+        if staff.bass:
+            _sung_part(parts, staff)
+
+
+def _instrument_parts(parts: _Element, score: Score) -> None:
+    name = score.accompaniment_title
     if not score.tablature:
-        _copy_parts(parts, score)
+        _score_part(parts, "staves", name or "Reduction", score, silent=False, shown=bool(name))
         return
     group = SubElement(parts, "part-group", type="start", number="1")
     SubElement(group, "group-symbol").text = "none"
     SubElement(group, "group-barline").text = "yes"
-    _score_part(parts, "tablature", "Tablature", score, silent=True)
+    _score_part(parts, "tablature", name or "Tablature", score, silent=True, shown=bool(name))
     _score_part(parts, "staves", "Transcription", score, silent=False)
     SubElement(parts, "part-group", type="stop", number="1")
-
-
-def _copy_parts(parts: _Element, score: Score) -> None:
-    for staff in score.vocal:
-        if not staff.bass:
-            _sung_part(parts, staff)
-    name = score.accompaniment_title
-    _score_part(parts, "staves", name or "Reduction", score, silent=False, shown=bool(name))
-    for staff in score.vocal:
-        if staff.bass:
-            _sung_part(parts, staff)
 
 
 def _sung_part(parts: _Element, staff: VocalStaff) -> None:

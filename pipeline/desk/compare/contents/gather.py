@@ -67,6 +67,8 @@ def _chords_by_bar(song: Song, bars: tuple[SoundingBar, ...]) -> dict[int, list[
     onsets = [bar.onset for bar in bars]
     found: dict[int, list[ChordLetter]] = {}
     for chord in song.chords:
+        if not chord.text:
+            continue
         found.setdefault(max(bisect_right(onsets, chord.onset) - 1, 0), []).append(chord)
     return found
 
