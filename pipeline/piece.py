@@ -40,6 +40,7 @@ from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.options import Options, Sheet
 from pipeline.model.score import Score
+from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
@@ -86,7 +87,8 @@ def build_piece(
     score = notate(voiced, read.song)
     acts = apparatus(voiced)
     plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
-    scores = ((EDITION, score), (COPY, plan.score))
+    shown = score if options.staves is Staves.ALL else notate(voiced, read.song, options.staves)
+    scores = ((EDITION, shown), (COPY, plan.score))
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
     found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)

@@ -21,6 +21,7 @@ from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
 from pipeline.model.options import Options, Sheet
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.staves import Staves
 
 
 def build(
@@ -38,6 +39,14 @@ def build(
         Fullness, typer.Option("--texture", case_sensitive=False, help="How full the copy's accompaniment is.")
     ] = Fullness.PLAYABLE,
     chord_names: Annotated[bool, typer.Option("--chord-names", help="Print chord names in the copy.")] = False,
+    staves: Annotated[
+        Staves,
+        typer.Option(
+            "--staves",
+            case_sensitive=False,
+            help="What the edition prints: all, what the source has, notes only, the tablature alone.",
+        ),
+    ] = Staves.ALL,
     copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy.")] = True,
     midi: Annotated[bool, typer.Option("--midi", help="Also write a MIDI file to practise with.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
@@ -93,8 +102,10 @@ def build(
         longneck build book/ --out editions
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
+        longneck build song.intav --staves source
     """
     options = Options(
+        staves=staves,
         copy=copy,
         fullness=texture,
         transpose=_interval(transpose) if transpose else None,

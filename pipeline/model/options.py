@@ -9,6 +9,7 @@ from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.staves import Staves
 
 
 class Sheet(Enum):
@@ -20,13 +21,14 @@ class Sheet(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """Which artefacts are made, and how the singer's copy is. All that shapes the edition itself stands in the
-    encoding, where it can be reviewed and kept.
+    """Which artefacts are made, which ``staves`` the edition prints, and how the singer's copy is. All else that shapes
+    the edition itself stands in the encoding, where it can be reviewed and kept.
 
     ``transpose`` moves the copy by an interval, ``voice_range`` into the range of a voice (lowest, highest); not both.
     ``forms`` are those that are written, in the order of :class:`Form`.
     """
 
+    staves: Staves = Staves.ALL
     copy: bool = True
     fullness: Fullness = Fullness.PLAYABLE
     transpose: Interval | None = None

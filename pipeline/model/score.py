@@ -310,6 +310,8 @@ class Score(Record, frozen=True):
     lines: int = 6
     #: False where measures hold no tablature events.
     tablature: bool = True
+    #: False where measures hold no layers: the two staves that show what sounds are not printed.
+    staves: bool = True
     #: True in a singer's copy: notes stand as their line is meant, and a small 8 says what sounds.
     copy: bool = False
     vocal: tuple[VocalStaff, ...] = ()

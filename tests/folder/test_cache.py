@@ -24,6 +24,7 @@ from pipeline.model.artefacts import Form, is_artefact
 from pipeline.model.copy import Fullness
 from pipeline.model.diagnostics import Diagnostic, Related
 from pipeline.model.options import Options, Sheet
+from pipeline.model.staves import Staves
 from pipeline.model.text import Span
 from tests.folder.test_batch import contents
 
@@ -137,6 +138,7 @@ OTHER_OPTIONS = [
     Options(copy=False, forms=(*QUICK.forms, Form.MIDI)),
     Options(copy=False, forms=QUICK.forms, fullness=Fullness.SKETCH),
     Options(copy=False, forms=QUICK.forms, paper=Sheet.LETTER),
+    Options(copy=False, forms=QUICK.forms, staves=Staves.SOURCE),
 ]
 
 

@@ -9,9 +9,10 @@ from pipeline.edition.readings import with_signs
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.notes import Editorial
-from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure
+from pipeline.model.score import BarStyle, Credits, LegendEntry, Measure, WordsKind
 from pipeline.model.signs import Signs
 from pipeline.model.song import Song
+from pipeline.model.staves import Staves
 
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
@@ -64,14 +65,16 @@ def _strings(course: Course) -> str:
     return "+".join(dict.fromkeys(with_signs(string.name) for string in course.strings))
 
 
-def legend_of(measures: Sequence[Measure], heading: Heading, song: Song, fifths: int) -> tuple[LegendEntry, ...]:
+def legend_of(
+    measures: Sequence[Measure], heading: Heading, song: Song, staves: Staves, fifths: int
+) -> tuple[LegendEntry, ...]:
     """How to read this page: only the signs that the score uses; then the remarks that have no other place."""
     remarks = (LegendEntry("Remark:", remark) for remark in heading.remarks[1:])
     return (
-        *_entries(measures, heading.signs),
+        *_entries(measures, heading.signs, staves),
         *ornament_entries(measures, heading),
         *line_entries(song, {line.name for line in song.lines if incipit_of(line, heading)}),
-        *signature_entries(song, fifths),
+        *(signature_entries(song, fifths) if staves.pair else ()),
         *remarks,
     )
 
@@ -86,6 +89,13 @@ def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[
         for head in event.heads
         for ornament in head.ornaments
     }
+    used |= {
+        ornament.printed
+        for measure in measures
+        for sign in measure.tab
+        for figure in sign.figures
+        for ornament in figure.ornaments
+    }
     for mark in heading.marks:
         if mark.printed in used and mark.meaning:
             yield LegendEntry(mark.printed, f"{mark.meaning[:1].upper()}{mark.meaning[1:]}.")
@@ -99,15 +109,18 @@ def small_note_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
         )
 
 
-def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]:
+def _entries(measures: Sequence[Measure], signs: Signs, staves: Staves) -> Iterator[LegendEntry]:
     figures = "letters" if signs is Signs.FRENCH else "figures"
-    yield LegendEntry(
-        "Tablature:", f"signs and {figures} of the source, changed only where a letter or a bracket says so."
-    )
-    yield LegendEntry("Staves:", "every note stands where it sounds; voices and note lengths are the editor’s.")
+    if staves.tablature:
+        yield LegendEntry(
+            "Tablature:", f"signs and {figures} of the source, changed only where a letter or a bracket says so."
+        )
+    if staves.pair:
+        yield LegendEntry("Staves:", "every note stands where it sounds; voices and note lengths are the editor’s.")
     heads = [head for m in measures for layer in m.layers for event in layer.events for head in event.heads]
     figures_used = [figure for m in measures for event in m.tab for figure in event.figures]
-    marked = {*(figure.editorial for figure in figures_used), *_of_the_song(measures)}
+    marked = {figure.editorial for figure in figures_used} | {head.editorial for head in heads}
+    marked.update(_of_the_song(measures))
     if any("bracketed" in how.value for how in marked):
         yield LegendEntry("[ ]", "Supplied by the editor.")
     if any("doubtful" in how.value for how in marked):
@@ -116,7 +129,8 @@ def _entries(measures: Sequence[Measure], signs: Signs) -> Iterator[LegendEntry]
         yield LegendEntry("Dashed bar line:", "the editor’s.")
     if any(m.right is BarStyle.DOTTED for m in measures):
         yield LegendEntry("Dotted bar line:", "broken in the source.")
-    if any(m.folios for m in measures):
+    folio_words = any(words.kind is WordsKind.FOLIO for m in measures for words in m.words)
+    if folio_words or any(folio for m in measures for folio in m.folios):
         yield LegendEntry("|", "A new page of the source.")
     if any(head.octave is not None and not head.octave.asked for head in heads):
         yield LegendEntry("(8), 8", "The line is meant an octave above this sound; dashes lead to it and on from it.")

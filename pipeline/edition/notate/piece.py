@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pipeline.edition.notate.accidentals import Accidentals, in_order
+from pipeline.edition.notate.choosing import chosen, sung_with
 from pipeline.edition.notate.drafts import DraftHead
 from pipeline.edition.notate.footnotes import BarNotes, Footnotes
 from pipeline.edition.notate.frame import frame_of
@@ -30,6 +31,7 @@ from pipeline.model.record import replace
 from pipeline.model.score import Arpeggio, HoldLine, Measure, Score
 from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingBar, SoundingPiece
+from pipeline.model.staves import Staves
 from pipeline.model.tablature import DirectiveKind
 from pipeline.model.time import Metre
 from pipeline.model.voiced import VoicedPiece
@@ -39,13 +41,14 @@ NO_SONG = Song()
 _LINES = 6
 
 
-def notate(voiced: VoicedPiece, song: Song = NO_SONG) -> Score:
-    """The voiced piece as a score, with what is sung to it. Every bar adds up in every voice that it shows; no sound is
-    left out."""
+def notate(voiced: VoicedPiece, song: Song = NO_SONG, staves: Staves = Staves.ALL) -> Score:
+    """The voiced piece as a score, with what is sung to it, on all its staves or some of them. Every bar adds up in
+    every voice that it shows; no sound is left out."""
     piece = voiced.sounding
     heading = piece.heading
+    song = sung_with(song, staves)
     engraver = _Notator(voiced, song)
-    measures = tuple(engraver.measure(bar) for bar in piece.bars)
+    measures = tuple(chosen(engraver.measure(bar), staves) for bar in piece.bars)
     return Score(
         heading,
         credits_of(heading, song),
@@ -53,8 +56,10 @@ def notate(voiced: VoicedPiece, song: Song = NO_SONG) -> Score:
         heading.signs,
         measures,
         tuple(engraver.footnotes.notes),
-        legend_of(measures, heading, song, voiced.fifths),
+        legend_of(measures, heading, song, staves, voiced.fifths),
         lines=min(heading.instrument.stopped, _LINES),
+        tablature=staves.tablature,
+        staves=staves.pair,
         vocal=tuple(vocal_staff(line, incipit_of(line, heading)) for line in song.lines),
         accompaniment_title=instrument_word(heading) if song.lines else "",
         verses=song.verses,

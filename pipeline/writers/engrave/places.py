@@ -25,6 +25,8 @@ _ACCID = re.compile(r'class="accid[^"]*"><use xlink:href="#\w+" transform="trans
 _DOT = re.compile(r'<ellipse cx="(-?\d+)" cy="(-?\d+)"')
 
 _TYPE = re.compile(r'<text x="(-?\d+)" y="(-?\d+)"[^>]*>(?:<tspan [^>]*>)*<tspan font-size="(\d+)px">([^<]*)<')
+#: Below all staves.
+_NOWHERE = 10**9
 #: Height of a capital in type sizes.
 _RISE = 0.66
 
@@ -83,13 +85,13 @@ class Places:
         return int(match.group(3)) if match else 0
 
     def band(self) -> tuple[int, int] | None:
-        """The top line of the tablature, and that of the staff under it; None without a tablature."""
+        """The top line of the tablature, and that of the staff under it (or none); None without a tablature."""
         match = _TABLATURE.search(self._drawing)
         if match is None:
             return None
         tops = (int(line.group(2)) for line in _STAFF_LINE.finditer(self._drawing, match.end()))
         top = int(match.group(3))
-        return top, next((under for under in tops if under > top), top)
+        return top, next((under for under in tops if under > top), _NOWHERE)
 
     def measure(self, name: str) -> int | None:
         """Where the tablature of a measure begins."""

@@ -71,6 +71,8 @@ def _write_instrument(parent: Element, score: Score, numbers: StaffNumbers, symb
     if score.tablature:
         outer = sub(parent, STAFF_GRP, {"bar.thru": "true"})
         _write_tab(outer, score, numbers, metre)
+    if not numbers.pair:
+        return
     inner = sub(outer, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
     if not score.tablature:
         _title(inner, score)
@@ -144,13 +146,12 @@ def write_change(parent: Element, measure: Measure, numbers: StaffNumbers) -> No
     """A change of key or metre before a measure; the printed metre of the tablature stands in its layer. A voice
     keeps its key."""
     metre = measure.metre if measure.metre is not None and measure.metre.beats else None
-    if measure.fifths is None and metre is None:
+    changed = [*numbers.pair.values(), *(numbers.sung.values() if metre is not None else ())]
+    if not changed or (measure.fifths is None and metre is None):
         return
     group = sub(sub(parent, SCORE_DEF), STAFF_GRP)
-    for number in sorted((*numbers.pair.values(), *numbers.sung.values()), key=int):
+    for number in sorted(changed, key=int):
         in_pair = number in numbers.pair.values()
-        if metre is None and not in_pair:
-            continue
         staff = sub(group, STAFF_DEF, {"n": number})
         if measure.fifths is not None and in_pair:
             sub(staff, _KEY_SIG, {"sig": key_signature(measure.fifths)})

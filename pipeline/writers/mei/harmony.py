@@ -28,7 +28,7 @@ def _figures(measure: Element, column: FigureColumn, numbers: StaffNumbers, beat
     at = {
         XML_ID: column.id,
         "tstamp": stamp(column.offset, beat),
-        "staff": numbers.sung.get(column.staff, numbers.pair[LOWER_STAFF]),
+        "staff": numbers.sung[column.staff] if column.staff else numbers.pair[LOWER_STAFF],
         "place": "below",
         "vgrp": _ROW,
     }
@@ -43,7 +43,7 @@ def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int)
     at = {
         XML_ID: sign.id,
         "tstamp": stamp(sign.offset, beat),
-        "staff": numbers.sung.get(sign.staff, numbers.tab or numbers.pair[UPPER_STAFF]),
+        "staff": numbers.sung[sign.staff] if sign.staff else numbers.tab or numbers.pair[UPPER_STAFF],
         "place": "above",
         "type": "chord-letter",
     }

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
-from pipeline.model.score import Arpeggio, Measure
+from pipeline.model.score import Arpeggio, Measure, WordsKind
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
     ARPEG,
@@ -172,5 +172,8 @@ def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:
     for sign in measure.chord_signs:
         if sign.footnote:
             yield sign.footnote, sign.id
+    for words in measure.words:
+        if words.kind is WordsKind.FOOTNOTE:
+            yield from ((letter, words.id) for letter in words.text.split())
     for letter in measure.footnote.split():
         yield letter, measure.id

@@ -13,8 +13,8 @@ from pipeline.model.score import Measure, Score
 
 @dataclass(frozen=True, slots=True)
 class StaffNumbers:
-    """The number of the tablature (empty if there is none), of the two staves under it, and of each sung staff by
-    its name. ``copy`` says that notes stand as their line is meant."""
+    """The number of the tablature (empty if there is none), of the two staves under it (none or both), and of each
+    sung staff by its name. ``copy`` says that notes stand as their line is meant."""
 
     tab: str
     pair: Mapping[int, str]
@@ -23,14 +23,14 @@ class StaffNumbers:
 
 
 def staff_numbers(score: Score) -> StaffNumbers:
-    """Voices, the tablature, the two staves of the instrument, basses; each only where the score has it."""
+    """Voices, the tablature, the two staves that show what sounds, basses; each only where the score has it."""
     above = [staff.name for staff in score.vocal if not staff.bass]
     below = [staff.name for staff in score.vocal if staff.bass]
     sung = {name: str(1 + place) for place, name in enumerate(above)}
     tab = str(len(above) + 1) if score.tablature else ""
-    upper = len(above) + (2 if score.tablature else 1)
-    sung |= {name: str(upper + 2 + place) for place, name in enumerate(below)}
-    pair = {UPPER_STAFF: str(upper), LOWER_STAFF: str(upper + 1)}
+    upper = len(above) + score.tablature + 1
+    pair = {UPPER_STAFF: str(upper), LOWER_STAFF: str(upper + 1)} if score.staves else {}
+    sung |= {name: str(upper + len(pair) + place) for place, name in enumerate(below)}
     return StaffNumbers(tab, pair, sung, score.copy)
 
 

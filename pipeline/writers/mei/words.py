@@ -31,10 +31,10 @@ def write_words(measure: Element, score_measure: Measure, numbers: StaffNumbers,
     for folio in score_measure.folios:
         if folio:
             at = {"tstamp": "0", "staff": numbers.tab}
-            _set(measure, DIR, at, WordsKind.FOLIO, folio_mark(folio))
+            _set(measure, DIR, at, WordsKind.FOLIO, folio_mark(folio), on_tab=True)
     if score_measure.footnote:
         at = {"tstamp": "0", "staff": numbers.tab}
-        _set(measure, DIR, at, WordsKind.FOOTNOTE, score_measure.footnote)
+        _set(measure, DIR, at, WordsKind.FOOTNOTE, score_measure.footnote, on_tab=True)
     if not score_measure.words:
         return
     hollow = {event.id for event in score_measure.tab if not event.figures}
@@ -58,12 +58,12 @@ def _write(measure: Element, words: Words, number: str, beat: int, hollow: set[s
     if words.place is Place.BELOW:
         at["place"] = "below"
     text = folio_mark(words.text) if words.kind is WordsKind.FOLIO else words.text
-    _set(measure, _ELEMENTS.get(words.kind, DIR), at, words.kind, text).set("halign", side)
+    _set(measure, _ELEMENTS.get(words.kind, DIR), at, words.kind, text, on_tab=words.tablature).set("halign", side)
 
 
-def _set(measure: Element, name: str, at: dict[str, str], kind: WordsKind, text: str) -> Element:
+def _set(measure: Element, name: str, at: dict[str, str], kind: WordsKind, text: str, *, on_tab: bool) -> Element:
     size, style, weight = _LOOKS[kind]
-    types = "tablature footnote" if kind is WordsKind.FOOTNOTE else kind.value
+    types = "tablature footnote" if kind is WordsKind.FOOTNOTE and on_tab else kind.value
     element = sub(measure, name, {"place": "above", **at, "type": types})
     rend = sub(element, REND, {"fontsize": size, "fontstyle": style, "fontweight": weight})
     rend.text = legal(text)

@@ -38,7 +38,8 @@ def write_musicxml(score: Score, apparatus: Apparatus | None = None) -> bytes:
             sung_part(root, score, staff, framed, pen)
     if score.tablature:
         tablature_part(root, score, framed, pen)
-    staves_part(root, score, framed, pen)
+    if score.staves:
+        staves_part(root, score, framed, pen)
     for staff in score.vocal:
         if staff.bass:
             sung_part(root, score, staff, framed, pen)

@@ -134,7 +134,11 @@ def _part_list(root: _Element, score: Score) -> None:
 def _instrument_parts(parts: _Element, score: Score) -> None:
     name = score.accompaniment_title
     if not score.tablature:
-        _score_part(parts, "staves", name or "Reduction", score, silent=False, shown=bool(name))
+        usual = "Reduction" if score.copy else "Transcription"
+        _score_part(parts, "staves", name or usual, score, silent=False, shown=bool(name))
+        return
+    if not score.staves:
+        _score_part(parts, "tablature", name or "Tablature", score, silent=False, shown=bool(name))
         return
     group = SubElement(parts, "part-group", type="start", number="1")
     SubElement(group, "group-symbol").text = "none"
@@ -151,7 +155,8 @@ def _sung_part(parts: _Element, staff: VocalStaff) -> None:
 
 
 def _score_part(parts: _Element, id_: str, name: str, score: Score, *, silent: bool, shown: bool = False) -> None:
-    """``score-part``: part-name, score-instrument, midi-instrument. The tablature is silent: it is the same music."""
+    """``score-part``: part-name, score-instrument, midi-instrument. Beside the two staves the tablature is ``silent``:
+    it is the same music."""
     part = SubElement(parts, "score-part", id=id_)
     SubElement(part, "part-name", {} if shown else {"print-object": "no"}).text = legal(name)
     instrument = SubElement(part, "score-instrument", id=f"{id_}-instrument")
