@@ -19,7 +19,7 @@ from pipeline.folder.batch.clearing import removed
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Options, Sheet
+from pipeline.model.options import Options, Part, Sheet
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.staves import Staves
 
@@ -47,6 +47,10 @@ def build(
             help="What the edition prints: all, what the source has, notes only, the tablature alone.",
         ),
     ] = Staves.ALL,
+    part: Annotated[
+        Part,
+        typer.Option("--part", case_sensitive=False, help="Also make a large part for the player, in these signs."),
+    ] = Part.NONE,
     copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy.")] = True,
     midi: Annotated[bool, typer.Option("--midi", help="Also write a MIDI file to practise with.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
@@ -83,6 +87,7 @@ def build(
         edition.musicxml    for a notation program
         edition.mei         for an archive
         edition-001.svg …   the pages, to read and to print
+        part.*              with --part: the tablature alone, large, with cues and planned page turns
         reduction.*         the singer's copy: voice and words over two staves, no tablature
         events.xml          every sign: where it is typed, what sounds, in which voice, how long
         critical-report.*   every reading where the edition is not simply the source, as a page and a table
@@ -106,6 +111,7 @@ def build(
     """
     options = Options(
         staves=staves,
+        part=part,
         copy=copy,
         fullness=texture,
         transpose=_interval(transpose) if transpose else None,

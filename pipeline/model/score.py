@@ -205,6 +205,7 @@ class WordsKind(Enum):
     FOLIO = "folio"
     GAP = "gap"
     FOOTNOTE = "footnote"
+    CUE = "cue"  # the first words of a voice that enters
 
 
 class Words(Record, frozen=True):
@@ -315,6 +316,10 @@ class Score(Record, frozen=True):
     #: True in a singer's copy: notes stand as their line is meant, and a small 8 says what sounds.
     copy: bool = False
     vocal: tuple[VocalStaff, ...] = ()
+    #: How large it is printed, 1 being the usual size; as large as fits a short piece if it is 1.
+    size: float = 1.0
+    #: True if its pages are turned while it is played or sung.
+    turned: bool = False
     #: Printed before the staves of the instrument, where voices stand beside them: its name.
     accompaniment_title: str = ""
     #: Stanzas printed as text after the music: (number, text).

@@ -38,6 +38,8 @@ def names(folder: str) -> list[str]:
         (["--only", "mei", "--only", "events", "--no-copy"], ["edition.mei", "events.xml"]),
         (["--only", "svg", "--no-copy"], ["edition-001.svg"]),
         (["--only", "pdf", "--no-copy"], ["edition.pdf"]),
+        (["--only", "svg", "--no-copy", "--part", "source"], ["edition-001.svg", "part-001.svg"]),
+        (["--only", "musicxml", "--no-copy", "--part", "french"], ["edition.musicxml", "part.musicxml"]),
         (["--only", "midi"], ["practice.mid"]),
         (["--only", "events", "--midi"], ["events.xml", "practice.mid"]),
     ],

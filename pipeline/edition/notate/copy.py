@@ -54,6 +54,7 @@ def notate_copy(
         legend=tuple(_method(measures, heading, song, copy, figured=bool(columns))),
         tablature=False,
         copy=True,
+        turned=True,
         vocal=tuple(vocal_staff(line) for line in song.lines),
         accompaniment_title=instrument_word(heading) if song.lines else "",
         verses=song.verses,

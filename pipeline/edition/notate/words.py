@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.readings import with_signs
@@ -29,6 +29,14 @@ def directive_words(directives: tuple[Directive, ...], measure: str, offset: int
         if kind is None:
             continue
         yield Words(f"{measure}w{number}", kind, _text(line), offset, Place.ABOVE, tablature=True)
+
+
+def retunings(bars: Sequence[SoundingBar]) -> Iterator[tuple[str, str]]:
+    """Every retuning within a piece, in words, with the number of the bar before which it stands."""
+    for bar in bars[1:]:
+        for line in bar.directives:
+            if line.kind is DirectiveKind.RETUNE:
+                yield _text(line), bar.label or str(bar.index + 1)
 
 
 #: Read by everybody; the rest by the player, or beside the source's tablature.

@@ -15,6 +15,7 @@ from pipeline.writers.engrave.blocks import (
     running_head,
     stacked,
     title_block,
+    turn_block,
 )
 from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, SONG_OPTIONS, Drawing, System, draw
 from pipeline.writers.engrave.footnotes import notes_by_system
@@ -59,7 +60,7 @@ def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
     """
     document = drawable(mei)
     composer = _Composer(_drawn(document.mei, document.size, score), score, paper)
-    if composer.spills_over():
+    if score.size == 1 and composer.spills_over():
         smaller = _Composer(_drawn(document.mei, document.size * _SMALLER, score), score, paper)
         if len(smaller.sheets) < len(composer.sheets):
             composer = smaller
@@ -105,6 +106,7 @@ class _Composer:
         self._legend = method_block(score.legend) if score.copy else legend_block(score.legend)
         self._verses = verses_block(score.verses)
         self._turns = turn_costs(score, drawing.systems)
+        self._turn = turn_block() if score.turned and not score.copy else NOTHING
         self._overlay = Overlay(score, drawing.systems)
         self._notes = notes_by_system(score, drawing.systems)
         self._notes_at_foot = True
@@ -152,7 +154,17 @@ class _Composer:
 
     def _foot(self, first: int, last: int) -> Block:
         with_legend = self._legend_at_foot and last == len(self._systems)
-        return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
+        turn = self._turn if last < len(self._systems) else NOTHING
+        return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING, turn), _BLOCK_GAP)
+
+    def _foot_of(self, sheet: Sheet, number: int) -> Block:
+        """The foot of a page; that it has no rest to turn in is said only where it is turned, and has none."""
+        turned = number % 2 and sheet.last < len(self._systems)
+        if self._turn.height and not (turned and self._turns[sheet.last] > 0):
+            with_legend = self._legend_at_foot and sheet.last == len(self._systems)
+            blocks = (self._footnotes(sheet.first, sheet.last), self._legend if with_legend else NOTHING)
+            return stacked(blocks, _BLOCK_GAP)
+        return self._foot(sheet.first, sheet.last)
 
     def _furniture(self, first: int, last: int) -> int:
         foot = self._foot(first, last).height
@@ -169,7 +181,7 @@ class _Composer:
         pages: list[str] = []
         for number, sheet in enumerate(self.sheets, start=1):
             head = self._title if number == 1 else running_head(self._score.credits.title, number)
-            foot = self._foot(sheet.first, sheet.last)
+            foot = self._foot_of(sheet, number)
             music = self._music(sheet, TOP + head.height + HEAD_GAP)
             systems = self._systems[sheet.first : sheet.last]
             pages.append(self._page(number, systems, music, head, foot))

@@ -18,6 +18,7 @@ _LOOKS = {
     WordsKind.RETUNE: ("62%", "italic", "normal"),
     WordsKind.FOLIO: (TAB_SIZE, "normal", "normal"),
     WordsKind.GAP: ("62%", "normal", "normal"),
+    WordsKind.CUE: ("66%", "italic", "normal"),
     WordsKind.FOOTNOTE: (TAB_SIZE, "italic", "normal"),
 }
 

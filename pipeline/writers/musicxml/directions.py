@@ -22,6 +22,7 @@ STYLES: dict[WordsKind, dict[str, str]] = {
     WordsKind.FOLIO: {"font-size": "8"},
     WordsKind.GAP: {"font-style": "italic", "enclosure": "rectangle"},
     WordsKind.FOOTNOTE: _ITALIC,
+    WordsKind.CUE: _ITALIC,
 }
 
 
