@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from pipeline.edition.notate.voices import compass_line, incipit_of, line_entries, signature_entries
+from pipeline.edition.notate.voices import compass_line, incipit_of, line_entries, shows_clef, signature_entries
 from pipeline.edition.readings import with_signs
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
@@ -73,7 +73,7 @@ def legend_of(
     return (
         *_entries(measures, heading.signs, staves),
         *ornament_entries(measures, heading),
-        *line_entries(song, {line.name for line in song.lines if incipit_of(line, heading)}),
+        *line_entries(song, {line.name for line in song.lines if shows_clef(line) or incipit_of(line, heading)}),
         *(signature_entries(song, fifths) if staves.pair else ()),
         *remarks,
     )

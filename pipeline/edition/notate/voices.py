@@ -13,6 +13,8 @@ from pipeline.model.signs import Reading
 from pipeline.model.song import Song, SungLine
 
 T = TypeVar("T")
+#: Clefs of which none is made another.
+_KEPT = ("G2", "F4")
 _ALTERS = {"#": 1, "b": -1, "n": 0}
 
 
@@ -26,12 +28,17 @@ def compass_line(song: Song) -> str:
     return " · ".join(found)
 
 
+def shows_clef(line: SungLine) -> bool:
+    """True if a line is printed in the clef of its source."""
+    return line.clef in _KEPT
+
+
 def incipit_of(line: SungLine, heading: Heading) -> Incipit | None:
     """How a typed line begins in the source; None where that is just as the edition prints it, or where its first note
     cannot be read."""
     declared = next((layer for layer in heading.layers if layer.name == line.name), None)
     first = next((note.typed for note in line.notes if note.typed is not None and note.pitch is not None), None)
-    if declared is None or first is None or declared.clef[:2] in ("G2", "F4") or line.from_file:
+    if declared is None or first is None or declared.clef in _KEPT or line.from_file:
         return None
     pitch, value = _of_source(first.pitch), _of_source(first.value)
     if pitch is None or value is None or pitch.octave is None:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from html import escape
 
 from pipeline.model.score import Score, VocalStaff
-from pipeline.model.xmltext import legal
 from pipeline.writers.engrave.drawing import Drawing, draw
 from pipeline.writers.mei.incipit import incipit_id, incipits
+from pipeline.writers.mei.numbers import staff_numbers
 
 #: How large they are beside the staff; what they take before a staff, with a little air, in page units.
 _SIZE, _ROOM, _AIR = 0.72, 1560, 130
@@ -30,9 +29,10 @@ _STAFF = 720
 def with_room(mei: str, score: Score) -> str:
     """The document with room for the incipits behind the names of their voices."""
     blanks = _BLANK * round(_ROOM / _BLANK_WIDTH)
+    numbers = staff_numbers(score).sung
     for staff in _opened(score):
-        name = f"<label>{escape(legal(staff.title), quote=False)}</label>"
-        mei = mei.replace(name, name.replace("</label>", f"{blanks}</label>"), 1)
+        end = mei.find("</label>", mei.find(f'<staffDef n="{numbers[staff.name]}"'))
+        mei = f"{mei[:end]}{blanks}{mei[end:]}"
     return mei
 
 
@@ -49,10 +49,9 @@ def with_incipits(drawing: Drawing, score: Score) -> Drawing:
     edges: list[float] = []
     for number, staff in enumerate((each for each in score.vocal if each.opening is not None), start=1):
         at = first.drawing.find(f'<g id="line-{staff.name}-m')
-        home = _STAFF_LINE.search(first.drawing, at) if at >= 0 and staff.title else None
-        own = _group(small.systems[0].drawing, incipit_id(number))
+        home, own = _STAFF_LINE.search(first.drawing, at), _group(small.systems[0].drawing, incipit_id(number))
         line = _STAFF_LINE.search(own)
-        if home is None or line is None:
+        if not staff.title or home is None or line is None:
             continue
         x = int(home[1]) - _AIR - _SIZE * int(line[3])
         edges.append(x - _AIR / 2)
@@ -62,7 +61,7 @@ def with_incipits(drawing: Drawing, score: Score) -> Drawing:
         return drawing
     glyphs = first.glyphs | small.systems[0].glyphs
     ends = iter(edges)
-    named = _LENGTHENED.sub(lambda name: f'<text x="{next(ends):.0f}"{name[2]}{name[3]}', first.drawing)
+    named = _LENGTHENED.sub(lambda name: f'<text x="{next(ends, float(name[1])):.0f}"{name[2]}{name[3]}', first.drawing)
     whole = replace(first, drawing=f'{named}<g class="incipits">{"".join(parts)}</g>', glyphs=glyphs)
     systems = (whole, *drawing.systems[1:])
     return replace(drawing, systems=systems, glyphs={**small.glyphs, **drawing.glyphs})

@@ -133,8 +133,8 @@ class _Composer:
         return self._one_by_one() if sheets is None else sheets
 
     def spills_over(self) -> bool:
-        """True if there are two pages, and little music on the second."""
-        if len(self.sheets) != 2:
+        """True if there are two pages, or three of a song, whose systems are high, and little music on the last."""
+        if not 2 <= len(self.sheets) <= (3 if self._score.vocal else 2):
             return False
         last = self.sheets[-1]
         return sum(self._heights[last.first : last.last]) < _LITTLE * self._paper.body

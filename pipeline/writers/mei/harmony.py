@@ -13,7 +13,8 @@ from pipeline.writers.mei.tablature import EDITORIAL_TYPES
 _PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})
 #: All figures of a system stand in one row.
 _ROW = "40"
-_CHORD_SIZE = "88%"
+#: Words over the tablature look larger beside its staff.
+_CHORD_SIZE, _ON_TABLATURE = "88%", "67%"
 
 
 def write_harmony(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
@@ -49,7 +50,8 @@ def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int)
     }
     if sign.editorial is not Editorial.PLAIN:
         at["type"] += f" {EDITORIAL_TYPES[sign.editorial]}"
-    sub(sub(measure, HARM, at), REND, {"fontsize": _CHORD_SIZE}).text = legal(_shown(sign))
+    size = _CHORD_SIZE if sign.staff or not numbers.tab else _ON_TABLATURE
+    sub(sub(measure, HARM, at), REND, {"fontsize": size}).text = legal(_shown(sign))
 
 
 def _shown(sign: ChordSign) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 
+import pypdfium2
 import pytest
 from lxml import etree
 
@@ -14,6 +15,7 @@ from pipeline.edition.casting import cast_off
 from pipeline.model.score import Score
 from pipeline.writers.engrave import engrave
 from pipeline.writers.mei import write_mei
+from pipeline.writers.pdf import Paper, write_pdf
 from tests.songs import HEADING, edited
 
 KEYED = HEADING.replace("metre C\n", "metre C\nkey G minor\neditor EB = E. B.\n")
@@ -93,6 +95,25 @@ def test_words_figures_letters_names_are_printed() -> None:
     assert [found.count(word) for word in ("ti", "Sa", "lu", "la", "no.")] == [1, 1, 1, 3, 1]
     assert {"Canto", "Tenore", "Basso", "Theorbo", "A", "Prima", "Lieti prati,"} <= set(found)
     assert found.count("6") == 1 and 'class="type-accidental"' in page
+
+
+def test_the_pdf_has_every_word() -> None:
+    """As the reader pypdfium2 finds it."""
+    score = edited(MUSIC)
+    pdf = pypdfium2.PdfDocument(write_pdf(pages_of(score), "Trial", Paper.A4).content)
+    found = "".join(page.get_textpage().get_text_range() for page in pdf)
+    for word in ("Canto", "Tenore", "Basso", "Theorbo", "Prima", "mo", "Sa", "ter", "no.", "Lieti prati,"):
+        assert word in found
+
+
+def test_a_title_that_two_lines_share_is_moved_before_its_own_incipit() -> None:
+    """Only the tenor has an old clef."""
+    heading = HEADING.replace("Canto, clef C1", "Voce, clef G2").replace("Tenore,", "Voce,")
+    (page,) = pages_of(edited(MUSIC, heading))
+    names = re.findall(r'class="label"><text x="(-?\d+)"[^>]*>(?:<tspan [^>]*>)*Voce<', page)
+    start = re.search(r'<g transform="translate\((-?\d+) -?\d+\) scale\([\d.]+\)"><g id="incipit-1"', page)
+    assert start and len(names) == 2
+    assert int(names[1]) <= int(start[1]) < int(names[0])
 
 
 def test_stanza_numbers_before_the_lines_of_a_voice_with_several() -> None:
