@@ -64,7 +64,7 @@ def test_what_no_hand_reaches_is_left_out_or_kept() -> None:
 
 def test_a_held_inner_note_ends_where_the_hand_must_leave_it() -> None:
     """G2 beneath A3 would be held under C4, a fourth and an octave above it. Found by random music."""
-    before = voiced("| 4=1:0 1:0 1:0 1:0 8,7,1:0 1:3", f"{HEADING}metre none\n")
+    before = voiced("| 4=1:0 4=1:0 4=1:0 4=1:0 4=8,7,1:0 4=1:3", f"{HEADING}metre none\n")
     after = reduce(before, Fullness.PLAYABLE)
     for moment in {note.led.onset for note in after.notes}:
         sounding = [note for note in after.notes if note.led.onset <= moment < note.led.onset + note.led.length]

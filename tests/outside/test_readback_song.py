@@ -22,11 +22,11 @@ from pipeline.model.score import Score
 from pipeline.writers.mei import write_mei_forms
 from pipeline.writers.musicxml import write_musicxml
 from tests.outside.readback import (
+    as_music21_places,
     differences,
     heads_by_partitura,
     heard_by_music21,
     partitura_part,
-    written,
     written_heads,
 )
 from tests.outside.schemas import musicxml_schema
@@ -61,7 +61,7 @@ def test_music21_and_partitura_find_every_note_and_word(name: str) -> None:
     score, document, _ = made(name)
     assert sung_by_music21(document) == sung_written(score)
     assert notes_by_partitura(document, score) == notes_of(sung_written(score))
-    assert differences(written(score), heard_by_music21(document)) == []
+    assert differences(as_music21_places(score), heard_by_music21(document)) == []
     assert differences(written_heads(score), heads_by_partitura(document)) == []
     figures = sum(figure.pitch is not None for m in score.measures for event in m.tab for figure in event.figures)
     assert len(partitura_part(document, "tablature").notes) == figures

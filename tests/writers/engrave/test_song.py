@@ -189,7 +189,7 @@ def test_each_letter_of_the_foot_stands_once_at_a_sign() -> None:
 def test_added_notes_words_and_letters_are_bracketed() -> None:
     """F sharp, “del”, and the letter D; and the key to the signs says so."""
     (page,) = pages_of(edited(EDITED))
-    assert "[ ]" in texts(page)
+    assert "[ ] Supplied by the editor." in texts(page)
     overlay = page[page.index('class="overlay"') :]
     assert overlay.count('stroke-width="17"') == 3
 
