@@ -19,6 +19,7 @@ from pipeline.edition.casting import cast_off
 from pipeline.edition.copies import Plan, copy_of
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
+from pipeline.edition.part import part_of
 from pipeline.edition.perform import perform
 from pipeline.edition.spell import spell
 from pipeline.findings.document import write_findings
@@ -30,6 +31,7 @@ from pipeline.model.artefacts import (
     EVENTS,
     FINDINGS,
     MIDI,
+    PART,
     PROOF,
     REPORT,
     REPORT_TABLE,
@@ -40,6 +42,7 @@ from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.options import Options, Sheet
 from pipeline.model.score import Score
+from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
@@ -83,10 +86,11 @@ def build_piece(
     read = read_piece(source, inherited, files, images)
     reading = led(read.sounding, read.song)
     voiced = spell(reading.value)
-    score = notate(voiced)
+    score = notate(voiced, read.song)
     acts = apparatus(voiced)
     plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
-    scores = ((EDITION, score), (COPY, plan.score))
+    shown = score if options.staves is Staves.ALL else notate(voiced, read.song, options.staves)
+    scores = ((EDITION, shown), (PART, part_of(voiced, read.song, options.part)), (COPY, plan.score))
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
     found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)
@@ -110,7 +114,9 @@ def build_piece(
 
 
 def _views(printed: list[_Printed]) -> tuple[View, ...]:
-    return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in printed)
+    """The scores that a page to prove with shows: the part has nothing that the edition has not."""
+    shown = (one for one in printed if one.name != PART)
+    return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in shown)
 
 
 def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:

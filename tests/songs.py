@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pipeline.edition.lead import lead
-from pipeline.edition.notate import notate_copy
+from pipeline.edition.notate import notate, notate_copy
 from pipeline.edition.reduce import reduce
 from pipeline.edition.spell import spell
 from pipeline.model.copy import Copy, Fullness
@@ -30,6 +30,11 @@ def song(music: str, heading: str = HEADING) -> tuple[VoicedPiece, Song]:
     """The voiced piece and its song. Faults are allowed: what cannot be read must be written too."""
     sounding, _ = resolved(music, heading)
     return spell(lead(sounding)), sing(sounding).value
+
+
+def edited(music: str, heading: str = HEADING) -> Score:
+    """The score of the edition."""
+    return notate(*song(music, heading))
 
 
 def copied(music: str, heading: str = HEADING, fullness: Fullness = Fullness.PLAYABLE) -> Score:

@@ -21,9 +21,10 @@ from pipeline.folder.files import reason
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Options, Sheet
+from pipeline.model.options import Options, Part, Sheet
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
+from pipeline.model.staves import Staves
 
 
 def build(
@@ -41,6 +42,18 @@ def build(
         Fullness, typer.Option("--texture", case_sensitive=False, help="How full the copy's accompaniment is.")
     ] = Fullness.PLAYABLE,
     chord_names: Annotated[bool, typer.Option("--chord-names", help="Print chord names in the copy.")] = False,
+    staves: Annotated[
+        Staves,
+        typer.Option(
+            "--staves",
+            case_sensitive=False,
+            help="What the edition prints: all, what the source has, notes only, the tablature alone.",
+        ),
+    ] = Staves.ALL,
+    part: Annotated[
+        Part,
+        typer.Option("--part", case_sensitive=False, help="Also make a large part for the player, in these signs."),
+    ] = Part.NONE,
     copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy.")] = True,
     midi: Annotated[bool, typer.Option("--midi", help="Also write a MIDI file to practise with.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
@@ -80,6 +93,7 @@ def build(
         edition.musicxml    for a notation program
         edition.mei         for an archive
         edition-001.svg …   the pages, to read and to print
+        part.*              with --part: the tablature alone, large, with cues and planned page turns
         reduction.*         the singer's copy: voice and words over two staves, no tablature
         events.xml          every sign: where it is typed, what sounds, in which voice, how long
         critical-report.*   every reading where the edition is not simply the source, as a page and a table
@@ -100,8 +114,11 @@ def build(
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
         longneck build book/ --shard 1/4
+        longneck build song.intav --staves source
     """
     options = Options(
+        staves=staves,
+        part=part,
         copy=copy,
         fullness=texture,
         transpose=_interval(transpose) if transpose else None,

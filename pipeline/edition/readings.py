@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
@@ -51,7 +52,14 @@ LINES = {
     BarlineKind.REPEAT_START: "bar line with the beginning of a repeat",
     BarlineKind.REPEAT_BOTH: "bar line with repeats on both sides",
 }
+#: Joins two syllables that are sung as one (U+203F).
+ELISION = "‿"
 _ACCIDENTALS = {"#": "♯", "b": "♭", "n": "♮", "": ""}
+
+
+def with_signs(text: str) -> str:
+    """Typed pitch names with real accidentals: F#2 becomes F♯2, Bb1 B♭1."""
+    return re.sub(r"\b([A-G])([#b])(?=\d)", lambda found: found[1] + ("♯" if found[2] == "#" else "♭"), text)
 
 
 def difference(reading: Reading[T], said: Saying[T]) -> Iterator[str]:
@@ -110,6 +118,12 @@ def pitch_said(pitch: LayerPitch, other: LayerPitch | None = None) -> str:
     """A note of a line, as printed there."""
     del other
     return f"{pitch.step}{_ACCIDENTALS[pitch.accidental]}{'' if pitch.octave is None else pitch.octave}"
+
+
+def word_said(word: str, other: str | None = None) -> str:
+    """A syllable or chord letter, as printed there."""
+    del other
+    return f"“{word.replace('_', ELISION) if len(word) > 1 else word}”"
 
 
 def marks_of(heading: Heading, *, at_stop: bool) -> Saying[str]:

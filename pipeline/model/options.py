@@ -9,6 +9,7 @@ from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.staves import Staves
 
 
 class Sheet(Enum):
@@ -18,15 +19,26 @@ class Sheet(Enum):
     LETTER = "letter"
 
 
+class Part(Enum):
+    """Whether a part for the player is made, and in which signs."""
+
+    NONE = "none"
+    SOURCE = "source"  # those of the source
+    ITALIAN = "italian"
+    FRENCH = "french"
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
-    """Which artefacts are made, and how the singer's copy is. All that shapes the edition itself stands in the
-    encoding, where it can be reviewed and kept.
+    """Which artefacts are made, which ``staves`` the edition prints, and how player's part and singer's copy are. All
+    else that shapes the edition itself stands in the encoding, where it can be reviewed and kept.
 
     ``transpose`` moves the copy by an interval, ``voice_range`` into the range of a voice (lowest, highest); not both.
     ``forms`` are those that are written, in the order of :class:`Form`.
     """
 
+    staves: Staves = Staves.ALL
+    part: Part = Part.NONE
     copy: bool = True
     fullness: Fullness = Fullness.PLAYABLE
     transpose: Interval | None = None

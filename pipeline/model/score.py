@@ -113,6 +113,8 @@ class SungSyllable(Record, frozen=True):
     text: str
     position: str
     extends: bool
+    editorial: Editorial = Editorial.PLAIN
+    footnote: str = ""
 
 
 class SungEvent(Record, frozen=True):
@@ -136,6 +138,7 @@ class SungEvent(Record, frozen=True):
     syllables: tuple[SungSyllable, ...] = ()
     #: Id of the event at which a slur (several notes on one syllable) that begins here ends; empty for none.
     slur_to: str = ""
+    footnote: str = ""
 
 
 class SungStaff(Record, frozen=True):
@@ -173,14 +176,27 @@ class ChordSign(Record, frozen=True):
     text: str
     at: str
     named: bool = False
+    editorial: Editorial = Editorial.PLAIN
+    footnote: str = ""
+
+
+class Incipit(Record, frozen=True):
+    """How a line begins in the source: clef, signature (in fifths), printed sign of metre, first note and its value,
+    as printed there."""
+
+    clef: str
+    fifths: int
+    sign: str
+    pitch: SpelledPitch
+    value: Value
 
 
 class VocalStaff(Record, frozen=True):
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
 
     ``clef`` is letter and line as in ``G2``, ``F4``, ``C3``; ``octave_down`` puts an 8 under a G clef. ``incipit``
-    names the clef of the source (``C1``). ``stanzas`` is how many lines of words stand under it; ``bass`` staves
-    stand below the accompaniment.
+    names the clef of the source (``C1``), ``opening`` shows how the line begins there. ``stanzas`` is how many lines of
+    words stand under it; ``bass`` staves stand below the accompaniment.
     """
 
     name: str
@@ -191,6 +207,7 @@ class VocalStaff(Record, frozen=True):
     incipit: str
     stanzas: int
     bass: bool = False
+    opening: Incipit | None = None
 
 
 class WordsKind(Enum):
@@ -201,7 +218,7 @@ class WordsKind(Enum):
     FOLIO = "folio"
     GAP = "gap"
     FOOTNOTE = "footnote"
-    LETTER = "letter"  # of a chord, printed over the tablature
+    CUE = "cue"  # the first words of a voice that enters
 
 
 class Words(Record, frozen=True):
@@ -308,10 +325,18 @@ class Score(Record, frozen=True):
     lines: int = 6
     #: Whether course 1 is the upper line of the tablature.
     course_1_above: bool = False
-    #: False in a singer's copy: then measures hold no tablature events.
+    #: False where measures hold no tablature events.
     tablature: bool = True
+    #: False where measures hold no layers: the two staves that show what sounds are not printed.
+    staves: bool = True
+    #: True in a singer's copy: notes stand as their line is meant, and a small 8 says what sounds.
+    copy: bool = False
     vocal: tuple[VocalStaff, ...] = ()
-    #: Printed before the two staves of a singer's copy (the instrument); empty in the edition.
+    #: How large it is printed, 1 being the usual size; as large as fits a short piece if it is 1.
+    size: float = 1.0
+    #: True if its pages are turned while it is played or sung.
+    turned: bool = False
+    #: Printed before the staves of the instrument, where voices stand beside them: its name.
     accompaniment_title: str = ""
     #: Stanzas printed as text after the music: (number, text).
     verses: tuple[tuple[str, str], ...] = ()

@@ -11,7 +11,7 @@ from enum import Enum
 from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import Record
-from pipeline.model.signs import Label
+from pipeline.model.signs import Label, Reading
 from pipeline.model.sounding import TupletPlace
 from pipeline.model.text import Span
 from pipeline.model.time import Ticks, Value
@@ -28,7 +28,8 @@ class WordPlace(Enum):
 
 class Syllable(Record, frozen=True):
     """One syllable under one note. ``text`` has no hyphen; an elision is written with ‿ (U+203F). ``extends`` says
-    that a melisma follows: hyphens within a word, a line at its end. ``labels`` as typed behind it."""
+    that a melisma follows: hyphens within a word, a line at its end. ``labels`` as typed behind it. ``reading`` is what
+    the edition and the source have, as typed, where the editor did something to it."""
 
     stanza: int
     text: str
@@ -36,6 +37,7 @@ class Syllable(Record, frozen=True):
     extends: bool
     span: Span
     labels: tuple[Label, ...] = ()
+    reading: Reading[str] | None = None
 
 
 class Figure(Record, frozen=True):
@@ -59,7 +61,8 @@ class SungNote(Record, frozen=True):
     ``value`` is the printed value in the edition's values, group or not; ``length`` the real one. ``tied`` joins it
     to the note before; ``slurred`` says that it is sung on the syllable before in every stanza (never a tied note).
     ``typed`` is the word it was typed as, with its labels and readings; None if it comes from a file. A rest with
-    ``typed.pitch`` set is a note that cannot be read or that the edition leaves out.
+    ``typed.pitch`` set is a note that cannot be read or that the edition leaves out. ``unsung`` are places in its
+    stanzas (without text) where the edition has no syllable, but something is noted or left out.
     """
 
     id: str
@@ -78,6 +81,7 @@ class SungNote(Record, frozen=True):
     tuplet: TupletPlace | None = None
     bar: int = 0
     typed: LayerNote | None = None
+    unsung: tuple[Syllable, ...] = ()
 
 
 class SungLine(Record, frozen=True):
@@ -99,12 +103,15 @@ class SungLine(Record, frozen=True):
 
 
 class ChordLetter(Record, frozen=True):
-    """A chord letter as printed above an event or note. ``over`` names the layer (empty: the tablature)."""
+    """A chord letter as printed above an event or note. ``over`` names the layer (empty: the tablature). ``text`` is
+    empty where the edition leaves out what the source has; ``reading`` and ``labels`` as of a syllable."""
 
     onset: Ticks
     text: str
     over: str
     span: Span
+    labels: tuple[Label, ...] = ()
+    reading: Reading[str] | None = None
 
 
 class Song(Record, frozen=True):

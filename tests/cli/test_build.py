@@ -38,6 +38,8 @@ def names(folder: str) -> list[str]:
         (["--only", "mei", "--only", "events", "--no-copy"], ["edition.mei", "events.xml"]),
         (["--only", "svg", "--no-copy"], ["edition-001.svg"]),
         (["--only", "pdf", "--no-copy"], ["edition.pdf"]),
+        (["--only", "svg", "--no-copy", "--part", "source"], ["edition-001.svg", "part-001.svg"]),
+        (["--only", "musicxml", "--no-copy", "--part", "french"], ["edition.musicxml", "part.musicxml"]),
         (["--only", "midi"], ["practice.mid"]),
         (["--only", "events", "--midi"], ["events.xml", "practice.mid"]),
     ],
@@ -58,6 +60,23 @@ def test_forms_of_an_earlier_build_do_not_stay_behind(here: Path) -> None:
     run("build", "a/1.intav")
     run("build", "a/1.intav", "--only", "musicxml")
     assert names("out/a/1") == ["build.json", "edition.musicxml", "findings.json", "reduction.musicxml"]
+
+
+def test_staves_that_are_asked_for_and_kept_for_the_next_build(here: Path) -> None:
+    """``verify`` builds with the same again; what sounds, and every finding, does not depend on it."""
+    run("build", "a/1.intav", "--no-copy")
+    usual = {name: Path("out/a/1", name).read_bytes() for name in ("events.xml", "findings.json", "edition.mei")}
+    assert run("build", "a/1.intav", "--no-copy", "--staves", "tablature")[0] == 0
+    assert b"<chord" not in Path("out/a/1/edition.mei").read_bytes()
+    assert all(Path("out/a/1", name).read_bytes() == usual[name] for name in ("events.xml", "findings.json"))
+    assert run("verify", "a/1.intav")[0] == 0
+    assert run("build", "a/1.intav", "--no-copy")[0] == 0
+    assert Path("out/a/1/edition.mei").read_bytes() == usual["edition.mei"]
+
+
+def test_staves_that_are_none(here: Path) -> None:
+    code, _, err = run("build", "a/1.intav", "--staves", "guitar")
+    assert code == 2 and "guitar" in err
 
 
 def test_a_form_that_is_none(here: Path) -> None:

@@ -382,3 +382,13 @@ def test_findings_go_with_their_bars_not_with_their_lines() -> None:
     heading = FindingContent("gut", "warning", "Tight.", 3)
     (gone,) = differences(one, two, [heading], [])
     assert (gone.one.index, gone.two.index, gone.one.text) == (-1, -1, "warning: Tight.")
+
+
+def test_words_and_chord_letters_that_are_emended() -> None:
+    """What the source has tells two encodings apart, though both print the same."""
+    bars = ("| 2=X,3:3 3:2\nv 2=D5 E5\nc A!E D\n1 can- to!ta",)
+    head = f"{HEAD}layer v = Canto, clef C1\n"
+    (word,) = found("to!ta", "to", bars, head)
+    assert "“-to” (the source has ta)" in message(word)
+    (letter,) = found("A!E", "A", bars, head)
+    assert "A (the source has E)" in message(letter)

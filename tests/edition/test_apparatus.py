@@ -299,13 +299,8 @@ def test_a_source_that_omits_a_bar_an_event_a_stop() -> None:
 
 def test_another_chord_in_another_source() -> None:
     entry = one('| 2=7,3:2 "a2=8,3:3\n"a !B 8,4:2,3:3')
-    assert said(entry)[:5] == (
-        2,
-        0,
-        Subject.EVENT,
-        Kind.VARIANT,
-        "8 with 2 on the fourth course and 3 on the third course",
-    )
+    chord = "8 with 2 on the fourth course and 3 on the third course"
+    assert said(entry)[:5] == (2, 0, Subject.EVENT, Kind.VARIANT, chord)
     assert isinstance(entry.was, tuple)
     assert one('| 2=7,3:2 "a2=8,3:3\n"a !B 8,3:3').reason == "agrees with the edition"
 

@@ -23,7 +23,8 @@ from pipeline.folder.files import discover
 from pipeline.model.artefacts import Form, is_artefact
 from pipeline.model.copy import Fullness
 from pipeline.model.diagnostics import Diagnostic, Related
-from pipeline.model.options import Options, Sheet
+from pipeline.model.options import Options, Part, Sheet
+from pipeline.model.staves import Staves
 from pipeline.model.text import Span
 from tests.folder.test_batch import contents
 
@@ -137,6 +138,8 @@ OTHER_OPTIONS = [
     Options(copy=False, forms=(*QUICK.forms, Form.MIDI)),
     Options(copy=False, forms=QUICK.forms, fullness=Fullness.SKETCH),
     Options(copy=False, forms=QUICK.forms, paper=Sheet.LETTER),
+    Options(copy=False, forms=QUICK.forms, staves=Staves.SOURCE),
+    Options(copy=False, forms=QUICK.forms, part=Part.FRENCH),
 ]
 
 
@@ -213,7 +216,7 @@ def test_a_fault_is_not_kept(book: Path, monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 def test_every_artefact_is_known_by_its_name(book: Path) -> None:
-    full = Options(forms=tuple(Form))
+    full = Options(forms=tuple(Form), part=Part.SOURCE)
     names = [path.name for done in build(full) for path in done.written]
     assert len(set(names)) >= 11
     assert [name for name in names if not is_artefact(name)] == []

@@ -46,7 +46,7 @@ def golden(file: PieceFile) -> str:
     voiced = spell(reading.value)
     plan = copy_of(voiced, read.song, Options(copy=True))
     found = read.settled(*reading.diagnostics, *plan.diagnostics)
-    lines = ["= edition", *dump(notate(voiced))]
+    lines = ["= edition", *dump(notate(voiced, read.song))]
     if plan.score is not None:
         lines += ["= singer's copy", *dump(plan.score)]
     lines += ["= written", *_written(text, heads)]

@@ -23,7 +23,9 @@ _letters = st.sampled_from(["C", "D", "E", "F", "G", "A", "B", "F#", "Bb", "Eb",
 _joins = st.sampled_from(["", "", "", "_"])
 _edits = st.sampled_from(["", "", "", "", "?", "!"])
 _figures = st.sampled_from(["", "", "'6", "'#", "'6,5", "'4-3", "'b", "'#6,4-5,3", "'n"])
-_words = st.sampled_from(["la", "Du-", "ri", "pian-", "ti_a", "e_o-", "_", "-", "l’oc-", "chi,"])
+_words = st.sampled_from(
+    ["la", "Du-", "ri", "pian-", "ti_a", "e_o-", "_", "-", "l’oc-", "chi,", "ri!ra", "ti!-", "-!la", "_!la"]
+)
 
 
 def _notes(octaves: st.SearchStrategy[int], figured: bool) -> st.SearchStrategy[tuple[str, int]]:

@@ -69,10 +69,13 @@ def _written(part: str, event: SungEvent, slur_ends: bool) -> Sung:
 
 
 def sung_by_music21(document: bytes) -> list[Sung]:
-    """The parts of one staff as music21 reads them."""
+    """The vocal and bass parts as music21 reads them: all of one staff but the tablature."""
     found: list[Sung] = []
-    for part in parts_by_music21(document):
-        if isinstance(part, music21.stream.PartStaff):
+    ids = [part.get("id", "") for part in etree.fromstring(document).iterfind("part")]
+    parts = parts_by_music21(document)
+    single = [part for part in parts if not isinstance(part, music21.stream.PartStaff)]
+    for part, id_ in zip(single, (id_ for id_ in ids if id_ != "staves"), strict=True):
+        if id_ == "tablature":
             continue
         slurs = list(part.recurse().getElementsByClass(music21.spanner.Slur))
         starts = {id(slur.getFirst()) for slur in slurs}

@@ -148,7 +148,7 @@ def test_random_songs(heading: str, music: str) -> None:
     root = written(voiced, sung)
     notes = [note for line in sung.lines for note in line.notes]
     assert [each.get("onset") for each in root.iterfind(".//e:line/e:note", NS)] == [show(note.onset) for note in notes]
-    assert [each.text for each in root.iterfind(".//e:syllable", NS)] == [
-        word.text for note in notes for word in note.syllables
+    assert [each.text or "" for each in root.iterfind(".//e:syllable", NS)] == [
+        word.text for note in notes for word in (*note.syllables, *note.unsung)
     ]
     assert len(root.findall(".//e:figure", NS)) == sum(len(note.figures) for note in notes)

@@ -147,13 +147,16 @@ class VariantContent:
 
 @dataclass(frozen=True, slots=True)
 class SyllableContent:
-    """A syllable: ``place`` is that in its word, ``extends`` says that it is drawn out."""
+    """A syllable: ``place`` is that in its word, ``extends`` says that it is drawn out. ``text`` is empty where the
+    edition leaves one out; ``source`` as typed."""
 
     stanza: int
     text: str
     place: str
     extends: bool
     notes: Notes = ()
+    act: Act = Act.PRINTED
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +190,8 @@ class ChordContent:
     at: int
     text: str
     span: Span = field(compare=False)
+    act: Act = Act.PRINTED
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pipeline.edition.apparatus.drafts import BarDraft, Said, Spot, act_of
-from pipeline.edition.readings import NOTHING, here_said, marks_of, pitch_said, value_said
+from pipeline.edition.readings import NOTHING, here_said, marks_of, pitch_said, value_said, word_said
 from pipeline.model.apparatus import Kind, Subject
 from pipeline.model.heading import Heading
 from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
 from pipeline.model.sounding import SoundingBar
+from pipeline.source.parse.sungwords import read_word
 
 _KINDS = {LayerKind.CHORDS: "chord letters", LayerKind.TEXT: "stanza"}
 
@@ -20,7 +21,7 @@ class LineActs:
         self._said = marks_of(heading, at_stop=False)
 
     def layers(self, draft: BarDraft, bar: SoundingBar) -> None:
-        """Every act at a note of a line; words only where something is noted."""
+        """Every act at a note of a line and at its words, and whatever is noted there."""
         for place, layer in enumerate(bar.bar.layers, start=1):
             if layer.kind in _KINDS:
                 self._words(draft, layer, place, bar)
@@ -36,13 +37,19 @@ class LineActs:
         part = ", ".join(
             part for part in (self._titles.get(layer.over, layer.over), f"{_KINDS[layer.kind]} {kind}".strip()) if part
         )
-        for number, labels in enumerate(layer.word_labels, start=1):
-            if labels:
-                text = layer.words[number - 1][0]
-                at = f"b{bar.index + 1}"
-                draft.point(
-                    labels, Spot(at, number, 0, Subject.WORDS, 2 * number, text, (text,), part=part, line=place)
-                )
+        labelled = layer.word_labels or ((),) * len(layer.words)
+        for number, ((typed, _), labels) in enumerate(zip(layer.words, labelled, strict=True), start=1):
+            reading = read_word(typed)
+            if reading is None and not labels:
+                continue
+            text = typed if reading is None else reading.edition or "-"
+            before = (reading.source or "",) if reading is not None else ()
+            at = f"b{bar.index + 1}"
+            spot = Spot(at, number, 0, Subject.WORDS, 2 * number, text, (text,), before, part=part, line=place)
+            act = act_of(reading, word_said) if reading is not None else None
+            if act is not None:
+                draft.act(spot, act, labels)
+            draft.point(labels, spot)
 
     def _note(self, draft: BarDraft, note: LayerNote, spot: Spot) -> None:
         rhythm = spot._replace(subject=Subject.RHYTHM)

@@ -24,10 +24,14 @@ _CLEF, _KEY_SIGN, _METRE = 115, 16, 45
 _WHOLE_NOTE, _FALL, _LEAST, _ACCIDENTAL, _BAR_LINE = 174.0, 0.6, 31.0, 6.0, 12.0
 #: A letter of the words under the notes, on the average, and what lies between two syllables.
 _LETTER, _BETWEEN_SYLLABLES = 18.0, 20.0
+#: An incipit: old clef, signature, metre, first note.
+_INCIPIT = 160.0
 
 #: What speaks for a break before a section, against one behind its first measure, inside a bar of the source or in
 #: an ending.
 _SECTION, _LATE_SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.2, 0.12, 0.06
+#: What speaks for ending a line with a rest, where pages are turned.
+_REST = -0.15
 _FULLEST = 1.03
 #: How much of a line is filled by each part of a measure that is too long for one.
 _PART = 0.93
@@ -42,11 +46,12 @@ _LAST_SUNG = 0.9
 @dataclass(frozen=True, slots=True)
 class _Lines:
     """What holds for every line of a piece: its room, what it takes before its first note, and by what the emptiness
-    of the last one counts. ``titles`` stand before the first."""
+    of the last one counts. ``titles`` stand before the first; ``turned`` if a player turns the pages."""
 
     begins: float
     titles: float
     last: float
+    turned: bool = False
 
     def room(self, size: float) -> float:
         return _LINE / size - self.begins
@@ -67,19 +72,20 @@ def cast_off(score: Score) -> Cast:
     """Lines and size of print for a piece. Linear in its measures."""
     measures = score.measures
     fifths = [abs(measures[0].fifths or 0) if measures else 0, *(abs(staff.fifths) for staff in score.vocal)]
-    titles = max((len(title) for title in _titles(score)), default=0) * _LETTER
-    lines = _Lines(_CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST)
-    usual = _cast(score, 1.0, lines)
-    if len(usual.starts) < _SHORT:
+    titles = max(_titles(score), default=0.0)
+    lines = _Lines(_CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST, score.turned)
+    usual = _cast(score, score.size, lines)
+    if score.size == 1 and len(usual.starts) < _SHORT:
         larger = _cast(score, _LARGER, lines)
         if len(larger.starts) <= _SHORT:
             return larger
     return usual
 
 
-def _titles(score: Score) -> list[str]:
-    """What stands before the staves of the first line."""
-    return [score.accompaniment_title, *(staff.title for staff in score.vocal)]
+def _titles(score: Score) -> list[float]:
+    """The widths of what stands before the staves of the first line: names, and how a voice begins in the source."""
+    voices = [_LETTER * len(staff.title) + _INCIPIT * (staff.opening is not None) for staff in score.vocal]
+    return [_LETTER * len(score.accompaniment_title), *voices]
 
 
 def _cast(score: Score, size: float, lines: _Lines) -> Cast:
@@ -97,15 +103,15 @@ def _cast(score: Score, size: float, lines: _Lines) -> Cast:
         widths.extend(map(_width, parts))
     if widths:
         widths[0] += lines.titles
-    return Cast(score, tuple(fitting), _starts(fitting, widths, room, lines.last), size)
+    return Cast(score, tuple(fitting), _starts(fitting, widths, room, lines), size)
 
 
-def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float, last: float) -> frozenset[int]:
+def _starts(measures: Sequence[Measure], widths: Sequence[float], room: float, lines: _Lines) -> frozenset[int]:
     """The cheapest division into lines that hold ``room``."""
     best: list[tuple[float, int]] = [(0.0, 0)]
     count = len(measures)
     for end in range(1, count + 1):
-        best.append(_best_line(measures, widths, room, best, end, last))
+        best.append(_best_line(measures, widths, room, best, end, lines))
     starts: set[int] = set()
     end = count
     while end > 0:
@@ -120,7 +126,7 @@ def _best_line(
     room: float,
     best: Sequence[tuple[float, int]],
     end: int,
-    last: float,
+    lines: _Lines,
 ) -> tuple[float, int]:
     """The cheapest way to end a line before measure ``end``: its cost, and where that line begins."""
     found: tuple[float, int] | None = None
@@ -130,8 +136,8 @@ def _best_line(
         fullness = filled / room
         if fullness > _FULLEST and found is not None:
             break
-        empty = _emptiness(fullness, last if end == len(measures) else None)
-        cost = best[start][0] + empty + (_break_cost(measures, start) if start else 0.0)
+        empty = _emptiness(fullness, lines.last if end == len(measures) else None)
+        cost = best[start][0] + empty + (_break_cost(measures, start, turned=lines.turned) if start else 0.0)
         if found is None or cost < found[0]:
             found = (cost, start)
     assert found is not None
@@ -148,7 +154,7 @@ def _emptiness(fullness: float, last: float | None) -> float:
     return last * cost + (_STUMP if fullness < _TOO_LITTLE else 0.0)
 
 
-def _break_cost(measures: Sequence[Measure], start: int) -> float:
+def _break_cost(measures: Sequence[Measure], start: int, *, turned: bool) -> float:
     before, after = measures[start - 1], measures[start]
     cost = 0.0
     if _opens_section(after):
@@ -159,7 +165,19 @@ def _break_cost(measures: Sequence[Measure], start: int) -> float:
         cost += _INSIDE_BAR
     if after.ending is not None and (not after.ending.starts or after.ending.number > 1):
         cost += _INSIDE_ENDING
+    if turned and _hands_rest(before):
+        cost += _REST
     return cost
+
+
+def _hands_rest(measure: Measure) -> bool:
+    """True for a measure at whose end a player plucks nothing for a minim: the page can be turned behind it."""
+    silent = 0
+    for event in reversed(measure.tab):
+        if event.figures:
+            break
+        silent += event.ticks
+    return silent >= WHOLE // 2
 
 
 def _opens_section(measure: Measure) -> bool:

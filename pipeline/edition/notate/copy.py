@@ -7,9 +7,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from pipeline.edition.notate.drafts import head_id
-from pipeline.edition.notate.front import ornament_entries, small_note_entries, stemless_entries, witness_lines
+from pipeline.edition.notate.front import (
+    instrument_word,
+    ornament_entries,
+    small_note_entries,
+    stemless_entries,
+    witness_lines,
+)
 from pipeline.edition.notate.piece import notate
 from pipeline.edition.notate.sung import ChordReader, SungReader, vocal_staff
+from pipeline.edition.notate.voices import line_entries
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.heading import Heading
 from pipeline.model.notes import Place, StaffEvent
@@ -64,8 +71,10 @@ def notate_copy(
         footnotes=(),
         legend=tuple(_method(measures, heading, song, copy, figured=bool(columns))),
         tablature=False,
+        copy=True,
+        turned=True,
         vocal=tuple(vocal_staff(line) for line in song.lines),
-        accompaniment_title=_instrument_word(heading) if song.lines else "",
+        accompaniment_title=instrument_word(heading) if song.lines else "",
         verses=song.verses,
     )
 
@@ -81,7 +90,7 @@ def _heads(score: Score) -> frozenset[str]:
 
 
 #: Words that a copy has no use for, or has in another place.
-_OF_THE_TABLATURE = frozenset({WordsKind.FOLIO, WordsKind.RETUNE, WordsKind.FOOTNOTE, WordsKind.LETTER})
+_OF_THE_TABLATURE = frozenset({WordsKind.FOLIO, WordsKind.RETUNE, WordsKind.FOOTNOTE})
 
 
 def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
@@ -153,7 +162,7 @@ def _sung(
         staff, own = reader.measure(bar, measure.id)
         sung.append(staff)
         columns.extend(own)
-    printed = chords.measure(bar, measure.id)
+    printed, _ = chords.measure(bar, measure.id)
     taken = {(sign.staff, sign.offset) for sign in printed}  # what the source has stands alone
     signs = (*printed, *(sign for sign in worked_out[1] if (sign.staff, sign.offset) not in taken))
     return replace(measure, sung=tuple(sung), figures=tuple(columns), chord_signs=signs)
@@ -213,23 +222,17 @@ def _credits(heading: Heading, song: Song, copy: Copy) -> Credits:
 
 def _for_whom(heading: Heading, song: Song) -> str:
     singers = sum(not line.bass for line in song.lines)
-    instrument = _instrument_word(heading).lower()
+    instrument = instrument_word(heading).lower()
     if not singers:
         return f"reduced from the tablature for {instrument}"
     return f"for {'voice' if singers == 1 else f'{singers} voices'} and {instrument}"
-
-
-def _instrument_word(heading: Heading) -> str:
-    """The instrument's name without its tuning: ``Theorbo``."""
-    word = heading.instrument.name.partition(" in ")[0].partition(",")[0]
-    return word[:1].upper() + word[1:]
 
 
 def _method(
     measures: Sequence[Measure], heading: Heading, song: Song, copy: Copy, *, figured: bool
 ) -> Iterator[LegendEntry]:
     """Method and cautions: what is fact and what is reading, for people who do not see the tablature."""
-    instrument = _instrument_word(heading).lower()
+    instrument = instrument_word(heading).lower()
     staves = "The small staves" if song.lines else "These staves"
     yield LegendEntry(
         "Method and cautions", f"{staves} reduce the tablature; they are not a keyboard part of the period."
@@ -267,15 +270,7 @@ def _method(
 
 
 def _pitch_entries(song: Song, copy: Copy) -> Iterator[LegendEntry]:
-    for line in song.lines:
-        if line.clef:
-            yield LegendEntry(f"{line.title or 'Voice'}:", f"clef {line.clef} in the source.")
-        if line.moved:
-            way = "up" if line.moved > 0 else "down"
-            steps = f"{abs(line.moved)} semitone{'' if abs(line.moved) == 1 else 's'}"
-            yield LegendEntry(
-                f"{line.title or 'Voice'}:", f"moved {way} {steps} from the source, to agree with the tablature."
-            )
+    yield from line_entries(song)
     if copy.moved:
         yield LegendEntry("", f"{copy.moved}: with the tablature at the pitch of the source this copy does not agree.")
 

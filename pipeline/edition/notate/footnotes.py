@@ -64,7 +64,7 @@ class BarNotes:
         for item in (*self._bar.bar.items, self._bar.bar.closing):
             if isinstance(item, Barline):
                 texts.extend(self._barline(item))
-        return self._note("", texts)
+        return self.note("", texts)
 
     def stop(self, event: SoundingEvent, stop: Stop) -> str:
         """The letter of a stop, or empty."""
@@ -74,11 +74,11 @@ class BarNotes:
         texts = list(difference(reading, sign_said))
         if stop.slur is Slur.REMOVED:
             texts.append("slurred to this note in the source")
-        texts.extend(self._labelled(stop.labels))
-        texts.extend(self._marks(stop.marks, marks_of(self._heading, at_stop=True)))
+        texts.extend(self.labelled(stop.labels))
+        texts.extend(self.marks(stop.marks, marks_of(self._heading, at_stop=True)))
         sign = reading.edition or reading.source
         place = course_said(sign.course) if sign is not None else ""
-        return self._note(_where(event, place), texts)
+        return self.note(_where(event, place), texts)
 
     def head(self, event: SoundingEvent) -> str:
         """The letter of what stands over an event, or empty."""
@@ -88,10 +88,10 @@ class BarNotes:
         texts: list[str] = []
         if head.value is not None:
             texts.extend(difference(head.value, value_said))
-        texts.extend(self._labelled(head.opening_labels))
-        texts.extend(self._labelled(head.labels))
-        texts.extend(self._marks(head.marks, marks_of(self._heading, at_stop=False)))
-        return self._note(_where(event, "rhythm sign" if head.value is not None else ""), texts)
+        texts.extend(self.labelled(head.opening_labels))
+        texts.extend(self.labelled(head.labels))
+        texts.extend(self.marks(head.marks, marks_of(self._heading, at_stop=False)))
+        return self.note(_where(event, "rhythm sign" if head.value is not None else ""), texts)
 
     def printed_words(self, event: Event) -> Iterator[str]:
         """Words that the source prints at this event."""
@@ -108,7 +108,8 @@ class BarNotes:
         """Words that the source prints at this bar."""
         return (line.text for line in self._lines.get("", ()) if line.kind is NoteKind.PRINTED_WORD)
 
-    def _note(self, where: str, texts: list[str]) -> str:
+    def note(self, where: str, texts: list[str]) -> str:
+        """A new note on this bar if there is anything to say; returns its letter, or empty."""
         if not texts:
             return ""
         bar = f"Bar {self._bar.label}" if self._bar.label else "Upbeat"
@@ -120,18 +121,20 @@ class BarNotes:
             yield "a bar line in the source inside this bar"
         elif line.act is BarlineAct.DOUBTFUL:
             yield "the bar line is doubtful in the source"
-        yield from self._labelled(line.labels)
+        yield from self.labelled(line.labels)
 
-    def _marks(self, marks: Iterable[MarkGroup], said: Saying[str]) -> Iterator[str]:
+    def marks(self, marks: Iterable[MarkGroup], said: Saying[str]) -> Iterator[str]:
+        """What the source has for marks, and what is noted on them."""
         for group in marks:
             for reading in group.marks:
                 if reading.edition is None and reading.source is None:
                     yield f"a mark {reading.act.value} in the source"
                 else:
                     yield from difference(reading, said)
-            yield from self._labelled(group.labels)
+            yield from self.labelled(group.labels)
 
-    def _labelled(self, labels: Iterable[Label]) -> Iterator[str]:
+    def labelled(self, labels: Iterable[Label]) -> Iterator[str]:
+        """What is noted on a sign with these labels."""
         for label in labels:
             yield from self._reasons(label.letter)
 

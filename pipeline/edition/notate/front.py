@@ -7,11 +7,15 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from pipeline.edition.notate.signs import HOLD_STAR
+from pipeline.edition.notate.voices import compass_line, incipit_of, line_entries, shows_clef, signature_entries
+from pipeline.edition.readings import with_signs
 from pipeline.model.heading import Heading
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.notes import Editorial, TabFigure
-from pipeline.model.score import BarStyle, Credits, Footnote, LegendEntry, Measure, SlurKind
+from pipeline.model.score import BarStyle, Credits, Footnote, LegendEntry, Measure, SlurKind, WordsKind
 from pipeline.model.signs import Signs
+from pipeline.model.song import Song
+from pipeline.model.staves import Staves
 
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
@@ -23,15 +27,22 @@ RATIOS = {Fraction(2): "doubled", Fraction(1, 2): "halved", Fraction(1, 4): "qua
 _FRENCH_DIAPASONS = ("a", "/a", "//a", "///a", "4", "5", "6", "7")
 
 
-def credits_of(heading: Heading) -> Credits:
+def credits_of(heading: Heading, song: Song) -> Credits:
     """Title block: instrument and tuning on the left, composer and source on the right."""
     remarks = heading.remarks
-    left = list(instrument_lines(heading.instrument, heading.signs))
+    compass = compass_line(song)
+    left = [*([compass] if compass else []), *instrument_lines(heading.instrument, heading.signs)]
     if heading.pitch is not None:
         left.append(f"A4 = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
     right.extend(witness_lines(heading))
     return Credits(heading.title, remarks[0] if remarks else "", tuple(left), tuple(right))
+
+
+def instrument_word(heading: Heading) -> str:
+    """The instrument's name without its tuning: ``Theorbo``."""
+    word = heading.instrument.name.partition(" in ")[0].partition(",")[0]
+    return word[:1].upper() + word[1:]
 
 
 def instrument_lines(instrument: Instrument, signs: Signs) -> Iterator[str]:
@@ -63,11 +74,6 @@ def _strings(course: Course) -> str:
     return "+".join(dict.fromkeys(with_signs(string.name) for string in course.strings))
 
 
-def with_signs(text: str) -> str:
-    """Typed pitch names with real accidentals: F#2 becomes F♯2, Bb1 B♭1."""
-    return re.sub(r"\b([A-G])([#b])(?=\d)", lambda found: found[1] + ("♯" if found[2] == "#" else "♭"), text)
-
-
 def witness_lines(heading: Heading) -> Iterator[str]:
     """The sources; where there are several, each with the siglum by which notes name it."""
     several = len(heading.witnesses) > 1
@@ -75,14 +81,18 @@ def witness_lines(heading: Heading) -> Iterator[str]:
         yield f"{witness.siglum}: {witness.text}" if several else witness.text
 
 
-def legend_of(measures: Sequence[Measure], heading: Heading, notes: Sequence[Footnote]) -> tuple[LegendEntry, ...]:
+def legend_of(
+    measures: Sequence[Measure], heading: Heading, song: Song, staves: Staves, fifths: int, notes: Sequence[Footnote]
+) -> tuple[LegendEntry, ...]:
     """How to read this page: only the signs that the score uses; who is meant by initials in the notes; then the
     remarks that have no other place."""
     remarks = (LegendEntry("Remark:", remark) for remark in heading.remarks[1:])
     return (
-        *_entries(measures, heading),
+        *_entries(measures, heading, staves),
         *sign_entries(measures, heading),
         *ornament_entries(measures, heading),
+        *line_entries(song, {line.name for line in song.lines if shows_clef(line) or incipit_of(line, heading)}),
+        *(signature_entries(song, fifths) if staves.pair else ()),
         *_initials(heading, notes),
         *remarks,
     )
@@ -122,13 +132,20 @@ def small_note_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
 
 
 def _editorials(measure: Measure) -> Iterator[Editorial]:
-    """How the signs of the tablature are marked."""
+    """How signs of the tablature, heads, sung notes, their words and chord letters are marked."""
     for event in measure.tab:
         if event.sign is not None:
             yield event.sign.editorial
         for figure in event.figures:
             yield figure.editorial
             yield from (ornament.editorial for ornament in figure.ornaments)
+    for layer in measure.layers:
+        yield from (head.editorial for chord in layer.events for head in chord.heads)
+    for staff in measure.sung:
+        for note in staff.events:
+            yield note.editorial
+            yield from (word.editorial for word in note.syllables)
+    yield from (sign.editorial for sign in measure.chord_signs)
 
 
 def sign_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
@@ -162,16 +179,22 @@ def stemless_entries(measures: Sequence[Measure]) -> Iterator[LegendEntry]:
         yield LegendEntry("Notes without stems:", "the source gives no values; play freely.")
 
 
-def _entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEntry]:
+def _staves_printed(heading: Heading, staves: Staves) -> Iterator[LegendEntry]:
     figures = "letters" if heading.signs is Signs.FRENCH else "figures"
-    yield LegendEntry(
-        "Tablature:", f"signs and {figures} of the source, changed only where a ringed number or a bracket says so."
-    )
-    ratio = heading.values
-    values = "" if ratio == 1 else f" The values of the source are {RATIOS.get(ratio, f'multiplied by {ratio}')}."
-    yield LegendEntry(
-        "Staves:", f"every note stands where it sounds; voices and note lengths are the editor’s.{values}"
-    )
+    if staves.tablature:
+        yield LegendEntry(
+            "Tablature:", f"signs and {figures} of the source, changed only where a ringed number or a bracket says so."
+        )
+    if staves.pair:
+        ratio = heading.values
+        values = "" if ratio == 1 else f" The values of the source are {RATIOS.get(ratio, f'multiplied by {ratio}')}."
+        yield LegendEntry(
+            "Staves:", f"every note stands where it sounds; voices and note lengths are the editor’s.{values}"
+        )
+
+
+def _entries(measures: Sequence[Measure], heading: Heading, staves: Staves) -> Iterator[LegendEntry]:
+    yield from _staves_printed(heading, staves)
     heads = [head for m in measures for layer in m.layers for event in layer.events for head in event.heads]
     marked = {how for measure in measures for how in _editorials(measure)}
     if marked & {Editorial.BRACKETED, Editorial.BRACKETED_DOUBTFUL} or any(
@@ -189,7 +212,8 @@ def _entries(measures: Sequence[Measure], heading: Heading) -> Iterator[LegendEn
         yield LegendEntry("Dashed bar line:", "the editor’s.")
     if any(m.right is BarStyle.DOTTED for m in measures):
         yield LegendEntry("Dotted bar line:", "broken in the source.")
-    if any(m.folios for m in measures):
+    folio_words = any(words.kind is WordsKind.FOLIO for m in measures for words in m.words)
+    if folio_words or any(folio for m in measures for folio in m.folios):
         yield LegendEntry("|", "A new page of the source.")
     if any(head.octave is not None and not head.octave.asked for head in heads):
         yield LegendEntry(

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from pipeline.edition.notate.accidentals import Accidentals, in_order
+from pipeline.edition.notate.choosing import chosen, sung_with
 from pipeline.edition.notate.drafts import DraftHead
 from pipeline.edition.notate.footnotes import BarNotes, Footnotes
 from pipeline.edition.notate.frame import frame_of
-from pipeline.edition.notate.front import credits_of, legend_of
+from pipeline.edition.notate.front import credits_of, instrument_word, legend_of
 from pipeline.edition.notate.layers import VoiceReader, by_voice
 from pipeline.edition.notate.octaves import with_octave_runs
 from pipeline.edition.notate.signs import NO_MARKS, EventMarks, editorial, event_marks
 from pipeline.edition.notate.spanners import arpeggio, brackets, dashes, holds, lines_on, slurs
 from pipeline.edition.notate.staves import draft_layers, finished
+from pipeline.edition.notate.sung import ChordReader, SungReader, vocal_staff
 from pipeline.edition.notate.tabstaff import TabStaff
+from pipeline.edition.notate.voices import incipit_of
 from pipeline.edition.notate.words import (
     directive_words,
     ending,
     folios_inside,
     left_style,
-    letters_over,
+    over_the_voices,
     printed_words,
     right_style,
 )
@@ -27,39 +30,53 @@ from pipeline.model.notes import Editorial, Kind, Layer, Notehead, Octave, Staff
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
 from pipeline.model.score import Arpeggio, HoldLine, Measure, Score
+from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingBar, SoundingPiece
+from pipeline.model.staves import Staves
 from pipeline.model.tablature import DirectiveKind
 from pipeline.model.time import Metre
 from pipeline.model.voiced import VoicedPiece
 
+NO_SONG = Song()
 #: Courses that have a line; further stopped courses stand outside the lines as diapasons do.
 _LINES = 6
 
 
-def notate(voiced: VoicedPiece) -> Score:
-    """The voiced piece as a score. Every bar adds up in every voice that it shows; no sound is left out."""
+def notate(voiced: VoicedPiece, song: Song = NO_SONG, staves: Staves = Staves.ALL) -> Score:
+    """The voiced piece as a score, with what is sung to it, on all its staves or some of them. Every bar adds up in
+    every voice that it shows; no sound is left out."""
     piece = voiced.sounding
     heading = piece.heading
-    engraver = _Notator(voiced)
-    measures = with_octave_runs([engraver.measure(bar) for bar in piece.bars])
+    song = sung_with(song, staves)
+    engraver = _Notator(voiced, song)
+    whole = with_octave_runs([engraver.measure(bar) for bar in piece.bars])
+    measures = tuple(chosen(measure, staves) for measure in whole)
     return Score(
         heading,
-        credits_of(heading),
+        credits_of(heading, song),
         heading.instrument,
         heading.signs,
         measures,
         tuple(engraver.footnotes.notes),
-        legend_of(measures, heading, engraver.footnotes.notes),
+        legend_of(measures, heading, song, staves, voiced.fifths, engraver.footnotes.notes),
         lines=heading.lines or min(heading.instrument.stopped, _LINES),
         course_1_above=heading.course_1_above,
+        tablature=staves.tablature,
+        staves=staves.pair,
+        vocal=tuple(vocal_staff(line, incipit_of(line, heading)) for line in song.lines),
+        accompaniment_title=instrument_word(heading) if song.lines else "",
+        verses=song.verses,
     )
 
 
 class _Notator:
     """What is in force while the measures are made in order."""
 
-    def __init__(self, voiced: VoicedPiece) -> None:
+    def __init__(self, voiced: VoicedPiece, song: Song) -> None:
         piece = voiced.sounding
+        self._voices = [SungReader(line) for line in song.lines if not line.bass]
+        self._basses = [SungReader(line) for line in song.lines if line.bass]
+        self._chords = ChordReader(song)
         self.footnotes = Footnotes()
         self._piece: SoundingPiece = piece
         self._voiced = voiced
@@ -83,8 +100,12 @@ class _Notator:
         measure = f"m{bar.index + 1}"
         notes = BarNotes(bar, measure, self.footnotes, self._piece.heading)
         fifths = bar.key.fifths if bar.key is not None else self._voiced.fifths
+        # Notes at the foot have their letters in the order of the staves.
+        signs, left_out = self._chords.measure(bar, measure, notes)
+        above = [reader.measure(bar, measure, notes) for reader in self._voices]
         tab = TabStaff(bar, self._piece.heading, notes, self._spelled)
         tab_events = tab.events()
+        sung = [*above, *(reader.measure(bar, measure, notes) for reader in self._basses)]
         layers = self._layers(bar, fifths, tab, measure)
         arpeggios, extra_lines = self._at_events(bar, tab)
         layers = written_out(layers, arpeggios, self._written_out)
@@ -92,10 +113,11 @@ class _Notator:
             *directive_words(bar.directives, measure),
             *folios_inside(bar, measure),
             *printed_words(bar, notes, measure),
-            *letters_over(bar, measure),
         ]
         if after is None and self._piece.closing:
             words.extend(directive_words(self._piece.closing, f"{measure}z", bar.length))
+        if self._voices:
+            words = [over_the_voices(each) for each in words]
         made = Measure(
             measure,
             bar.index + 1,
@@ -120,7 +142,10 @@ class _Notator:
             ending=ending(bar, before, after),
             folios=tuple(folio for folio, _ in bar.folios),
             retuned=bar.instrument if _retuned(bar) else None,
-            footnote=notes.whole_bar(),
+            footnote=" ".join(letter for letter in (*left_out, notes.whole_bar()) if letter),
+            sung=tuple(staff for staff, _ in sung),
+            figures=tuple(column for _, columns in sung for column in columns),
+            chord_signs=signs,
         )
         self._metre, self._fifths = bar.metre, fifths
         return made

@@ -7,11 +7,15 @@ from collections.abc import Iterator, Sequence
 from pipeline.edition.notate.accidentals import Accidentals
 from pipeline.edition.notate.beams import beam_states
 from pipeline.edition.notate.drafts import DraftEvent, DraftSung
+from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.frame import frame_of, upbeat_shift
 from pipeline.edition.notate.layers import rests
+from pipeline.edition.notate.signs import editorial
+from pipeline.edition.notate.sungnotes import chord_letter, note_letter, word_letter
 from pipeline.edition.notate.values import grid_of, rest_values
 from pipeline.model.notes import BeamState, Editorial, Kind, Tuplet
-from pipeline.model.score import ChordSign, FigureColumn, SungEvent, SungStaff, SungSyllable, VocalStaff
+from pipeline.model.record import replace
+from pipeline.model.score import ChordSign, FigureColumn, Incipit, SungEvent, SungStaff, SungSyllable, VocalStaff
 from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Value
@@ -23,10 +27,10 @@ _MODERN = {
 }  # fmt: skip
 
 
-def vocal_staff(line: SungLine) -> VocalStaff:
-    """The staff that a line is printed on."""
-    clef, octave_down = _MODERN.get(line.clef, ("G2", False))
-    return VocalStaff(line.name, line.title, clef, octave_down, line.fifths, line.clef, line.stanzas, line.bass)
+def vocal_staff(line: SungLine, opening: Incipit | None = None) -> VocalStaff:
+    """The staff that a line is printed on; before it, how it begins in the source."""
+    clef, down = _MODERN.get(line.clef, ("G2", False))
+    return VocalStaff(line.name, line.title, clef, down, line.fifths, line.clef, line.stanzas, line.bass, opening)
 
 
 class SungReader:
@@ -37,11 +41,22 @@ class SungReader:
         self._next = 0
         self._accidentals = Accidentals()
 
-    def measure(self, bar: SoundingBar, measure: str) -> tuple[SungStaff, tuple[FigureColumn, ...]]:
-        """What the line holds in a measure; a rest for the whole of it where it holds nothing."""
+    def measure(
+        self, bar: SoundingBar, measure: str, noted: BarNotes | None = None
+    ) -> tuple[SungStaff, tuple[FigureColumn, ...]]:
+        """What the line holds in a measure; a rest for the whole of it where it holds nothing. ``noted`` hands out the
+        letters of notes at the foot, where there are to be any."""
         notes = list(self._take(bar.index))
+        letters: list[str] = []
+        words: list[tuple[SungSyllable, ...]] = []
+        for note in notes:  # letters in the order of the notes, each before its words
+            letters.append(note_letter(noted, self._line, note) if noted else "")
+            words.append(tuple(self._syllables(note, noted)))
         if not notes or (len(notes) == 1 and notes[0].pitch is None and notes[0].length == bar.length):
-            return SungStaff(self._line.name, tuple(self._silence(bar, measure))), ()
+            silence = tuple(self._silence(bar, measure))
+            if any(letters):
+                silence = (replace(silence[0], footnote=letters[0]), *silence[1:])
+            return SungStaff(self._line.name, silence), ()
         heads = {note.id: DraftSung(note.pitch, note.tied) for note in notes if note.pitch is not None}
         self._accidentals.measure(list(heads.values()), self._line.fifths)
         drafts = [_draft(note, bar) for note in notes]
@@ -49,8 +64,14 @@ class SungReader:
         following = self._line.notes[self._next : self._next + 1]
         ties = [after.tied for after in (*notes[1:], *following)] + [False]
         events = [
-            _event(note, draft, heads.get(note.id), states, tie, _slur_end(notes, at))
-            for at, (note, draft, states, tie) in enumerate(zip(notes, drafts, beams, ties, strict=False))
+            replace(
+                _event(note, draft, heads.get(note.id), states, tie, _slur_end(notes, at)),
+                footnote=letter,
+                syllables=syllables,
+            )
+            for at, (note, draft, states, tie, letter, syllables) in enumerate(
+                zip(notes, drafts, beams, ties, letters, words, strict=False)
+            )
         ]
         events.extend(_missing(notes[-1], bar))
         return SungStaff(self._line.name, tuple(events)), tuple(self._figures(notes, bar))
@@ -68,6 +89,12 @@ class SungReader:
             return
         for number, rest in enumerate(rests(frame_of(bar)), start=1):
             yield SungEvent(f"{name}r{number}", Kind.REST, bar.onset + rest.start, rest.ticks, rest.value)
+
+    def _syllables(self, note: SungNote, noted: BarNotes | None) -> Iterator[SungSyllable]:
+        for word in note.syllables:
+            how = editorial(word.reading) if word.reading is not None else Editorial.PLAIN
+            letter = word_letter(noted, self._line, note, word) if noted else ""
+            yield SungSyllable(word.stanza, word.text, word.place.value, word.extends, how, letter)
 
     def _figures(self, notes: Sequence[SungNote], bar: SoundingBar) -> Iterator[FigureColumn]:
         for note in notes:
@@ -125,10 +152,6 @@ def _event(
         tuplet=draft.tuplet,
         fermata=note.fermata,
         editorial=_editorial(note),
-        syllables=tuple(
-            SungSyllable(syllable.stanza, syllable.text, syllable.place.value, syllable.extends)
-            for syllable in note.syllables
-        ),
         slur_to=slur_to,
     )
 
@@ -158,12 +181,20 @@ class ChordReader:
         self._chords = song.chords
         self._next = 0
 
-    def measure(self, bar: SoundingBar, measure: str) -> tuple[ChordSign, ...]:
-        """The letters that stand in a measure."""
+    def measure(
+        self, bar: SoundingBar, measure: str, noted: BarNotes | None = None
+    ) -> tuple[tuple[ChordSign, ...], tuple[str, ...]]:
+        """The letters that stand in a measure, and the footnotes on such as the edition leaves out."""
         found: list[ChordSign] = []
+        left_out: list[str] = []
         while self._next < len(self._chords) and self._chords[self._next].onset < bar.end:
             chord = self._chords[self._next]
             self._next += 1
-            offset = chord.onset - bar.onset
-            found.append(ChordSign(f"{measure}c{len(found) + 1}", chord.over, offset, chord.text, ""))
-        return tuple(found)
+            letter = chord_letter(noted, chord) if noted else ""
+            if not chord.text:
+                left_out.extend([letter] if letter else [])
+                continue
+            how = editorial(chord.reading) if chord.reading is not None else Editorial.PLAIN
+            name, offset = f"{measure}c{len(found) + 1}", chord.onset - bar.onset
+            found.append(ChordSign(name, chord.over, offset, chord.text, "", editorial=how, footnote=letter))
+        return tuple(found), tuple(left_out)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pipeline.edition.notate.footnotes import BarNotes
-from pipeline.edition.notate.front import with_signs
 from pipeline.edition.notate.shown import shown
-from pipeline.model.layers import LayerKind
+from pipeline.edition.readings import with_signs
 from pipeline.model.notes import Place
+from pipeline.model.record import replace
 from pipeline.model.score import BarStyle, Ending, Words, WordsKind
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent
@@ -34,6 +34,23 @@ def directive_words(directives: tuple[Directive, ...], measure: str, offset: int
         if kind is None:
             continue
         yield Words(f"{measure}w{number}", kind, _text(line), offset, Place.ABOVE, tablature=True)
+
+
+def retunings(bars: Sequence[SoundingBar]) -> Iterator[tuple[str, str]]:
+    """Every retuning within a piece, in words, with the number of the bar before which it stands."""
+    for bar in bars[1:]:
+        for line in bar.directives:
+            if line.kind is DirectiveKind.RETUNE:
+                yield _text(line), bar.label or str(bar.index + 1)
+
+
+#: Read by everybody; the rest by the player, or beside the source's tablature.
+_FOR_EVERYBODY = (WordsKind.SECTION, WordsKind.TEMPO, WordsKind.DIRECTION, WordsKind.GAP)
+
+
+def over_the_voices(words: Words) -> Words:
+    """The words above a song: titles, tempi and directions at the top, the others stay with the tablature."""
+    return replace(words, tablature=False, at="") if words.kind in _FOR_EVERYBODY else words
 
 
 def _text(line: Directive) -> str:
@@ -88,19 +105,6 @@ def printed_words(bar: SoundingBar, notes: BarNotes, measure: str) -> Iterator[W
                 tablature=True,
                 at=f"g-{event.id}",
             )
-
-
-def letters_over(bar: SoundingBar, measure: str) -> Iterator[Words]:
-    """Chord letters that the source prints over the tablature itself, each at its event."""
-    for layer in bar.bar.layers:
-        if layer.kind is not LayerKind.CHORDS or layer.over:
-            continue
-        kept = {one.id: event for event, before in shown(bar) for one in (*before, event)}
-        for event, (text, _) in zip(bar.events, layer.words, strict=False):
-            if text != "-" and event.id in kept:
-                at = kept[event.id]
-                name, offset = f"{measure}l-{event.id}", at.onset - bar.onset
-                yield Words(name, WordsKind.LETTER, text, offset, Place.ABOVE, tablature=True, at=f"g-{at.id}")
 
 
 def _with_breaks(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pipeline.model.layers import LayerNote
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import Record
-from pipeline.model.signs import Act, Label, Unread
+from pipeline.model.signs import Act, Label, Reading, Unread
 from pipeline.model.song import Figure, SungNote, Syllable, WordPlace
 from pipeline.model.sounding import SoundingBar, TupletPlace
 from pipeline.model.tablature import BarItem
@@ -25,15 +25,16 @@ class Word:
     span: Span
     labels: tuple[Label, ...] = ()
     extends: bool = False
+    reading: Reading[str] | None = None
 
     def done(self) -> Syllable:
-        return Syllable(self.stanza, self.text, self.place, self.extends, self.span, self.labels)
+        return Syllable(self.stanza, self.text, self.place, self.extends, self.span, self.labels, self.reading)
 
 
 @dataclass(slots=True)
 class Draft:
     """A note to be; fields as in :class:`SungNote`. ``melisma`` are the stanzas whose words are drawn out over it;
-    ``silent`` says that nothing is sung here: a rest, not a note that cannot be read."""
+    ``silent`` says that nothing is sung here: a rest, not a note that cannot be read; ``unsung`` as of the note."""
 
     id: str
     bar: int
@@ -51,6 +52,7 @@ class Draft:
     words: list[Word] = field(default_factory=list)
     melisma: set[int] = field(default_factory=set)
     silent: bool = False
+    unsung: list[Syllable] = field(default_factory=list)
 
     @property
     def end(self) -> Ticks:
@@ -79,6 +81,7 @@ class Draft:
             self.tuplet,
             self.bar,
             self.typed,
+            tuple(self.unsung),
         )
 
 

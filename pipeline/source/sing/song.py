@@ -13,11 +13,12 @@ from pipeline.model.song import ChordLetter, PartBook, Song, SungLine
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Directive, DirectiveKind
 from pipeline.model.text import Span
+from pipeline.source.parse.sungwords import NONE, read_word
 from pipeline.source.sing.copied import copied
 from pipeline.source.sing.drafts import Draft, SungStretch, stretches
 from pipeline.source.sing.line import LineReader
 from pipeline.source.sing.moving import moved, nominal_shift, said
-from pipeline.source.sing.text import NONE, Text
+from pipeline.source.sing.text import Text
 
 _CLEFS = {LayerKind.VOICE: "G2", LayerKind.BASS: "F4"}
 
@@ -111,11 +112,13 @@ class _Singing:
                 message = f"{len(line.words)} chord letters for {len(onsets)} events of {over} in this bar."
                 hint = "One for each, rests too; - where none is printed."
                 self.found.append(Diagnostic(CHORD_LETTERS, line.span, message, hint))
-            self.chords.extend(
-                ChordLetter(onset, text, line.over, span)
-                for onset, (text, span) in zip(onsets, line.words, strict=False)
-                if text != NONE
-            )
+            labels = line.word_labels or ((),) * len(line.words)
+            for onset, (typed, span), behind in zip(onsets, line.words, labels, strict=False):
+                reading = read_word(typed)
+                text = typed if reading is None else reading.edition or ""
+                text = "" if text == NONE else text
+                if text or behind or reading is not None:
+                    self.chords.append(ChordLetter(onset, text, line.over, span, behind, reading))
 
     # --- lines from files, lines that move ---------------------------------------------------------------
 

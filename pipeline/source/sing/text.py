@@ -8,11 +8,12 @@ from pipeline.findings.codes.song import STANZA_DOES_NOT_FIT, TOO_FEW_SYLLABLES,
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.layers import LayerLine
 from pipeline.model.signs import Unread
-from pipeline.model.song import WordPlace
+from pipeline.model.song import Syllable, WordPlace
 from pipeline.model.text import Span
+from pipeline.source.parse.sungwords import NONE, read_word
 from pipeline.source.sing.drafts import Draft, SungStretch, Word
 
-NONE, MELISMA, ELISION = "-", "_", "‿"
+MELISMA, ELISION = "_", "‿"
 
 
 class Stanza:
@@ -31,7 +32,11 @@ class Stanza:
         if all_read:
             self._count(line, sung)
         labels = line.word_labels or ((),) * len(line.words)
-        for draft, (text, span), behind in zip(sung, line.words, labels, strict=False):
+        for draft, (typed, span), behind in zip(sung, line.words, labels, strict=False):
+            reading = read_word(typed)
+            text = typed if reading is None else reading.edition or NONE
+            if text in (NONE, MELISMA) and (behind or reading is not None):
+                draft.unsung.append(Syllable(self.number, "", WordPlace.SINGLE, False, span, behind, reading))
             if text == NONE:
                 continue
             if text == MELISMA:
@@ -40,7 +45,7 @@ class Stanza:
             if draft.tied:
                 self._on_tie(span)
             word = self._word(text, span)
-            word.labels = behind
+            word.labels, word.reading = behind, reading
             draft.words.append(word)
             self._last = word
 

@@ -81,6 +81,12 @@ def footnote_block(notes: Sequence[Footnote]) -> Block:
     return Block(drawing, body.height + down)
 
 
+def turn_block() -> Block:
+    """At the foot of a right-hand page that must be turned while the hands are busy."""
+    line = set_line((Run("V. S.", "bold"), Run(" no rest at this turn", "italic")), MEASURE, FOLIO, FOLIO, "end")
+    return Block(f'<g class="turn">{line}</g>', round(FOLIO * 1.2))
+
+
 def legend_block(legend: Sequence[LegendEntry]) -> Block:
     """How to read this page."""
     if not legend:

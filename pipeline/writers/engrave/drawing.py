@@ -53,11 +53,12 @@ OPTIONS: dict[str, object] = {
     "dashedBarLineGapLength": 0.9,
 }
 
-#: In a copy: room between staves whose clefs hang below and rise above them.
-COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10, "defaultBottomMargin": 1.0}
-
-#: What a copy asks for differently, as an edition has it: said anew each time, for a toolkit remembers.
+#: What pages ask for differently, each the same things: said anew each time, for a toolkit remembers. An edition; a
+#: copy, with room between staves whose clefs hang below and rise above them; an edition with voices, whose lines are
+#: high as it is.
 EDITION_OPTIONS: dict[str, object] = {"spacingStaff": OPTIONS["spacingStaff"], "defaultBottomMargin": 0.5}
+COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10, "defaultBottomMargin": 1.0}
+SONG_OPTIONS: dict[str, object] = {"spacingStaff": 7, "defaultBottomMargin": 1.0}
 
 #: The fonts are said once, when the toolkit is made.
 _LAYOUT = {name: value for name, value in OPTIONS.items() if not name.lower().startswith(("font", "smufl"))}
@@ -93,14 +94,18 @@ class Drawing:
     warnings: tuple[str, ...]
     size: float
 
+    def holds(self, name: str) -> bool:
+        """True if something of this id is drawn."""
+        return any(f'id="{name}"' in system.drawing for system in self.systems)
 
-def draw(mei: str, size: float = 1.0, *, copy: bool = False) -> Drawing:
-    """Lay out and draw a document, for lines that will be printed at ``size``; a ``copy`` has no tablature.
+
+def draw(mei: str, size: float = 1.0, options: Mapping[str, object] = EDITION_OPTIONS) -> Drawing:
+    """Lay out and draw a document, for lines that will be printed at ``size``, with the ``options`` of its pages.
 
     A document that cannot be loaded has no systems, and a warning.
     """
     with _heard() as said:
-        sheets = _sheets(mei, size, COPY_OPTIONS if copy else EDITION_OPTIONS)
+        sheets = _sheets(mei, size, options)
     glyphs: dict[str, str] = {}
     systems = tuple(_system(sheet, glyphs) for sheet in sheets)
     return Drawing(systems, glyphs, tuple(said), size)

@@ -49,4 +49,8 @@ def _sign_of(letter: str, measure: Measure) -> str:
                 return figure.id
         if event.footnote == letter:
             return event.id
-    return measure.id
+    for staff in measure.sung:
+        for note in staff.events:
+            if letter == note.footnote or any(letter == word.footnote for word in note.syllables):
+                return note.id
+    return next((sign.id for sign in measure.chord_signs if sign.footnote == letter), measure.id)

@@ -18,15 +18,11 @@ _BESIDE = 130
 
 def head_signs(measure: Measure, places: Places, *, copy: bool) -> Iterator[str]:
     """Everything that is drawn over the noteheads of one measure; in a ``copy`` each octave sign stands at its head."""
-    for staff in measure.sung:
-        for note in staff.events:
-            if note.editorial is not Editorial.PLAIN:
-                yield from _editorial(note.id, note.editorial, places, None)
     for layer in measure.layers:
         for event in layer.events:
             for head in event.heads:
                 if head.editorial is not Editorial.PLAIN:
-                    yield from _editorial(head.id, head.editorial, places, event)
+                    yield from editorial_signs(head.id, head.editorial, places, event)
                 if head.octave is None and not head.footnote:
                     continue
                 alone = measure.stands_alone(layer, event)
@@ -46,7 +42,8 @@ def _right_of(event: StaffEvent | None, name: str, places: Places) -> float:
     return max([*beside, places.dot(name) or 0.0])
 
 
-def _editorial(name: str, editorial: Editorial, places: Places, event: StaffEvent | None) -> Iterator[str]:
+def editorial_signs(name: str, editorial: Editorial, places: Places, event: StaffEvent | None) -> Iterator[str]:
+    """Brackets round a head, and a question mark behind it and the others of its ``event``."""
     box = places.head(name)
     if box is None:
         return

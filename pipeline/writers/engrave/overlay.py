@@ -14,6 +14,7 @@ from pipeline.writers.engrave.gaps import with_breaks
 from pipeline.writers.engrave.heads import head_signs
 from pipeline.writers.engrave.octaves import with_octave_brackets
 from pipeline.writers.engrave.places import Box, Places
+from pipeline.writers.engrave.sungsigns import sung_signs
 from pipeline.writers.engrave.tabsigns import bar_letter, event_signs
 from pipeline.writers.engrave.text import markup, ring_width, rings
 from pipeline.writers.engrave.typesigns import with_own_signs
@@ -21,8 +22,8 @@ from pipeline.writers.engrave.widths import text_width
 
 _DASHES = "60 50"
 _REPEATS = {BarStyle.REPEAT_START, BarStyle.REPEAT_END, BarStyle.REPEAT_BOTH}
-#: Three on the tablature, two on each staff.
-_DOTS_OF_THREE_STAVES = 7
+#: As many dots the engraver draws at a repeat on the tablature: one too many.
+_DOTS_ON_SIX_LINES = 3
 _BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<(?:path|use) [^>]*/>)+</g>')
 _REPEAT_DOT = re.compile(r'<use xlink:href="#E044" transform="translate\(-?\d+, (-?\d+)\)[^>]*/>')
 _SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+" y="(-?\d+)"')
@@ -62,8 +63,9 @@ class Overlay:
 
     def __init__(self, score: Score, systems: Sequence[System]) -> None:
         by_id = {measure.id: measure for measure in score.measures}
-        self._copy = not score.tablature
+        self._copy = score.copy
         self._all = score.measures
+        self._tablature_on_top = score.tablature and all(staff.bass for staff in score.vocal)
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
         self._arriving: list[_Arriving] = []
@@ -71,14 +73,16 @@ class Overlay:
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
         measures = self._measures[place]
-        drawing = with_octave_brackets(with_breaks(with_own_signs(self._systems[place].drawing), self._all))
-        if not self._copy and any(measure.right is BarStyle.DASHED for measure in measures):
-            drawing = _BAR_LINE.sub(_without_added_line, drawing)
+        drawing = with_own_signs(self._systems[place].drawing)
+        band = Places(drawing).band()
+        drawing = with_octave_brackets(with_breaks(drawing, self._all))
+        if band is not None and any(measure.right is BarStyle.DASHED for measure in measures):
+            drawing = _BAR_LINE.sub(lambda line: _without_added_line(line, band), drawing)
         drawing = _REFERENCE.sub(_ringed, drawing)
         if not self._copy:
             drawing = _ADDED_GROUP.sub(_with_brackets, drawing)
-        if any(_REPEATS & {measure.left, measure.right} for measure in measures):
-            drawing = _BAR_LINE.sub(_with_two_dots, drawing)
+        if band is not None and any(_REPEATS & {measure.left, measure.right} for measure in measures):
+            drawing = _BAR_LINE.sub(lambda line: _with_two_dots(line, band), drawing)
         if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
             drawing = self._with_section_at_the_edge(drawing, measures[0].label if place else "")
         places = Places(drawing)
@@ -91,7 +95,7 @@ class Overlay:
         found = _SECTION.search(drawing)
         if found is None:
             return drawing
-        y = int(found.group(2)) - (_CLEF_RISE if self._copy else 0)
+        y = int(found.group(2)) - (0 if self._tablature_on_top else _CLEF_RISE)
         x = round(text_width(number, _NUMBER, "italic") / 2 + _NUMBER_GAP) if number else 0
         where = f'x="0" y="{y}" text-anchor="middle" font-size="{_NUMBER}px"'
         bar = f'<g class="mNum"><text {where}>{markup(number)}</text></g>' if number else ""
@@ -111,6 +115,7 @@ class Overlay:
             for hold in measure.holds:
                 yield from self._hold(hold, places)
             yield from head_signs(measure, places, copy=self._copy)
+            yield from sung_signs(measure, places)
 
     def _slur(self, slur: Slur, places: Places) -> Iterator[str]:
         dashes = "" if slur.kind is SlurKind.PRINTED else _DASHES
@@ -184,24 +189,23 @@ def _named(own_id: str, drawing: str) -> str:
     return f'<g id="{own_id}" class="tablature-span">{drawing}</g>'
 
 
-def _without_added_line(match: re.Match[str]) -> str:
+#: From the top line of the tablature to that of the staff under it.
+_Band = tuple[int, int]
+
+
+def _without_added_line(match: re.Match[str], band: _Band) -> str:
     """Take an added bar line out of the tablature, which has none there in the source."""
-    group = match.group(0)
-    pieces = _DASHED_PIECE.findall(group)
-    ys = sorted({int(y) for piece in pieces for y in piece})
-    if len(ys) < 4:
-        return group
-    staves_from = ys[2]
     return _DASHED_PIECE.sub(
-        lambda piece: piece.group(0) if min(int(piece.group(1)), int(piece.group(2))) >= staves_from else "", group
+        lambda piece: "" if band[0] <= min(int(piece.group(1)), int(piece.group(2))) < band[1] else piece.group(0),
+        match.group(0),
     )
 
 
-def _with_two_dots(match: re.Match[str]) -> str:
+def _with_two_dots(match: re.Match[str], band: _Band) -> str:
     """A repeat has two dots on each staff; on six lines the engraver draws a third between them."""
     group = match.group(0)
-    heights = sorted({int(y) for y in _REPEAT_DOT.findall(group)})
-    if len(heights) != _DOTS_OF_THREE_STAVES:
+    heights = sorted({int(y) for y in _REPEAT_DOT.findall(group) if band[0] < int(y) < band[1]})
+    if len(heights) != _DOTS_ON_SIX_LINES:
         return group
     middle = str(heights[1])
     return _REPEAT_DOT.sub(lambda dot: "" if dot.group(1) == middle else dot.group(0), group)

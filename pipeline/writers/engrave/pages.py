@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.model.score import Score
@@ -15,14 +15,17 @@ from pipeline.writers.engrave.blocks import (
     running_head,
     stacked,
     title_block,
+    turn_block,
 )
-from pipeline.writers.engrave.drawing import Drawing, System, draw
+from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, SONG_OPTIONS, Drawing, System, draw
 from pipeline.writers.engrave.footnotes import notes_by_system
+from pipeline.writers.engrave.incipits import with_incipits, with_room
 from pipeline.writers.engrave.overlay import Overlay
 from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
 from pipeline.writers.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
 from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.engrave.sheet import page_svg
+from pipeline.writers.engrave.sungsigns import with_room_for_marks
 from pipeline.writers.engrave.turns import turn_costs
 from pipeline.writers.engrave.verses import verses_block
 
@@ -30,6 +33,8 @@ from pipeline.writers.engrave.verses import verses_block
 _WIDEST, _EASY = millimetres(17), millimetres(13)
 #: The high systems of a song can leave a page fairly empty: they may stand further apart.
 _WIDEST_SUNG = millimetres(26)
+#: What asks the engraver to leave out voices that rest through a line.
+_LEFT_OUT = ' optimize="true"'
 _BLOCK_GAP = millimetres(3)
 _VERSE_GAP = millimetres(8)
 #: Kept free under every system with voices, whose figures and letters would look like those of its neighbour.
@@ -55,14 +60,38 @@ def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
     document = drawable(mei)
-    copy = not score.tablature
-    composer = _Composer(draw(document.mei, document.size, copy=copy), score, paper)
-    for smaller in _SMALLER if composer.spills_over() else ():
-        other = _Composer(draw(document.mei, document.size * smaller, copy=copy), score, paper)
+    composer = _Composer(_drawn(document.mei, document.size, score), score, paper)
+    for smaller in _SMALLER if score.size == 1 and composer.spills_over() else ():
+        other = _Composer(_drawn(document.mei, document.size * smaller, score), score, paper)
         if len(other.sheets) < len(composer.sheets):
             composer = other
             break
     return Engraved(tuple(composer.pages()), composer.drawing.warnings)
+
+
+def _drawn(mei: str, size: float, score: Score) -> Drawing:
+    """The systems, silent voices left out; with all voices, should more than they have gone."""
+    options = COPY_OPTIONS if score.copy else SONG_OPTIONS if score.vocal else EDITION_OPTIONS
+    mei = with_room_for_marks(with_room(mei, score))
+    drawing = draw(mei, size, options)
+    if _LEFT_OUT in mei and _too_much_left_out(drawing, score):
+        drawing = draw(mei.replace(_LEFT_OUT, ""), size, options)
+    return with_incipits(drawing, score)
+
+
+def _too_much_left_out(drawing: Drawing, score: Score) -> bool:
+    """True if words have gone with a voice that is left out (the engraver breaks a line that is too full, and one half
+    of it may be silent), or a tablature that rests through a line."""
+    if score.tablature and any('<g id="tab-' not in system.drawing for system in drawing.systems):
+        return True
+    return not all(map(drawing.holds, _over_voices(score)))
+
+
+def _over_voices(score: Score) -> Iterator[str]:
+    """Ids of what hangs on a vocal staff, but is no note."""
+    for measure in score.measures:
+        yield from (words.id for words in measure.words if not words.tablature)
+        yield from (event.id for staff in measure.sung for event in staff.events if event.footnote)
 
 
 class _Composer:
@@ -76,9 +105,10 @@ class _Composer:
         self._heights = [round(system.height * drawing.size) + air for system in drawing.systems]
         self._score = score
         self._title = title_block(score.credits)
-        self._legend = legend_block(score.legend) if score.tablature else method_block(score.legend)
+        self._legend = method_block(score.legend) if score.copy else legend_block(score.legend)
         self._verses = verses_block(score.verses)
         self._turns = turn_costs(score, drawing.systems)
+        self._turn = turn_block() if score.turned and not score.copy else NOTHING
         self._overlay = Overlay(score, drawing.systems)
         self._notes = notes_by_system(score, drawing.systems)
         self._notes_at_foot = True
@@ -125,9 +155,20 @@ class _Composer:
         return self._blocks[key]
 
     def _foot(self, first: int, last: int) -> Block:
-        here = first == 0 if self._score.tablature else last == len(self._systems)
-        with_legend = self._legend_at_foot and here
-        return stacked((self._footnotes(first, last), self._legend if with_legend else NOTHING), _BLOCK_GAP)
+        turn = self._turn if last < len(self._systems) else NOTHING
+        return stacked((self._footnotes(first, last), self._key(first, last), turn), _BLOCK_GAP)
+
+    def _key(self, first: int, last: int) -> Block:
+        """The key, if it stands on this page: on the first of an edition, on the last of a singer's copy."""
+        here = last == len(self._systems) if self._score.copy else first == 0
+        return self._legend if self._legend_at_foot and here else NOTHING
+
+    def _foot_of(self, sheet: Sheet, number: int) -> Block:
+        """The foot of a page; that it has no rest to turn in is said only where it is turned, and has none."""
+        turned = number % 2 and sheet.last < len(self._systems)
+        if self._turn.height and not (turned and self._turns[sheet.last] > 0):
+            return stacked((self._footnotes(sheet.first, sheet.last), self._key(sheet.first, sheet.last)), _BLOCK_GAP)
+        return self._foot(sheet.first, sheet.last)
 
     def _furniture(self, first: int, last: int) -> int:
         foot = self._foot(first, last).height
@@ -144,7 +185,7 @@ class _Composer:
         pages: list[str] = []
         for number, sheet in enumerate(self.sheets, start=1):
             head = self._title if number == 1 else running_head(self._score.credits.title, number)
-            foot = self._foot(sheet.first, sheet.last)
+            foot = self._foot_of(sheet, number)
             music = self._music(sheet, TOP + head.height + HEAD_GAP)
             systems = self._systems[sheet.first : sheet.last]
             pages.append(self._page(number, systems, music, head, foot))

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from html import unescape
 
 from pipeline.model.glyphs import BREVE
 from pipeline.writers.engrave.glyphs.drawings import WIDTHS
+from pipeline.writers.engrave.widths import text_width
 
 #: Advance widths, in font units, of the noteheads that are drawn.
 _HEADS = {"E0A4": 314, "E0A3": 314, "E0A2": 405, "E0A1": WIDTHS[BREVE]}
@@ -17,13 +19,17 @@ _SIGN = re.compile(
     r'(?:<use xlink:href="#([0-9A-F]+)" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)'
     r'|<g id="[^"]*" class="stem[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")'
 )
-_MEASURE = re.compile(
-    r'<g id="([^"]+)" class="measure[^"]*">(?:<g id="[^"]*" class="mNum[^"]*">.*?</g>)?'
-    r'<g id="[^"]*" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) '
-)
+#: The tablature staff of a measure, by its name: where its top line begins.
+_TABLATURE = re.compile(r'<g id="tab-([^"]+)" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) ')
 _STAFF_LINE = re.compile(r'class="staff[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) ')
 _ACCID = re.compile(r'class="accid[^"]*"><use xlink:href="#\w+" transform="translate\((-?\d+), ')
 _DOT = re.compile(r'<ellipse cx="(-?\d+)" cy="(-?\d+)"')
+
+_TYPE = re.compile(r'<text x="(-?\d+)" y="(-?\d+)"[^>]*>(?:<tspan [^>]*>)*<tspan font-size="(\d+)px">([^<]*)<')
+#: Below all staves.
+_NOWHERE = 10**9
+#: Height of a capital in type sizes.
+_RISE = 0.66
 
 #: Height of a figure and x-height of a letter, in font units.
 FIGURE_HEIGHT, SIGN_HEIGHT = 330, 791
@@ -76,12 +82,21 @@ class Places:
     @property
     def top(self) -> int:
         """The top line of the tablature."""
-        match = _MEASURE.search(self._drawing)
+        match = _TABLATURE.search(self._drawing)
         return int(match.group(3)) if match else 0
 
+    def band(self) -> tuple[int, int] | None:
+        """The top line of the tablature, and that of the staff under it (or none); None without a tablature."""
+        match = _TABLATURE.search(self._drawing)
+        if match is None:
+            return None
+        tops = (int(line.group(2)) for line in _STAFF_LINE.finditer(self._drawing, match.end()))
+        top = int(match.group(3))
+        return top, next((under for under in tops if under > top), _NOWHERE)
+
     def measure(self, name: str) -> int | None:
-        """Where a measure begins."""
-        found = next((match for match in _MEASURE.finditer(self._drawing) if match.group(1) == name), None)
+        """Where the tablature of a measure begins."""
+        found = next((match for match in _TABLATURE.finditer(self._drawing) if match.group(1) == name), None)
         return int(found.group(2)) if found else None
 
     def figure(self, note: str) -> Box | None:
@@ -130,6 +145,16 @@ class Places:
     def _end_of(self, match: re.Match[str]) -> int:
         after = self._drawing.find('class="note', match.end())
         return len(self._drawing) if after < 0 else after
+
+    def words(self, name: str) -> Box | None:
+        """A line of type by its id: a syllable, a chord letter."""
+        at = self._drawing.find(f'<g id="{name}"')
+        found = _TYPE.search(self._drawing, at) if at >= 0 else None
+        if found is None:
+            return None
+        size, left, base = float(found.group(3)), float(found.group(1)), float(found.group(2))
+        width = text_width(unescape(found.group(4)).rstrip(), size)
+        return Box(left, base - _RISE * size, left + width, base)
 
     def sign(self, group: str) -> Box | None:
         """The rhythm sign over a group; under a beam, its stem."""

@@ -7,7 +7,7 @@ from lxml.etree import _Element
 from pipeline.model.heading import Heading
 from pipeline.model.layers import LayerNote, LayerPitch
 from pipeline.model.pitch import frequency
-from pipeline.model.signs import Head
+from pipeline.model.signs import Head, Reading
 from pipeline.model.song import ChordLetter, Song, SungLine, SungNote
 from pipeline.model.time import show
 from pipeline.model.xmltext import legal
@@ -23,7 +23,8 @@ def song_part(root: _Element, song: Song, heading: Heading, places: Places) -> N
     for line in song.lines:
         _line(element, line, heading, places)
     for chord in song.chords:
-        _chord(element, chord, places)
+        if chord.text or chord.reading is not None:
+            _chord(element, chord, places)
 
 
 def _line(parent: _Element, line: SungLine, heading: Heading, places: Places) -> None:
@@ -63,12 +64,13 @@ def _note(parent: _Element, note: SungNote, heading: Heading, places: Places, *,
     element = add(parent, "note", attributes)
     if typed is not None:
         _typed(element, typed, heading, places)
-    for syllable in note.syllables:
+    for syllable in (*note.syllables, *note.unsung):
         given = {
             "stanza": str(syllable.stanza),
             "place": syllable.place.value,
             "extends": yes(syllable.extends),
             "labels": labels(syllable.labels),
+            **_edited(syllable.reading),
         }
         add(element, "syllable", {**given, **places.of(syllable.span)}, syllable.text)
     for figure in note.figures:
@@ -92,4 +94,12 @@ def _name(pitch: LayerPitch) -> str:
 
 def _chord(parent: _Element, chord: ChordLetter, places: Places) -> None:
     """``chord``: a letter as printed, over a line or, without ``over``, over the tablature."""
-    add(parent, "chord", {"onset": show(chord.onset), "over": chord.over, **places.of(chord.span)}, chord.text)
+    given = {"onset": show(chord.onset), "over": chord.over, **_edited(chord.reading)}
+    add(parent, "chord", {**given, **places.of(chord.span)}, chord.text)
+
+
+def _edited(reading: Reading[str] | None) -> dict[str, str]:
+    """``act`` and ``source`` of a word that the editor did something to."""
+    if reading is None:
+        return {}
+    return {**act(reading), "source": legal(reading.source or "")}

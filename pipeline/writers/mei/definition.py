@@ -20,7 +20,7 @@ from pipeline.writers.mei.names import (
     name,
     sub,
 )
-from pipeline.writers.mei.numbers import StaffNumbers, staff_numbers
+from pipeline.writers.mei.numbers import StaffNumbers, leaves_out, staff_numbers
 from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.titles import write_page_head
 
@@ -39,44 +39,40 @@ def write_score_def(parent: Element, score: Score, symbols: Symbols, size: float
     """The definition at the head, staves ``size`` times as high as usual. Children in order: symbolTable, pgHead,
     staffGrp."""
     definition = sub(parent, SCORE_DEF, {"ending.rend": "top", "vu.height": f"{_UNIT * size:.4g}mm"})
-    if len(score.vocal) > 1:
-        definition.set("optimize", "true")  # a voice that rests through a whole line is left out there
+    if leaves_out(score):
+        definition.set("optimize", "true")
     symbols.write(definition)
     write_page_head(definition, score.credits)
     first = score.measures[0] if score.measures else None
     metre = first.metre if first else None
     numbers = staff_numbers(score)
-    if not score.tablature:
-        _write_copy(sub(definition, STAFF_GRP), score, numbers, first)
+    if not score.vocal:
+        _write_instrument(definition, score, numbers, symbols)
         return
-    outer = sub(definition, STAFF_GRP, {"bar.thru": "true"})
-    kind = "french" if score.course_1_above else "italian"
-    tab = sub(
-        outer,
-        STAFF_DEF,
-        {"n": numbers.tab, "lines": str(score.lines), "notationtype": f"tab.lute.{kind}", "scale": "80%"},
-    )
-    if metre is not None:
-        write_printed_metre(tab, metre)
-    _write_tuning(tab, score.instrument)
-    inner = sub(outer, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
-    for place, number in numbers.pair.items():
-        shape, line = _CLEFS[place]
-        staff = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
-        staff["keysig"] = key_signature(first.fifths or 0 if first else 0)
-        sub(inner, STAFF_DEF, staff | _metre_attributes(metre))
-
-
-def _write_copy(group: Element, score: Score, numbers: StaffNumbers, first: Measure | None) -> None:
-    """Voices, the accompaniment in a brace, basses; only the accompaniment has bar lines from staff to staff."""
-    metre = first.metre if first else None
+    group = sub(definition, STAFF_GRP)
     short = _abbreviations(score)
     for staff in score.vocal:
         if not staff.bass:
             _write_sung(group, staff, numbers, metre, short)
-    inner = sub(group, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
-    if score.accompaniment_title:
-        sub(inner, LABEL).text = legal(score.accompaniment_title)
+    _write_instrument(group, score, numbers, symbols)
+    for staff in score.vocal:
+        if staff.bass:
+            _write_sung(group, staff, numbers, metre, short)
+
+
+def _write_instrument(parent: Element, score: Score, numbers: StaffNumbers, symbols: Symbols) -> None:
+    """The staves of the instrument, bar lines from staff to staff: the tablature, and the two staves in a brace."""
+    first = score.measures[0] if score.measures else None
+    metre = first.metre if first else None
+    outer = parent
+    if score.tablature:
+        outer = sub(parent, STAFF_GRP, {"bar.thru": "true"})
+        _write_tab(outer, score, numbers, metre)
+    if not numbers.pair:
+        return
+    inner = sub(outer, STAFF_GRP, {"symbol": "brace", "bar.thru": "true"})
+    if not score.tablature:
+        _title(inner, score)
     for place, number in numbers.pair.items():
         shape, line = _CLEFS[place]
         attributes = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
@@ -84,9 +80,24 @@ def _write_copy(group: Element, score: Score, numbers: StaffNumbers, first: Meas
         if score.vocal:
             attributes["scale"] = _BESIDE_A_VOICE
         sub(inner, STAFF_DEF, attributes | _metre_attributes(metre))
-    for staff in score.vocal:
-        if staff.bass:
-            _write_sung(group, staff, numbers, metre, short)
+
+
+def _title(group: Element, score: Score) -> None:
+    if score.accompaniment_title:
+        sub(group, LABEL).text = legal(score.accompaniment_title)
+
+
+def _write_tab(group: Element, score: Score, numbers: StaffNumbers, metre: Metre | None) -> None:
+    kind = "french" if score.course_1_above else "italian"
+    tab = sub(
+        group,
+        STAFF_DEF,
+        {"n": numbers.tab, "lines": str(score.lines), "notationtype": f"tab.lute.{kind}", "scale": "80%"},
+    )
+    _title(tab, score)
+    if metre is not None:
+        write_printed_metre(tab, metre)
+    _write_tuning(tab, score.instrument)
 
 
 def _abbreviations(score: Score) -> dict[str, str]:
@@ -136,13 +147,12 @@ def write_change(parent: Element, measure: Measure, numbers: StaffNumbers) -> No
     """A change of key or metre before a measure; the printed metre of the tablature stands in its layer. A voice
     keeps its key."""
     metre = measure.metre if measure.metre is not None and measure.metre.beats else None
-    if measure.fifths is None and metre is None:
+    changed = [*numbers.pair.values(), *(numbers.sung.values() if metre is not None else ())]
+    if not changed or (measure.fifths is None and metre is None):
         return
     group = sub(sub(parent, SCORE_DEF), STAFF_GRP)
-    for number in sorted((*numbers.pair.values(), *numbers.sung.values()), key=int):
+    for number in sorted(changed, key=int):
         in_pair = number in numbers.pair.values()
-        if metre is None and not in_pair:
-            continue
         staff = sub(group, STAFF_DEF, {"n": number})
         if measure.fifths is not None and in_pair:
             sub(staff, _KEY_SIG, {"sig": key_signature(measure.fifths)})

@@ -16,7 +16,7 @@ from pipeline.writers.mei.editing import mark_readings
 from pipeline.writers.mei.harmony import write_harmony
 from pipeline.writers.mei.marks import marked_letters, write_marks
 from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
-from pipeline.writers.mei.numbers import staff_numbers
+from pipeline.writers.mei.numbers import staff_numbers, tops
 from pipeline.writers.mei.spans import Ties, write_spans
 from pipeline.writers.mei.staves import write_staves
 from pipeline.writers.mei.sung import write_sung_marks, write_sung_staff
@@ -45,7 +45,7 @@ def write_mei_forms(cast: Cast, apparatus: Apparatus) -> MeiForms:
     """Both forms, from one tree. The second differs from the first by nothing but the readings."""
     root = _document(cast)
     drawn = _bytes(root)
-    mark_readings(root, apparatus, cast.score.heading, tablature=cast.score.tablature)
+    mark_readings(root, apparatus, cast.score)
     return MeiForms(_bytes(root), drawn)
 
 
@@ -75,6 +75,9 @@ class _Writer:
         self._symbols = symbols
         self._numbers = staff_numbers(score)
         self._vocal = score.vocal
+        #: Stanzas without their number yet, of each voice that has several.
+        self._unnumbered = {staff.name: set(range(1, staff.stanzas + 1)) for staff in score.vocal if staff.stanzas > 1}
+        self._tops = tops(cast, self._numbers)
         self._ties = Ties()
         self._beat = 4
         self._cast = cast
@@ -109,24 +112,25 @@ class _Writer:
         write_sung_marks(element, measure, self._numbers)
         write_marks(element, measure, self._numbers, self._beat)
         write_harmony(element, measure, self._numbers, self._beat)
-        write_words(element, measure, self._numbers, self._beat)
+        write_words(element, measure, self._numbers, self._beat, self._tops[place])
         self._write_footnotes(element, measure)
 
     def _write_staves(self, element: Element, measure: Measure, place: int) -> None:
-        """All staves from the top: tablature, voices, the two staves, basses."""
+        """All staves from the top: voices, tablature, the two staves, basses."""
         numbers = self._numbers
+        sung = {staff.staff: staff for staff in measure.sung}
+        for staff in self._vocal:
+            if not staff.bass:
+                numbered = self._unnumbered.get(staff.name)
+                write_sung_staff(element, numbers.sung[staff.name], staff.name, sung.get(staff.name), numbered)
         if numbers.tab:
             layer = write_tab_staff(element, measure, numbers.tab, self._symbols)
             if place and measure.metre is not None:
                 write_printed_metre(layer, measure.metre, first=True)
-        sung = {staff.staff: staff for staff in measure.sung}
-        for staff in self._vocal:
-            if not staff.bass:
-                write_sung_staff(element, numbers.sung[staff.name], sung.get(staff.name))
         write_staves(element, measure, numbers.pair)
         for staff in self._vocal:
             if staff.bass:
-                write_sung_staff(element, numbers.sung[staff.name], sung.get(staff.name))
+                write_sung_staff(element, numbers.sung[staff.name], staff.name, sung.get(staff.name))
 
     def _write_footnotes(self, element: Element, measure: Measure) -> None:
         """``annot``: a note of the edition, with the signs it is about."""

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind, Subject
-from pipeline.model.heading import Heading
+from pipeline.model.layers import LayerPitch
+from pipeline.model.score import Score
 from pipeline.model.tablature import Barline
 from pipeline.model.time import Value
 from pipeline.model.xmltext import legal
@@ -23,14 +24,16 @@ from pipeline.writers.mei.names import (
     REND,
     SLUR,
     SPACE,
+    STAFF,
     TAB_DUR_SYM,
     TAB_GRP,
     XML_ID,
     Element,
     sub,
 )
+from pipeline.writers.mei.numbers import staff_numbers
 from pipeline.writers.mei.titles import source_id, write_editorial_declaration
-from pipeline.writers.mei.witness import with_value, write_bar, write_line, write_sign, write_signs
+from pipeline.writers.mei.witness import with_value, write_bar, write_line, write_pitch, write_sign, write_signs
 from pipeline.writers.mei.wraps import (
     APP,
     CHOICE,
@@ -54,20 +57,20 @@ from pipeline.writers.mei.wraps import (
 _Names = dict[str, Element]
 
 
-def mark_readings(root: Element, apparatus: Apparatus, heading: Heading, *, tablature: bool) -> None:
-    """Put the apparatus into a finished document: the tablature's, or, in a singer's copy, that of its lines.
+def mark_readings(root: Element, apparatus: Apparatus, score: Score) -> None:
+    """Put the apparatus into a finished document: that of the lines that it shows and, in the edition, the tablature's.
 
     Readings of other sources are put around the edition's own last, so that they hold whatever was done there.
     """
     write_editorial_declaration(root, apparatus)
-    entries = [entry for entry in apparatus.entries if bool(entry.part) != tablature]
+    entries = [entry for entry in apparatus.entries if (score.vocal if entry.part else not score.copy)]
     wanted = {wanted for entry in entries for wanted in _ids(entry)}
     found: _Names = {}
     for element in root.iter(NOTE, TAB_GRP, SPACE, MEASURE):
         own = element.get(XML_ID, "")
         if own in wanted:
             found[own] = element
-    marker = _Marker(found, heading, _by_target(root) if any(entry.subject in _SPANS for entry in entries) else {})
+    marker = _Marker(found, score, _by_target(root) if any(entry.subject in _SPANS for entry in entries) else {})
     for entry in sorted(entries, key=lambda entry: (entry.kind is Kind.VARIANT, _DEPTH.get(entry.subject, 0))):
         marker.mark(entry)
 
@@ -95,9 +98,11 @@ def _by_target(root: Element) -> dict[str, list[Element]]:
 class _Marker:
     """Marks one entry after the other in a document whose elements are known by their ids."""
 
-    def __init__(self, found: _Names, heading: Heading, targets: dict[str, list[Element]]) -> None:
+    def __init__(self, found: _Names, score: Score, targets: dict[str, list[Element]]) -> None:
         self._found = found
-        self._heading = heading
+        self._heading = score.heading
+        self._copy = score.copy
+        self._tab = staff_numbers(score).tab
         self._targets = targets
         self._apps: dict[Element, Element] = {}
         self._ways: dict[Subject, Callable[[Entry], bool]] = {
@@ -255,7 +260,7 @@ class _Marker:
             extent = {"extent": f"{entry.was} bars"} if isinstance(entry.was, int) and entry.was else {}
             measure.addprevious(measure.makeelement(GAP, {"reason": "lost", **extent}))
             return False  # and a note says what the editor knows of it
-        layer = next(measure.iter(LAYER), None)
+        layer = measure.find(f"{STAFF}[@n='{self._tab}']/{LAYER}") if self._tab else None
         if layer is None or not isinstance(entry.was, tuple):
             return False
         items, stem = entry.was, self._heading.plain_stem
@@ -279,13 +284,16 @@ class _Marker:
             reading.set("label", legal(entry.source))
 
     def _note(self, entry: Entry) -> bool:
-        """A note of a line, in a singer's copy; what the source has there is said in words, for the copy may stand in
+        """A note of a line; in a singer's copy what the source has there is said in words, for the copy may stand in
         another key."""
         note = self._found.get(entry.at)
         if note is None:
             return False
         if entry.kind in (*REASONS, Kind.DOUBTFUL):
             return wrapped(note, entry)
+        if entry.kind is Kind.EMENDED and isinstance(entry.was, LayerPitch) and not self._copy:
+            write_pitch(emended(outermost(note), entry), entry.was, note)
+            return True
         return False
 
     def _annotate(self, entry: Entry) -> None:

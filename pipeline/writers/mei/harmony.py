@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
+from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, Editorial
 from pipeline.model.score import ChordSign, FigureColumn, Measure
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, stamp, sub
 from pipeline.writers.mei.numbers import StaffNumbers
+from pipeline.writers.mei.tablature import EDITORIAL_TYPES
 
 #: How a figure's accidentals are typed, and how they are printed.
 _PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})
 #: All figures of a system stand in one row.
 _ROW = "40"
-_CHORD_SIZE = "88%"
+#: Words over the tablature look larger beside its staff.
+_CHORD_SIZE, _ON_TABLATURE = "88%", "67%"
 
 
 def write_harmony(measure: Element, score_measure: Measure, numbers: StaffNumbers, beat: int) -> None:
@@ -27,7 +29,7 @@ def _figures(measure: Element, column: FigureColumn, numbers: StaffNumbers, beat
     at = {
         XML_ID: column.id,
         "tstamp": stamp(column.offset, beat),
-        "staff": numbers.sung.get(column.staff, numbers.pair[LOWER_STAFF]),
+        "staff": numbers.sung[column.staff] if column.staff else numbers.pair[LOWER_STAFF],
         "place": "below",
         "vgrp": _ROW,
     }
@@ -42,11 +44,14 @@ def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int)
     at = {
         XML_ID: sign.id,
         "tstamp": stamp(sign.offset, beat),
-        "staff": numbers.sung.get(sign.staff, numbers.pair[UPPER_STAFF]),
+        "staff": numbers.sung[sign.staff] if sign.staff else numbers.tab or numbers.pair[UPPER_STAFF],
         "place": "above",
         "type": "chord-letter",
     }
-    sub(sub(measure, HARM, at), REND, {"fontsize": _CHORD_SIZE}).text = legal(_shown(sign))
+    if sign.editorial is not Editorial.PLAIN:
+        at["type"] += f" {EDITORIAL_TYPES[sign.editorial]}"
+    size = _CHORD_SIZE if sign.staff or not numbers.tab else _ON_TABLATURE
+    sub(sub(measure, HARM, at), REND, {"fontsize": size}).text = legal(_shown(sign))
 
 
 def _shown(sign: ChordSign) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
-from pipeline.model.score import Arpeggio, Measure
+from pipeline.model.score import Arpeggio, Measure, WordsKind
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
     ARPEG,
@@ -143,8 +143,8 @@ def _head_marks(
     alone: bool,
 ) -> None:
     at = {"startid": f"#{head.id}", "staff": numbers.pair[head.staff]}
-    octave = None if head.octave is None or (head.octave.in_run and numbers.tab) else head.octave
-    if octave is not None and not numbers.tab:
+    octave = None if head.octave is None or (head.octave.in_run and not numbers.copy) else head.octave
+    if octave is not None and numbers.copy:
         text = "8?" if octave.asked else "8"
         _words(measure, at, "below", text, STAFF_SIZE, italic=True, kind="octave beside")
     elif octave is not None and alone:
@@ -154,13 +154,18 @@ def _head_marks(
             "ho", "-1.4" if octave.asked else "-1.1"
         )
     if head.footnote:
-        text = f"{_AIR}{head.footnote}{_AIR}"
         kind = "footnote" if alone and head.staff == layer.staff else "footnote beside"
-        _words(measure, at, "above", text, STAFF_SIZE, italic=True, kind=kind)[0].set("halign", "center")
+        write_letter(measure, at, head.footnote, kind)
     for ornament in head.ornaments:
         place = "below" if ornament.place is Place.BELOW else "above"
         element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
         sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.shown}{_AIR}")
+
+
+def write_letter(measure: Element, at: dict[str, str], letter: str, kind: str = "footnote") -> None:
+    """The letter of a note at the foot, over a note of a staff."""
+    text = f"{_AIR}{letter}{_AIR}"
+    _words(measure, at, "above", text, STAFF_SIZE, italic=True, kind=kind)[0].set("halign", "center")
 
 
 def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:
@@ -171,5 +176,18 @@ def marked_letters(measure: Measure) -> Iterator[tuple[str, str]]:
                 yield figure.footnote, figure.id
         if event.footnote:
             yield event.footnote, event.id
-    if measure.footnote:
-        yield measure.footnote, measure.id
+    for staff in measure.sung:
+        for note in staff.events:
+            if note.footnote:
+                yield note.footnote, note.id
+            for word in note.syllables:
+                if word.footnote:
+                    yield word.footnote, f"w{word.stanza}-{note.id}"
+    for sign in measure.chord_signs:
+        if sign.footnote:
+            yield sign.footnote, sign.id
+    for words in measure.words:
+        if words.kind is WordsKind.FOOTNOTE:
+            yield from ((letter, words.id) for letter in words.text.split())
+    for letter in measure.footnote.split():
+        yield letter, measure.id

@@ -8,8 +8,11 @@ from pipeline.model.notes import Editorial, Kind
 from pipeline.model.score import Measure, SungEvent, SungStaff, SungSyllable
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.groups import build_layer
+from pipeline.writers.mei.marks import write_letter
 from pipeline.writers.mei.names import (
     FERMATA,
+    LABEL,
+    LABEL_ABBR,
     LAYER,
     MREST,
     MSPACE,
@@ -33,16 +36,26 @@ ELISION = "‿"
 _KINDS = {Kind.REST: (REST, MREST), Kind.SPACE: (SPACE, MSPACE)}
 
 
-def write_sung_staff(measure: Element, number: str, staff: SungStaff | None) -> None:
-    """``staff`` with its only ``layer``; one that holds nothing is kept, so that the system stays whole."""
-    layer = sub(sub(measure, STAFF, {"n": number}), LAYER, {"n": "1"})
+def staff_id(name: str, measure: str) -> str:
+    """The name of a vocal or bass staff in a measure: ``line-v-m1``."""
+    return f"line-{name}-{measure}"
+
+
+def write_sung_staff(
+    measure: Element, number: str, name: str, staff: SungStaff | None, numbered: set[int] | None = None
+) -> None:
+    """``staff`` with its only ``layer``; one that holds nothing is kept, so that the system stays whole. ``numbered``
+    are the stanzas whose number is still to be set before their first syllable; those set here are taken out of it."""
+    own = staff_id(name, measure.get(XML_ID, ""))
+    layer = sub(sub(measure, STAFF, {"n": number, XML_ID: own}), LAYER, {"n": "1"})
     if staff is None or not staff.events:
         sub(layer, MSPACE)
         return
-    build_layer(layer, staff.events, lambda parent, index: _write_event(parent, staff.events, index))
+    waiting = set() if numbered is None else numbered
+    build_layer(layer, staff.events, lambda parent, index: _write_event(parent, staff.events, index, waiting))
 
 
-def _write_event(parent: Element, events: tuple[SungEvent, ...], index: int) -> None:
+def _write_event(parent: Element, events: tuple[SungEvent, ...], index: int, numbered: set[int]) -> None:
     event = events[index]
     if event.kind is not Kind.NOTE or event.pitch is None:
         timed, whole = _KINDS[Kind.SPACE if event.kind is Kind.NOTE else event.kind]
@@ -59,18 +72,37 @@ def _write_event(parent: Element, events: tuple[SungEvent, ...], index: int) -> 
     note = sub(parent, NOTE, attributes)
     write_accidental(note, event.accidental, pitch.alter, courtesy=event.courtesy)
     for syllable in event.syllables:
-        _write_syllable(note, syllable)
+        _write_syllable(note, event, syllable, numbered=syllable.stanza in numbered)
+        numbered.discard(syllable.stanza)
 
 
 def _time(event: SungEvent) -> dict[str, str]:
     return {} if event.whole_bar else timing(event.value)
 
 
-def _write_syllable(note: Element, syllable: SungSyllable) -> None:
-    """``verse`` with one ``syl``, or several that are sung as one."""
+def word_id(event: SungEvent, syllable: SungSyllable) -> str:
+    """The name of a syllable that is marked: ``w1-v-b3n2`` in the first stanza."""
+    return f"w{syllable.stanza}-{event.id}"
+
+
+def is_marked(syllable: SungSyllable) -> bool:
+    """True where a syllable needs a name: a bracket or a letter stands at it."""
+    return syllable.editorial is not Editorial.PLAIN or bool(syllable.footnote)
+
+
+def _write_syllable(note: Element, event: SungEvent, syllable: SungSyllable, *, numbered: bool) -> None:
+    """``verse`` with one ``syl``, or several that are sung as one; before the first its number, and again where it
+    begins a line."""
     verse = sub(note, VERSE, {"n": str(syllable.stanza)})
-    for text, connection, place in _parts(syllable):
+    if numbered:
+        for name in (LABEL, LABEL_ABBR):
+            sub(verse, name).text = f"{syllable.stanza}."
+    for number, (text, connection, place) in enumerate(_parts(syllable)):
         attributes = {}
+        if is_marked(syllable):
+            attributes[XML_ID] = word_id(event, syllable) + (f"-{number + 1}" if number else "")
+            if syllable.editorial is not Editorial.PLAIN:
+                attributes["type"] = EDITORIAL_TYPES[syllable.editorial]
         if connection:
             attributes["con"] = connection
         if place:
@@ -98,7 +130,7 @@ def _parts(syllable: SungSyllable) -> Iterator[tuple[str, str, str]]:
 
 
 def write_sung_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers) -> None:
-    """Melisma slurs and fermatas of the measure."""
+    """Melisma slurs, fermatas, and the letters of notes at the foot of the measure."""
     for staff in score_measure.sung:
         if staff.staff not in numbers.sung:
             continue
@@ -107,3 +139,6 @@ def write_sung_marks(measure: Element, score_measure: Measure, numbers: StaffNum
                 sub(measure, SLUR, {"startid": f"#{event.id}", "endid": f"#{event.slur_to}", "type": "melisma"})
             if event.fermata:
                 sub(measure, FERMATA, {"startid": f"#{event.id}", "place": "above"})
+            if event.footnote:
+                at = {"startid": f"#{event.id}", "staff": numbers.sung[staff.staff]}
+                write_letter(measure, at, event.footnote)

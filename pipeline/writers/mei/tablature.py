@@ -46,8 +46,8 @@ EDITORIAL_TYPES = {
 
 
 def write_tab_staff(measure: Element, score_measure: Measure, number: str, symbols: Symbols) -> Element:
-    """``staff`` ``number`` with its only ``layer``; returns the layer."""
-    layer = sub(sub(measure, STAFF, {"n": number}), LAYER, {"n": "1"})
+    """``staff`` ``number``, by its name known in a drawing, with its only ``layer``; returns the layer."""
+    layer = sub(sub(measure, STAFF, {"n": number, XML_ID: f"tab-{score_measure.id}"}), LAYER, {"n": "1"})
     events = score_measure.tab
     if any(event.beam is not None or event.tuplet is not None for event in events):
         _write_grouped(layer, events, symbols)

@@ -6,6 +6,7 @@ from pipeline.model.apparatus import Apparatus
 from pipeline.model.score import Credits, Score
 from pipeline.model.verses import verse_lines
 from pipeline.model.xmltext import legal
+from pipeline.writers.mei.incipit import write_works
 from pipeline.writers.mei.names import LB, REND, XML_ID, Element, name, sub
 
 _PG_HEAD = name("pgHead")
@@ -14,7 +15,8 @@ _PG_HEAD = name("pgHead")
 def write_mei_head(root: Element, score: Score) -> None:
     """Title, composer, editors, sources. No date: the same score gives the same bytes."""
     heading = score.heading
-    description = sub(sub(root, name("meiHead")), name("fileDesc"))
+    head = sub(root, name("meiHead"))
+    description = sub(head, name("fileDesc"))
     statement = sub(description, name("titleStmt"))
     _text(statement, "title", heading.title or "Untitled")
     if heading.composer:
@@ -22,6 +24,7 @@ def write_mei_head(root: Element, score: Score) -> None:
     for initials, editor in heading.editors:
         _text(statement, "editor", editor or initials)
     sub(description, name("pubStmt"))
+    write_works(head, score)
     if heading.witnesses:
         sources = sub(description, name("sourceDesc"))
         for witness in heading.witnesses:
@@ -90,8 +93,8 @@ def write_back(music: Element, score: Score) -> None:
         return
     division = sub(back, name("div"), {"type": "legend"})
     entries = score.legend
-    _text(division, "head", "How to read this page" if score.tablature else entries[0].sign)
-    if not score.tablature:
+    _text(division, "head", entries[0].sign if score.copy else "How to read this page")
+    if score.copy:
         _text(division, "p", entries[0].text)
         entries = entries[1:]
     for entry in entries:

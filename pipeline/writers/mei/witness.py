@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from copy import deepcopy
 
 from pipeline.model.apparatus import Was
+from pipeline.model.layers import LayerPitch
 from pipeline.model.signs import Body, Event, FretState, Sign
 from pipeline.model.tablature import BarItem, Barline, BarlineKind
 from pipeline.model.time import Value
@@ -106,3 +107,15 @@ def _timing(value: Value, plain_stem: int) -> dict[str, str]:
     if value.dots:
         timing["dots"] = str(value.dots)
     return timing
+
+
+def write_pitch(parent: Element, pitch: LayerPitch, beside: Element) -> None:
+    """``note`` of a line as another reading has it, as long as the one ``beside``; its octave, where none is typed."""
+    attributes = {
+        "pname": pitch.step.lower(),
+        "oct": beside.get("oct", "") if pitch.octave is None else str(pitch.octave),
+    }
+    attributes |= {key: beside.get(key, "") for key in ("dur", "dots") if beside.get(key)}
+    if pitch.accidental:
+        attributes["accid"] = {"#": "s", "b": "f", "n": "n"}[pitch.accidental]
+    sub(parent, NOTE, attributes)

@@ -23,7 +23,7 @@ STYLES: dict[WordsKind, dict[str, str]] = {
     WordsKind.FOLIO: {"font-size": "8"},
     WordsKind.GAP: {"font-style": "italic", "enclosure": "rectangle"},
     WordsKind.FOOTNOTE: RING,
-    WordsKind.LETTER: {},
+    WordsKind.CUE: _ITALIC,
 }
 
 

@@ -31,8 +31,8 @@ def _silent(root: _Element) -> None:
 
 
 def write_musicxml(score: Score, apparatus: Apparatus | None = None) -> bytes:
-    """The score as MusicXML 4.0, partwise: the tablature above the two staves that show what sounds; or, in a
-    singer's copy, the sung lines above the two staves of the accompaniment, and a printed bass below them.
+    """The score as MusicXML 4.0, partwise: sung lines, the tablature above the two staves that show what sounds, and a
+    printed bass below them; in a singer's copy without the tablature.
 
     With an ``apparatus``, notes and bar lines of the edition say what was done there.
     UTF-8 with a declaration; the same score gives the same bytes. Ids of notes are those of the score, so
@@ -43,17 +43,18 @@ def write_musicxml(score: Score, apparatus: Apparatus | None = None) -> bytes:
     header(root, score)
     indent(root)
     framed = frames(score.measures)
-    if score.tablature:
-        tablature_part(root, score, framed, pen)
     for staff in score.vocal:
         if not staff.bass:
             sung_part(root, score, staff, framed, pen)
-    staves_part(root, score, framed, pen)
+    if score.tablature:
+        tablature_part(root, score, framed, pen)
+    if score.staves:
+        staves_part(root, score, framed, pen)
     for staff in score.vocal:
         if staff.bass:
             sung_part(root, score, staff, framed, pen)
     if not score.measures:
         _silent(root)
-    if apparatus is not None and score.tablature:
+    if apparatus is not None and not score.copy:
         mark_readings(root, apparatus)
     return tostring(root, encoding="UTF-8", xml_declaration=True, doctype=_DOCTYPE)

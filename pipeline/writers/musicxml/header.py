@@ -119,29 +119,33 @@ def _credit(
 
 
 def _part_list(root: _Element, score: Score) -> None:
-    """``part-list``: part-group, tablature, staves, part-group; bar lines run through both. In a singer's copy the
-    sung lines, staves, basses, each with bar lines of its own."""
+    """``part-list``: part-group, tablature, staves, part-group; bar lines run through both; sung lines
+    above and basses below have bar lines of their own."""
     parts = SubElement(root, "part-list")
+    for staff in score.vocal:
+        if not staff.bass:
+            _sung_part(parts, staff)
+    _instrument_parts(parts, score)
+    for staff in score.vocal:
+        if staff.bass:
+            _sung_part(parts, staff)
+
+
+def _instrument_parts(parts: _Element, score: Score) -> None:
+    name = score.accompaniment_title
     if not score.tablature:
-        _copy_parts(parts, score)
+        usual = "Reduction" if score.copy else "Transcription"
+        _score_part(parts, "staves", name or usual, score, silent=False, shown=bool(name))
+        return
+    if not score.staves:
+        _score_part(parts, "tablature", name or "Tablature", score, silent=False, shown=bool(name))
         return
     group = SubElement(parts, "part-group", type="start", number="1")
     SubElement(group, "group-symbol").text = "none"
     SubElement(group, "group-barline").text = "yes"
-    _score_part(parts, "tablature", "Tablature", score, silent=True)
+    _score_part(parts, "tablature", name or "Tablature", score, silent=True, shown=bool(name))
     _score_part(parts, "staves", "Transcription", score, silent=False)
     SubElement(parts, "part-group", type="stop", number="1")
-
-
-def _copy_parts(parts: _Element, score: Score) -> None:
-    for staff in score.vocal:
-        if not staff.bass:
-            _sung_part(parts, staff)
-    name = score.accompaniment_title
-    _score_part(parts, "staves", name or "Reduction", score, silent=False, shown=bool(name))
-    for staff in score.vocal:
-        if staff.bass:
-            _sung_part(parts, staff)
 
 
 def _sung_part(parts: _Element, staff: VocalStaff) -> None:
@@ -151,7 +155,8 @@ def _sung_part(parts: _Element, staff: VocalStaff) -> None:
 
 
 def _score_part(parts: _Element, id_: str, name: str, score: Score, *, silent: bool, shown: bool = False) -> None:
-    """``score-part``: part-name, score-instrument, midi-instrument. The tablature is silent: it is the same music."""
+    """``score-part``: part-name, score-instrument, midi-instrument. Beside the two staves the tablature is ``silent``:
+    it is the same music."""
     part = SubElement(parts, "score-part", id=id_)
     SubElement(part, "part-name", {} if shown else {"print-object": "no"}).text = legal(name)
     instrument = SubElement(part, "score-instrument", id=f"{id_}-instrument")

@@ -10,7 +10,7 @@ from lxml.etree import SubElement, _Element
 
 from pipeline.model.score import ChordSign, Words, WordsKind
 from pipeline.model.time import Ticks
-from pipeline.writers.musicxml import directions
+from pipeline.writers.musicxml import directions, notes
 from pipeline.writers.musicxml.pen import Cursor, Pen
 from pipeline.writers.musicxml.rows import row
 
@@ -50,15 +50,19 @@ class Moments:
                     footnote = self._pen.footnote(sign.text, self._measure) if noted else ""
                     directions.words(element, sign, offset=offset, footnote=footnote, staff=staff)
                 case ChordSign():
-                    chord_sign(element, sign, offset=offset, staff=staff)
+                    said = self._pen.footnote(sign.footnote, self._measure) if sign.footnote else ""
+                    chord_sign(element, sign, offset=offset, staff=staff, footnote=said)
 
 
-def chord_sign(measure: _Element, sign: ChordSign, *, offset: int, staff: int) -> None:
+def chord_sign(measure: _Element, sign: ChordSign, *, offset: int, staff: int, footnote: str = "") -> None:
     """``harmony`` for the name of a chord: root, kind, bass, offset, staff. Words for a printed letter, which may
     stand for a shape of the hand (C is no C major there), and for a name that the standard has no word for."""
     found = _NAME.fullmatch(sign.text) if sign.named else None
     if found is None or found[3] not in _KINDS:
-        directions.direction(measure, sign.text, offset=offset, staff=staff)
+        level = notes.level_words(sign.editorial)
+        directions.direction(measure, sign.text, offset=offset, footnote=footnote, level=level, staff=staff)
+        if sign.footnote:
+            directions.letter(measure, sign.footnote, footnote, staff=staff)
         return
     harmony = row(measure, "harmony", {"placement": "above"})
     _named_step(SubElement(harmony, "root"), "root", found[1], found[2])

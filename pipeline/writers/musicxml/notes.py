@@ -51,6 +51,11 @@ def level(parent: _Element, editorial: Editorial) -> None:
         SubElement(parent, "level", {"bracket": "yes"} if bracket else {}).text = words
 
 
+def level_words(editorial: Editorial) -> str:
+    """What ``level`` says; empty for a sign that is simply the source's."""
+    return _LEVELS[editorial][0] if editorial is not Editorial.PLAIN else ""
+
+
 def value(note: _Element, written: Value) -> None:
     """``type`` and its ``dot``\\ s."""
     text(note, "type", TYPES[written.unit])

@@ -18,7 +18,8 @@ class Pen:
     """What the functions of this package share while they write one score.
 
     ``unit`` is the length of one division in ticks, ``divisions`` how many make a crotchet; ``signs`` those of the
-    tablature, and ``tablature`` whether the score has one. ``models`` keeps one note element for each combination of
+    tablature, and ``copy`` whether notes stand as they are meant, without the places where they are stopped.
+    ``models`` keeps one note element for each combination of
     properties met so far: notes repeat, and a copy costs a third of building the same element again.
     """
 
@@ -26,7 +27,7 @@ class Pen:
         self.unit: Ticks = gcd(_QUARTER, *set(_lengths(score)))
         self.divisions = _QUARTER // self.unit
         self.signs = score.signs
-        self.tablature = score.tablature
+        self.copy = score.copy
         self.models: dict[Hashable, _Element] = {}
         self._footnotes: dict[str, list[Footnote]] = {}
         for note in score.footnotes:
@@ -57,7 +58,7 @@ def _lengths(score: Score) -> Iterator[Ticks]:
 
 
 def _sung_lengths(measure: Measure) -> Iterator[Ticks]:
-    """The same for the lines, figures and chord signs of a singer's copy."""
+    """The same for sung lines, figures and chord signs."""
     for staff in measure.sung:
         for sung in staff.events:
             yield sung.ticks

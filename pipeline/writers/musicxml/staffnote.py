@@ -88,7 +88,7 @@ def _stem(note: _Element, event: StaffEvent) -> None:
 
 
 def _notations(note: _Element, pen: Pen, event: StaffEvent, head: Notehead, *, first: bool) -> None:
-    """``notations``: tied, tuplet, technical, fermata. Where a head is stopped is told beside a tablature only."""
+    """``notations``: tied, tuplet, technical, fermata. Where a head is stopped is told in the edition only."""
     notations = SubElement(note, "notations")
     if head.tie_to:
         SubElement(notations, "tied", type="stop")
@@ -100,7 +100,7 @@ def _notations(note: _Element, pen: Pen, event: StaffEvent, head: Notehead, *, f
     if first:
         notes.strum(technical, event.strum)
     notes.fingers(technical, head.left_finger, head.right_finger)
-    if pen.tablature:
+    if not pen.copy:
         notes.place(technical, head.course, head.fret)
     elif not len(technical):
         notations.remove(technical)

@@ -51,7 +51,8 @@ class _MeasureWriter:
         self.cursor = Cursor(element, pen)
         self.arpeggios = spreads(measure)
         self.lettered = {word.at for word in measure.words if word.kind is WordsKind.FOOTNOTE}
-        self.moments = Moments(pen, measure.id, _words_in_time(measure, top=top), _chord_signs(measure))
+        chords = _chord_signs(measure) if top else []
+        self.moments = Moments(pen, measure.id, _words_in_time(measure, top=top), chords)
         self.columns = _columns(measure) if measure.figures else {}
 
     def write(self, frame: Frame) -> None:
@@ -125,7 +126,7 @@ class _MeasureWriter:
 
     def _signs(self, head: Notehead, voice: int) -> None:
         """What stands over a head: octave sign, question mark, letter of a note at the foot."""
-        if head.octave is not None and not (head.octave.in_run and self.pen.tablature):
+        if head.octave is not None and not (head.octave.in_run and not self.pen.copy):
             self._octave(head.octave, voice, head.staff)
         if head.editorial is not Editorial.PLAIN and head.editorial is not Editorial.BRACKETED:
             directions.direction(self.element, "?", voice=voice, staff=head.staff)
@@ -135,15 +136,15 @@ class _MeasureWriter:
 
     def _octave(self, octave: Octave, voice: int, staff: int) -> None:
         """The sign of a restored octave: at what sounds, or, in a copy without tablature, at what is meant."""
-        if self.pen.tablature:
-            directions.octave(self.element, octave, voice=voice, staff=staff)
-        else:
+        if self.pen.copy:
             directions.lower_octave(self.element, octave, voice=voice, staff=staff)
+        else:
+            directions.octave(self.element, octave, voice=voice, staff=staff)
 
     def _footnote(self, head: Notehead) -> str:
         said = []
         if head.octave is not None:
-            says = directions.octave_footnote if self.pen.tablature else directions.lower_octave_footnote
+            says = directions.lower_octave_footnote if self.pen.copy else directions.octave_footnote
             said.append(says(head.octave))
         if head.footnote:
             said.append(self.pen.footnote(head.footnote, self.measure.id))
@@ -182,7 +183,7 @@ def _outer_staff(word: Words) -> int:
 
 
 def _chord_signs(measure: Measure) -> list[tuple[ChordSign, int]]:
-    """Those above the accompaniment itself."""
+    """Those above the accompaniment itself; where there is a tablature they stand above that."""
     return [(sign, UPPER_STAFF) for sign in measure.chord_signs if not sign.staff]
 
 

@@ -18,9 +18,9 @@ _ELISION = "‿"
 _VOICE = "1"
 
 
-def sung_note(pen: Pen, event: SungEvent, metre: Metre | None, *, slur_stops: bool) -> _Element:
-    """``note``: pitch or rest, duration, tie, level, voice, type, dot, accidental, time-modification, notehead, beam,
-    notations, lyric …
+def sung_note(pen: Pen, event: SungEvent, metre: Metre | None, measure: str, *, slur_stops: bool) -> _Element:
+    """``note``: pitch or rest, duration, tie, footnote, level, voice, type, dot, accidental, time-modification,
+    notehead, beam, notations, lyric …
 
     A rest for the whole bar is written as on the two staves: as such only where the bar is as long as its metre.
     """
@@ -48,7 +48,10 @@ def sung_note(pen: Pen, event: SungEvent, metre: Metre | None, *, slur_stops: bo
     notes.beams(note, event.beams)
     _notations(note, event, sounds=sounds, slur_stops=slur_stops)
     for syllable in event.syllables:
-        _lyric(note, syllable)
+        said = pen.footnote(syllable.footnote, measure) if syllable.footnote else ""
+        _lyric(note, syllable, said)
+    if event.footnote:
+        notes.add_footnote(note, pen.footnote(event.footnote, measure))
     return note
 
 
@@ -70,8 +73,9 @@ def _notations(note: _Element, event: SungEvent, *, sounds: bool, slur_stops: bo
         note.remove(notations)
 
 
-def _lyric(note: _Element, syllable: SungSyllable) -> None:
-    """``lyric``: syllabic, text, then elision, syllabic, text for each further word sung on the note; extend.
+def _lyric(note: _Element, syllable: SungSyllable, footnote: str) -> None:
+    """``lyric``: syllabic, text, then elision, syllabic, text for each further word sung on the note; extend, footnote,
+    level.
 
     The words of an elision share one place in the score: the hyphen before belongs to the first, the one behind to
     the last. A melisma within a word shows by its hyphens, at its end by a line.
@@ -89,3 +93,6 @@ def _lyric(note: _Element, syllable: SungSyllable) -> None:
         SubElement(lyric, "text").text = legal(word)
     if syllable.extends and not goes_on:
         SubElement(lyric, "extend")
+    if footnote:
+        SubElement(lyric, "footnote").text = legal(footnote)
+    notes.level(lyric, syllable.editorial)

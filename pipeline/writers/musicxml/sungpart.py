@@ -37,7 +37,7 @@ def sung_part(root: _Element, score: Score, staff: VocalStaff, frames: list[Fram
         element = block(part, "measure", frame.attributes)
         sung_attributes(element, measure, staff, pen, first=frame.first)
         left_barline(element, frame)
-        words = measure.words if top else ()
+        words = [word for word in measure.words if not word.tablature] if top else ()
         _measure(element, measure, staff, words, metre, pen)
         right_barline(element, frame)
 
@@ -79,9 +79,17 @@ def _measure(
         else:
             if event.editorial in _DOUBTFUL:
                 directions.direction(element, "?")
+            _letters(element, measure, event, pen)
             if event.id in columns:
                 figured_basses(element, pen, columns[event.id], event.ticks)
-            element.append(sung_note(pen, event, metre, slur_stops=event.id in slur_ends))
+            element.append(sung_note(pen, event, metre, measure.id, slur_stops=event.id in slur_ends))
         cursor.at += event.ticks
     cursor.fill_to(reach(measure), _VOICE)
     moments.until(None, element, cursor)
+
+
+def _letters(element: _Element, measure: Measure, event: SungEvent, pen: Pen) -> None:
+    """The letters of notes at the foot on a note and on its words, over it."""
+    for letter in (event.footnote, *(word.footnote for word in event.syllables)):
+        if letter:
+            directions.letter(element, letter, pen.footnote(letter, measure.id))

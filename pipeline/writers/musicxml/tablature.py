@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections import deque
-
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.notes import Editorial, RhythmSign, TabEvent
-from pipeline.model.score import Measure, Score, Words, WordsKind
-from pipeline.model.time import Ticks
+from pipeline.model.score import Measure, Score, WordsKind
 from pipeline.writers.folios import folio_mark
 from pipeline.writers.musicxml import directions, notes
 from pipeline.writers.musicxml.attributes import scordatura, tablature_attributes
 from pipeline.writers.musicxml.barlines import Frame, left_barline, right_barline
 from pipeline.writers.musicxml.grids import grid_beams
 from pipeline.writers.musicxml.joins import slurs
+from pipeline.writers.musicxml.moments import Moments
 from pipeline.writers.musicxml.pen import Cursor, Pen
 from pipeline.writers.musicxml.rows import block, hidden_rest, row
 from pipeline.writers.musicxml.spanners import End, Line, Spanners
+from pipeline.writers.musicxml.sungpart import reach
 from pipeline.writers.musicxml.tabnote import First, tab_note, tab_rest, unread_figure
 from pipeline.writers.musicxml.values import LUTE_DURATIONS
 
@@ -66,8 +65,8 @@ class _MeasureWriter:
         self.spanners = spanners
         self.cursor = Cursor(element, pen)
         self.beams = grid_beams(measure.tab)
-        words = sorted((word for word in measure.words if word.tablature), key=lambda word: word.offset)
-        self.words: deque[Words] = deque(words)
+        words = [(word, 0) for word in measure.words if word.tablature]
+        self.moments = Moments(pen, measure.id, words, [(sign, 0) for sign in measure.chord_signs if not sign.staff])
         self.lettered = {word.at for word in measure.words if word.kind is WordsKind.FOOTNOTE}
 
     def write(self) -> None:
@@ -75,19 +74,20 @@ class _MeasureWriter:
         for folio in self.measure.folios:
             if folio:
                 directions.direction(self.element, folio_mark(folio), style=directions.STYLES[WordsKind.FOLIO])
-        if self.measure.footnote:
-            self._letter(self.measure.footnote)
+        for letter in self.measure.footnote.split():
+            self._letter(letter)
         for event in self.measure.tab:
             start = event.onset - self.measure.onset
             self.cursor.move_to(start, _VOICE, _STAFF)
-            if self.words:
-                self._words_until(start + event.ticks)
+            self.moments.until(start + event.ticks, self.element, self.cursor)
             self._signs(event)
             if event.ticks:
                 self._body(event)
                 self.cursor.at += event.ticks
         self.cursor.move_to(self.measure.ticks, _VOICE, _STAFF)
-        self._words_until(None)
+        if self.measure.sung:
+            self.cursor.fill_to(reach(self.measure), _VOICE)
+        self.moments.until(None, self.element, self.cursor)
 
     def _body(self, event: TabEvent) -> None:
         if event.figures:
@@ -148,14 +148,6 @@ class _MeasureWriter:
 
     def _letter(self, letter: str) -> None:
         directions.letter(self.element, letter, self.pen.footnote(letter, self.measure.id))
-
-    def _words_until(self, end: Ticks | None) -> None:
-        """Words that begin before ``end`` (ticks in the measure; None: all), each at its moment."""
-        while self.words and (end is None or self.words[0].offset < end):
-            word = self.words.popleft()
-            footnote = self.pen.footnote(word.text, self.measure.id) if word.kind is WordsKind.FOOTNOTE else ""
-            offset = (word.offset - self.cursor.at) // self.pen.unit
-            directions.words(self.element, word, offset=offset, footnote=footnote)
 
 
 def rhythm_sign(measure: _Element, sign: RhythmSign) -> None:

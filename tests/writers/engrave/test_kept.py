@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -12,7 +13,7 @@ from pipeline.edition.notate import notate_copy
 from pipeline.edition.reduce import reduce
 from pipeline.model.copy import Copy, Fullness
 from pipeline.model.song import Song
-from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, Drawing, draw
+from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, SONG_OPTIONS, Drawing, draw
 from pipeline.writers.mei import write_mei
 from tests import made
 from tests.writers.pieces import piece
@@ -24,17 +25,17 @@ SUNG = write_mei(
 ).decode()
 
 
-def fresh(mei: str, *, copy: bool = False) -> Drawing:
+def fresh(mei: str, options: Mapping[str, object] = EDITION_OPTIONS) -> Drawing:
     """Drawn in a thread of its own, whose toolkit has drawn nothing yet."""
     with ThreadPoolExecutor(max_workers=1) as thread:
-        return thread.submit(draw, mei, copy=copy).result()
+        return thread.submit(draw, mei, 1.0, options).result()
 
 
 @pytest.mark.parametrize("before", ["copy", "smaller", "another", "no document"])
 def test_what_was_drawn_before_does_not_show(before: str) -> None:
     match before:
         case "copy":
-            draw(SUNG, copy=True)
+            draw(SUNG, 1.0, COPY_OPTIONS)
         case "smaller":
             draw(EDITION, 0.9)
         case "another":
@@ -46,11 +47,11 @@ def test_what_was_drawn_before_does_not_show(before: str) -> None:
 
 def test_a_copy_after_an_edition() -> None:
     draw(EDITION)
-    assert draw(SUNG, copy=True) == fresh(SUNG, copy=True) != fresh(SUNG)
+    assert draw(SUNG, 1.0, COPY_OPTIONS) == fresh(SUNG, COPY_OPTIONS) != fresh(SUNG)
 
 
 def test_an_edition_says_anew_whatever_a_copy_changes() -> None:
     """And as the engraver itself has it, where the edition asks for nothing."""
-    assert EDITION_OPTIONS.keys() == COPY_OPTIONS.keys()
+    assert EDITION_OPTIONS.keys() == COPY_OPTIONS.keys() == SONG_OPTIONS.keys()
     own = verovio.toolkit().getDefaultOptions()
     assert EDITION_OPTIONS["defaultBottomMargin"] == own["defaultBottomMargin"]

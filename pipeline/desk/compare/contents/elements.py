@@ -203,7 +203,14 @@ class Document:
 
     def _syllable(self, element: _Element, notes: BarNotes) -> SyllableContent:
         stanza, place = int(element.get("stanza", "")), element.get("place", "")
-        return SyllableContent(stanza, element.text or "", place, said(element, "extends"), notes.at(labels(element)))
+        extends, noted = said(element, "extends"), notes.at(labels(element))
+        return SyllableContent(stanza, element.text or "", place, extends, noted, *word_edited(element))
+
+
+def word_edited(element: _Element) -> tuple[Act, str]:
+    """What the editor did to a word, and what the source has."""
+    act = element.get("act")
+    return ACTS[act] if act is not None else Act.PRINTED, element.get("source", "")
 
 
 def _reading(element: _Element) -> Reading[str]:

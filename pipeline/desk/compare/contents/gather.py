@@ -22,7 +22,7 @@ from pipeline.desk.compare.content import (
     VariantContent,
 )
 from pipeline.desk.compare.contents.headings import heading_content, piece_readings
-from pipeline.desk.compare.contents.layers import sung_content
+from pipeline.desk.compare.contents.layers import sung_content, word_edited
 from pipeline.desk.compare.contents.notes import NO_NOTES, BarNotes, labelled
 from pipeline.desk.compare.contents.order import in_order, marks_in_order
 from pipeline.desk.compare.contents.signs import mark_name, value_reading
@@ -67,6 +67,8 @@ def _chords_by_bar(song: Song, bars: tuple[SoundingBar, ...]) -> dict[int, list[
     onsets = [bar.onset for bar in bars]
     found: dict[int, list[ChordLetter]] = {}
     for chord in song.chords:
+        if not chord.text and chord.reading is None:
+            continue
         found.setdefault(max(bisect_right(onsets, chord.onset) - 1, 0), []).append(chord)
     return found
 
@@ -163,7 +165,7 @@ class _Gather:
     def _chord(self, chord: ChordLetter, bar: SoundingBar, sung: dict[str, list[SungNote]]) -> ChordContent:
         over = [note.onset for note in sung.get(chord.over, ())] if chord.over else [one.onset for one in bar.events]
         at = over.index(chord.onset) + 1 if chord.onset in over else 0
-        return ChordContent(chord.over, at, chord.text, chord.span)
+        return ChordContent(chord.over, at, chord.text, chord.span, *word_edited(chord.reading))
 
     # --- events --------------------------------------------------------------------------------------
 

@@ -39,7 +39,7 @@ def _note(note: SungNote, heading: Heading, notes: BarNotes, from_file: bool) ->
         note.tied,
         note.fermata,
         _marks(typed, notes) if typed is not None else (),
-        tuple(_syllable(one, notes) for one in note.syllables),
+        tuple(_syllable(one, notes) for one in (*note.syllables, *note.unsung)),
         tuple((figure.offset, " ".join(figure.rows)) for figure in note.figures),
         typed is None and not from_file,
         notes.at(label.letter for label in typed.labels) if typed is not None and typed.labels else (),
@@ -65,7 +65,13 @@ def pitch_name(pitch: LayerPitch) -> str:
 
 def _syllable(syllable: Syllable, notes: BarNotes) -> SyllableContent:
     labels = notes.at(label.letter for label in syllable.labels) if syllable.labels else ()
-    return SyllableContent(syllable.stanza, syllable.text, syllable.place.value, syllable.extends, labels)
+    edited = word_edited(syllable.reading)
+    return SyllableContent(syllable.stanza, syllable.text, syllable.place.value, syllable.extends, labels, *edited)
+
+
+def word_edited(reading: Reading[str] | None) -> tuple[Act, str]:
+    """What the editor did to a word, and what the source has."""
+    return (Act.PRINTED, "") if reading is None else (reading.act, reading.source or "")
 
 
 def _marks(typed: LayerNote, notes: BarNotes) -> Marks:

@@ -20,7 +20,7 @@ from pipeline.desk.compare.content import (
     FindingContent,
     PieceContent,
 )
-from pipeline.desk.compare.contents.elements import Document
+from pipeline.desk.compare.contents.elements import Document, word_edited
 from pipeline.desk.compare.contents.headings import whole_readings
 from pipeline.desk.compare.contents.heads import described_heading
 from pipeline.desk.compare.contents.names import Tag, opens_bar, strings, ticks
@@ -198,7 +198,7 @@ class _Recall:
         beside = sung.get(over, ()) if over else bar.iterfind(Tag.EVENT)
         onsets = [note.get("onset") for note in beside]
         at = onsets.index(onset) + 1 if onset in onsets else 0
-        return ChordContent(over, at, chord.text or "", self.document.span(chord))
+        return ChordContent(over, at, chord.text or "", self.document.span(chord), *word_edited(chord))
 
 
 def _breaks(bar: etree._Element, items: list[etree._Element]) -> tuple[str, ...]:

@@ -99,7 +99,8 @@ def _syllable(syllable: SyllableContent | None) -> str:
         return ""
     before = "-" if syllable.place in {"middle", "end"} else ""
     after = "-" if syllable.place in {"begin", "middle"} else ""
-    return f"“{before}{syllable.text}{after}”{' drawn out' if syllable.extends else ''}"
+    edition = f"“{before}{syllable.text}{after}”{' drawn out' if syllable.extends else ''}" if syllable.text else None
+    return reading_words(Reading(syllable.act, edition, syllable.source or None), str)
 
 
 def _chords(ledger: Ledger, one: tuple[ChordContent, ...], two: tuple[ChordContent, ...]) -> None:
@@ -112,5 +113,11 @@ def _chords(ledger: Ledger, one: tuple[ChordContent, ...], two: tuple[ChordConte
         ledger.in_event(at, at, ("note" if over else "event") if at else "")
         spans = (before.span if before is not None else None, after.span if after is not None else None)
         subject = f"chord letter over line {over}" if over else "chord letter"
-        ledger.say(Kind.CHORD, subject, before.text if before else "", after.text if after else "", spans)
+        ledger.say(Kind.CHORD, subject, _chord(before), _chord(after), spans)
     ledger.in_event(0, 0, "")
+
+
+def _chord(chord: ChordContent | None) -> str:
+    if chord is None:
+        return ""
+    return reading_words(Reading(chord.act, chord.text or None, chord.source or None), str)
