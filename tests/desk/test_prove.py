@@ -80,7 +80,7 @@ def test_reasons_of_the_editor() -> None:
         (Hand.EMENDED, ("b1e1c3",), "emended", "Course 3: 5 in the source, here 2; digits confused (EB)."),
         (Hand.EMENDED, ("b1e3c3",), "supplied where illegible", "Course 3: illegible in the source, here 3."),
         (Hand.NOTED, ("b1e4c3",), "remark", "Course 3: a remark (EB)."),
-        (Hand.EMENDED, ("b2e1",), "emended", "Rhythm sign: 4 in the source, here 8."),
+        (Hand.EMENDED, ("b2e1",), "emended", "Rhythm sign: crotchet in the source, here quaver."),
         (Hand.EMENDED, ("b2",), "left out", "Bar line: bar line after event 3 in the source, here left out."),
         (Hand.DOUBTFUL, ("b2e4c3",), "doubtful", "Course 3: 2 (doubtful) in the source, here 2."),
     ]
