@@ -11,9 +11,10 @@ import pytest
 from tests.cli.asked import run, write
 
 HEAD = "longneck 1\ntitle Piece\ninstrument theorbo in A\nmetre C\nseverity bar-too-short = note\n\n"
-#: Twelve bars, each too short.
-NOTED = HEAD + "| 2=7,4:0,3:0\n" * 12 + "| 1=7 |||\n"
-BAD = HEAD + "| 2=7,4:0,3:0\n" * 12 + "| 1=8:1,4:2 |||\n"
+#: Twelve bars, each too short, and not all alike.
+SHORT = "| 2=7,4:0,3:0\n| 4=7,4:0,3:0\n| 8=7,4:0,3:0\n" * 4
+NOTED = HEAD + SHORT + "| 1=7 |||\n"
+BAD = HEAD + SHORT + "| 1=8:1,4:2 |||\n"
 SUMMARY = "3 pieces: 1 error, 36 notes.\n"
 
 
