@@ -70,4 +70,6 @@ def test_what_the_moving_tells_is_what_sounds_otherwise(piece: PieceFile) -> Non
     told = sum(one.code.slug == "octave-changed" for one in made.diagnostics)
     assert found.interval.words == "a major second down"
     assert {apart.kind for apart in found.apart} <= {Apart.OCTAVE}
-    assert bool(found.apart) == bool(told)
+    # a note that is meant an octave higher than it sounds may be moved to where it is meant: that is no change
+    raised = any(note.restored is not None and not note.restored.asked for note in source.led.notes)
+    assert bool([apart for apart in found.apart if not (raised and apart.by == 1)]) == bool(told)
