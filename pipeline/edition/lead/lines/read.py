@@ -32,9 +32,6 @@ LONG = 4_000
 PHRASE = 2
 #: Which registers a piece is given first, where pins name more voices than it has.
 _FIRST = (4, 0, 2, 1, 3)
-#: Single strokes on the same courses in the same order, over and over, in at least this share of a piece are one
-#: figure, of so many strokes: they run on in one line over a bass (common practice), and are not divided among parts.
-BROKEN, FIGURES = 0.9, range(3, 9)
 #: From this share on broken chords are what the piece is.
 BROKEN_SHARE = 0.6
 #: Share of what is no broken chord that tells how many lines there are.
@@ -235,7 +232,7 @@ def _lines(stops: StopArrays, weighed: Weighed, voices: int | None, most: int, b
     struck = np.unique(stops.onset, return_counts=True)[1]
     if (struck >= CHORD).mean() >= SELDOM[0] or stops.basso.any() or broken.bass.any():
         share[-1] = 1
-    if two or ((struck == 1).mean() >= BROKEN and _broken(stops.course)):
+    if two:
         share[1:-1] = 0
     lines = tuple(np.flatnonzero(share >= SELDOM).tolist()) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
@@ -275,11 +272,6 @@ def _accompanies(stops: StopArrays) -> bool:
     if not stops.basso.any() or not upper.any():
         return False
     return len(stops.onset[upper]) / len(np.unique(stops.onset[upper])) >= FULL
-
-
-def _broken(course: Ints) -> bool:
-    """True where one figure is repeated throughout."""
-    return any(len(course) >= 3 * size and (course[size:] == course[:-size]).mean() >= BROKEN for size in FIGURES)
 
 
 def _much_used(line: Ints, lines: tuple[int, ...], least: int) -> tuple[int, ...]:
