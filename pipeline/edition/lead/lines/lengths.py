@@ -12,11 +12,47 @@ from pipeline.edition.lead.lines.pairs import REACH
 from pipeline.model.time import WHOLE
 
 
-def lengths(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> Ints:
+def lengths(
+    stops: StopArrays,
+    weighed: Weighed,
+    follows: Ints,
+    alike: Ints,
+    voice: Ints,
+    voices: int,
+    fillers: Flags,
+    broken: Broken,
+) -> Ints:
+    """How long each stop lasts; ``voice`` counts from 0, ``fillers`` last as long as the line on whose stem they
+    stand, and each row is read like the one that is ``alike``."""
+    length = _likely(stops, weighed, follows, alike)
+    if voices > 1:
+        length = _ringing(stops, length, follows, voice == voices - 1)
+    length = _of_broken(stops, length, follows, broken)
+    length = _of_runs(stops, length, follows, voice)
+    length = _within_bars(stops, length)
+    sounds = np.where(stops.pin_length == FREE, stops.next_strike - stops.onset, stops.pin_length)
+    return even(np.where(fillers, sounds, length), voice, stops)
+
+
+def _bar_ends(stops: StopArrays, last: int = NEVER) -> Ints:
+    """The tick at which the bar of each stop ends: where the next that has any begins, ``last`` for the last."""
+    start = stops.onset - stops.phase
+    bars = np.unique(start)
+    found: Ints = np.append(bars[1:], last)[np.searchsorted(bars, start)]
+    return found
+
+
+def _events(stops: StopArrays) -> tuple[Ints, Ints, Ints]:
+    """When there are events, the event of each stop, and how many stops each event has."""
+    moments, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    return moments, event, size
+
+
+def _likely(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> Ints:
     """Until the most likely end that lies before the line moves on and the course is struck again."""
     rows = len(stops)
     cap = np.minimum(moves_of(stops.onset, follows), stops.next_strike)
-    shares, onset = end_shares(weighed, stops)
+    shares, onset = _end_shares(weighed, stops)
     shares = np.where((onset <= cap[:, None]) & (onset > stops.onset[:, None]), shares, 0)
     best = shares.argmax(axis=1)
     found = onset[np.arange(rows), best]
@@ -31,18 +67,15 @@ def lengths(stops: StopArrays, weighed: Weighed, follows: Ints, alike: Ints) -> 
     return result
 
 
-def ringing(stops: StopArrays, length: Ints, follows: Ints, bass: Flags) -> Ints:
+def _ringing(stops: StopArrays, length: Ints, follows: Ints, bass: Flags) -> Ints:
     """An open bass string rings until the next bass or the end of its bar: nobody stops it (common practice)."""
-    start = stops.onset - stops.phase
-    bars = np.unique(start)
-    after = np.append(bars[1:], NEVER)[np.searchsorted(bars, start)]
-    end = np.minimum(np.minimum(moves_of(stops.onset, follows), stops.next_strike), after)
+    end = np.minimum(np.minimum(moves_of(stops.onset, follows), stops.next_strike), _bar_ends(stops))
     rings = bass & stops.diapason & (stops.pin_length == FREE) & (end < NEVER)
     found: Ints = np.where(rings, np.maximum(length, end - stops.onset), length)
     return found
 
 
-def end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
+def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
     """For each stop and each of the next REACH stops: the chance that it ends when that one begins (summed
     over the stops of an event, given to the first of them), and that one's onset."""
     rows = len(stops)
@@ -55,23 +88,23 @@ def end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
     return shares, onset
 
 
-def of_broken(stops: StopArrays, length: Ints, follows: Ints, broken: Broken) -> Ints:
+def _of_broken(stops: StopArrays, length: Ints, follows: Ints, broken: Broken) -> Ints:
     """The notes of a figure last until the next stroke, its bass until the next bass or the end of its bar."""
-    moments, event = np.unique(stops.onset, return_inverse=True)
+    moments, event, _ = _events(stops)
     stroke = np.append(moments[1:], moments[-1] + WHOLE)[event] - stops.onset
-    start = np.unique(stops.onset - stops.phase)
-    after = np.append(start[1:], start[-1] + 4 * WHOLE)[np.searchsorted(start, stops.onset - stops.phase)]
-    rings = np.minimum(np.minimum(moves_of(stops.onset, follows), stops.next_strike), after) - stops.onset
+    last = int((stops.onset - stops.phase)[-1]) + 4 * WHOLE
+    end = np.minimum(np.minimum(moves_of(stops.onset, follows), stops.next_strike), _bar_ends(stops, last))
+    rings = end - stops.onset
     free = stops.pin_length == FREE
     found = np.where(broken.figure & free, np.minimum(length, stroke), length)
     result: Ints = np.where(broken.bass & free, np.maximum(found, rings), found)
     return result
 
 
-def of_runs(stops: StopArrays, length: Ints, follows: Ints, voice: Ints) -> Ints:
+def _of_runs(stops: StopArrays, length: Ints, follows: Ints, voice: Ints) -> Ints:
     """The last note of an even run does not hang over the bass that is struck alone after it, in whose time the next
     run leaves a gap of one note (common practice, no source)."""
-    moments, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    moments, event, size = _events(stops)
     stroke = np.append(np.diff(moments), WHOLE)[event]
     before = np.where(follows >= 0, stops.onset - stops.onset[np.maximum(follows, 0)], -1)
     moves = moves_of(stops.onset, follows) - stops.onset
@@ -85,12 +118,9 @@ def of_runs(stops: StopArrays, length: Ints, follows: Ints, voice: Ints) -> Ints
     return result
 
 
-def within_bars(stops: StopArrays, length: Ints) -> Ints:
+def _within_bars(stops: StopArrays, length: Ints) -> Ints:
     """A chord does not hang over a bar line by less than a crotchet (common practice, no source)."""
-    start = stops.onset - stops.phase
-    bars = np.unique(start)
-    after = np.append(bars[1:], NEVER)[np.searchsorted(bars, start)]
-    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
+    after, (_, event, size) = _bar_ends(stops), _events(stops)
     over = stops.onset + length - after
     hangs = (over > 0) & (over < WHOLE // 4) & (stops.pin_length == FREE)
     together = np.bincount(event, hangs) >= size - 1  # all but perhaps the bass: no suspension of one part
@@ -133,7 +163,13 @@ def moves_of(onset: Ints, follows: Ints) -> Ints:
     return moves
 
 
+def chords(stops: StopArrays) -> Flags:
+    """The stops that are struck with others, at least ``CHORD`` together."""
+    _, event, size = _events(stops)
+    found: Flags = size[event] >= CHORD
+    return found
+
+
 def blocks(stops: StopArrays) -> Flags:
     """The stops of marked chords of at least ``CHORD``."""
-    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
-    return stops.strummed & (size[event] >= CHORD)
+    return stops.strummed & chords(stops)

@@ -10,28 +10,15 @@ import numpy as np
 
 from pipeline.edition.lead.lines.arrays import CHORD, FREE, Flags, Floats, Ints, LineArrays, StopArrays
 from pipeline.edition.lead.lines.figures import Broken, broken_chords
-from pipeline.edition.lead.lines.lengths import (
-    blocks,
-    even,
-    follows_of,
-    lengths,
-    moves_of,
-    of_broken,
-    of_runs,
-    ringing,
-    within_bars,
-)
+from pipeline.edition.lead.lines.lengths import blocks, chords, even, follows_of, lengths, moves_of
 from pipeline.edition.lead.lines.net import Tree, Weighed, weigh
 from pipeline.edition.lead.lines.octaves import already_struck, choose, find_habit, stated
 from pipeline.edition.lead.lines.pairs import REACH
+from pipeline.edition.lead.lines.phrases import enough, near_pins, renumbered, within
 from pipeline.edition.lead.lines.voices import ALL, LOW, OF_VOICES, REGISTERS, thread
 
 #: Of longer pieces, full of dittos, each bar is read once: real pieces are shorter.
 LONG = 4_000
-#: A pin changes the reading of its bar and of so many on each side, and nothing beyond.
-PHRASE = 2
-#: Which registers a piece is given first, where pins name more voices than it has.
-_FIRST = (4, 0, 2, 1, 3)
 #: From this share on broken chords are what the piece is.
 BROKEN_SHARE = 0.6
 #: Share of what is no broken chord that tells how many lines there are.
@@ -53,54 +40,14 @@ def read_lines(stops: StopArrays, voices: int | None = None, tree: Tree | None =
         return _nothing()
     if len(stops) > LONG and len(kept := np.unique(_twins(stops))) < len(stops) // 2:
         return _read_once(stops, kept, voices, tree)
-    near = _near_pins(stops)
+    near = near_pins(stops)
     if near.all() or not near.any():
         return _read(stops, voices, tree)[0]
     free = np.full(len(stops), FREE, dtype=np.int64)
     unpinned = replace(stops, pin_voice=free, pin_octave=free, pin_length=free)
     without, lines = _read(unpinned, voices, tree)
-    more = _enough(lines, int(stops.pin_voice.max()))
-    return _within(near, _read(stops, voices, tree, more)[0], _renumbered(without, lines, more), stops)
-
-
-def _enough(lines: tuple[int, ...], voices: int) -> tuple[int, ...]:
-    """The registers and as many more as it takes for so many ``voices``."""
-    missing = [one for one in _FIRST if one not in lines]
-    return tuple(sorted((*lines, *missing[: max(0, voices - len(lines))])))
-
-
-def _renumbered(read: LineArrays, lines: tuple[int, ...], more: tuple[int, ...]) -> LineArrays:
-    """The reading with its voices counted among ``more`` registers."""
-    number = np.searchsorted(np.array(more), np.array(lines)) + 1
-    return replace(read, voice=number[read.voice - 1], voices=len(more))
-
-
-def _near_pins(stops: StopArrays) -> Flags:
-    """The stops of the phrases that have pins."""
-    pins = (stops.pin_voice != FREE) | (stops.pin_octave != FREE) | (stops.pin_length != FREE)
-    pinned = np.unique(stops.bar[pins])
-    found: Flags = np.isin(stops.bar, (pinned[:, None] + np.arange(-PHRASE, PHRASE + 1)).ravel())
-    return found
-
-
-def _within(near: Flags, pinned: LineArrays, free: LineArrays, stops: StopArrays) -> LineArrays:
-    """The reading with pins where they are ``near``, and without them elsewhere."""
-    voice = np.where(near, pinned.voice, free.voice)
-    follows = follows_of(voice - 1, stops.onset)
-    end = np.minimum(moves_of(stops.onset, follows), stops.next_strike)
-    length = np.minimum(np.where(near, pinned.length, free.length), np.maximum(end - stops.onset, 1))
-    return LineArrays(
-        voice,
-        follows,
-        even(length, voice - 1, stops),
-        np.where(near, pinned.octave, free.octave),
-        np.where(near, pinned.chance, free.chance),
-        np.where(near, pinned.asked, free.asked),
-        np.where(near, pinned.link, free.link),
-        free.voices,
-        free.habit,
-        free.evidence,
-    )
+    more = enough(lines, int(stops.pin_voice.max()))
+    return within(near, _read(stops, voices, tree, more)[0], renumbered(without, lines, more), stops)
 
 
 def _read(
@@ -135,13 +82,7 @@ def _read(
     place[list(lines)] = np.arange(len(lines))
     voice = place[line]
     link = _linked(weighed, follows_of(voice, stops.onset))
-    length = lengths(stops, weighed, link.follows, alike)
-    if len(lines) > 1:
-        length = ringing(stops, length, link.follows, voice == len(lines) - 1)
-    length = of_broken(stops, length, link.follows, broken)
-    length = of_runs(stops, length, link.follows, voice)
-    length = within_bars(stops, length)
-    length = even(np.where(fillers, _untold(stops), length), voice, stops)
+    length = lengths(stops, weighed, link.follows, alike, voice, len(lines), fillers, broken)
     found = LineArrays(
         voice + 1,
         link.follows,
@@ -247,17 +188,9 @@ def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ..
     return found
 
 
-def _untold(stops: StopArrays) -> Ints:
-    """As long as the string sounds: what fills a chord lasts as long as the line on whose stem it stands."""
-    found: Ints = np.where(stops.pin_length == FREE, stops.next_strike - stops.onset, stops.pin_length)
-    return found
-
-
 def _chords_over_bass(stops: StopArrays) -> Flags:
     """The notes of chords that accompany a typed bass: no line leads through them that could mean another octave."""
-    _, event, size = np.unique(stops.onset, return_inverse=True, return_counts=True)
-    found: Flags = (size[event] >= CHORD) & _accompanies(stops)
-    return found
+    return chords(stops) & _accompanies(stops)
 
 
 def _led(broken: Broken) -> Flags:
