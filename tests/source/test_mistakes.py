@@ -10,22 +10,11 @@ from typing import NamedTuple
 
 import pytest
 
+from pipeline.findings.codes import PLAIN_HEADING
 from pipeline.model.text import SourceText
 from pipeline.source.read import read_piece
 
-HEADING = """\
-longneck 1
-title Trial
-source A = Trial book
-source B = Trial manuscript
-editor EB = E. B.
-instrument theorbo in A
-signs italian
-metre C
-key C major
-mark T = "t" trill, after
-layer v = Canto, clef C1
-"""
+HEADING = PLAIN_HEADING.removesuffix("\n")
 BEFORE = """\
 
 section Prima parte

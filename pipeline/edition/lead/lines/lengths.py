@@ -17,6 +17,7 @@ def lengths(
     weighed: Weighed,
     follows: Ints,
     alike: Ints,
+    *,
     voice: Ints,
     voices: int,
     fillers: Flags,

@@ -82,7 +82,9 @@ def _read(
     place[list(lines)] = np.arange(len(lines))
     voice = place[line]
     link = _linked(weighed, follows_of(voice, stops.onset))
-    length = lengths(stops, weighed, link.follows, alike, voice, len(lines), fillers, broken)
+    length = lengths(
+        stops, weighed, link.follows, alike, voice=voice, voices=len(lines), fillers=fillers, broken=broken
+    )
     found = LineArrays(
         voice + 1,
         link.follows,

@@ -30,15 +30,22 @@ def pages_of(folder: str, pieces: Sequence[ListedPiece]) -> Iterator[Listing]:
         yield Listing(folder, entries=tuple(pieces), whole=True)
         return
     entries: list[Entry] = []
+    for below, some in by_folder(folder, pieces):
+        if not below:
+            entries += some
+            continue
+        for page in pages_of(below, some):
+            yield page
+        entries.append(ListedFolder(page.folder, page.counts))
+    yield from folder_pages(folder, entries)
+
+
+def by_folder(folder: str, pieces: Iterable[ListedPiece]) -> Iterator[tuple[str, list[ListedPiece]]]:
+    """Pieces below a folder, in order, those together that lie in one folder of it, with that folder; empty for those
+    that lie in the folder itself."""
     for name, group in groupby(pieces, lambda one: name_in(folder, one)):
         for is_own, some in groupby(group, lambda one: is_in(folder, one)):
-            if is_own:
-                entries += some
-                continue
-            for page in pages_of(within(folder, name), list(some)):
-                yield page
-            entries.append(ListedFolder(page.folder, page.counts))
-    yield from folder_pages(folder, entries)
+            yield "" if is_own else within(folder, name), list(some)
 
 
 def folder_pages(folder: str, entries: Sequence[Entry]) -> Iterator[Listing]:

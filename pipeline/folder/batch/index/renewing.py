@@ -1,5 +1,5 @@
-"""The pages that change when some pieces do: found from the top down, each read once, so that one piece costs the same
-among a hundred and among a hundred thousand."""
+"""The pages that change when some pieces do: found from the top down, each read once, so that what one
+piece costs grows with the depth of its folder and not with the collection."""
 
 from __future__ import annotations
 
@@ -10,15 +10,14 @@ from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedP
 from pipeline.folder.batch.index.dividing import (
     PAGE,
     Entry,
+    by_folder,
     folder_pages,
     in_order,
-    is_in,
     key,
     name_in,
     pages_of,
     part_page,
     parted,
-    within,
 )
 
 #: A page by its folder and its name without ending. Raises NoListingError if it is not there as it was written.
@@ -37,16 +36,15 @@ def renewed(read: Read, folder: str, pieces: Sequence[ListedPiece]) -> Iterator[
         yield from pages_of(folder, [one for one in merged(old.entries, pieces) if isinstance(one, ListedPiece)])
         return
     entries: list[Entry] = []
-    for name, group in groupby(pieces, lambda one: name_in(folder, one)):
-        for is_own, some in groupby(group, lambda one: is_in(folder, one)):
-            if is_own:
-                entries += some
-                continue
-            below = within(folder, name)
-            there = any(one.folder == below and isinstance(one, ListedFolder) for one in _beside(read, old, name))
-            for page in renewed(read, below, list(some)) if there else pages_of(below, list(some)):
-                yield page
-            entries.append(ListedFolder(page.folder, page.counts))
+    for below, some in by_folder(folder, pieces):
+        if not below:
+            entries += some
+            continue
+        beside = _beside(read, old, name_in(folder, some[0]))
+        there = any(one.folder == below and isinstance(one, ListedFolder) for one in beside)
+        for page in renewed(read, below, some) if there else pages_of(below, some):
+            yield page
+        entries.append(ListedFolder(page.folder, page.counts))
     yield from _with(read, old, entries)
 
 
