@@ -49,7 +49,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     left.extend(instrument_lines(heading.instrument, wanted))
     left.extend(f"{words} before bar {label}" for words, label in retunings(voiced.sounding.bars))
     if heading.pitch is not None:
-        left.append(f"a′ = {heading.pitch:g} Hz")
+        left.append(f"A4 = {heading.pitch:g} Hz")
     return replace(
         score,
         credits=Credits(score.credits.title, "", tuple(left), score.credits.right),

@@ -85,13 +85,10 @@ class BarNotes:
         head = event.event.head
         if head is None:
             return ""
-        texts: list[str] = []
-        if head.value is not None:
-            texts.extend(difference(head.value, value_said))
-        texts.extend(self.labelled(head.opening_labels))
-        texts.extend(self.labelled(head.labels))
-        texts.extend(self.marks(head.marks, marks_of(self._heading, at_stop=False)))
-        return self.note(_where(event, "rhythm sign" if head.value is not None else ""), texts)
+        sign = list(difference(head.value, value_said)) if head.value is not None else []
+        noted = [*self.labelled(head.labels), *self.marks(head.marks, marks_of(self._heading, at_stop=False))]
+        place = "rhythm sign" if head.value is not None and (sign or noted) else ""
+        return self.note(_where(event, place), [*sign, *self.labelled(head.opening_labels), *noted])
 
     def printed_words(self, event: Event) -> Iterator[str]:
         """Words that the source prints at this event."""

@@ -30,9 +30,8 @@ def lengths(
         length = _ringing(stops, length, follows, voice == voices - 1)
     length = _of_broken(stops, length, follows, broken)
     length = _of_runs(stops, length, follows, voice)
-    length = _within_bars(stops, length)
     sounds = np.where(stops.pin_length == FREE, stops.next_strike - stops.onset, stops.pin_length)
-    return even(np.where(fillers, sounds, length), voice, stops)
+    return _within_bars(stops, even(np.where(fillers, sounds, length), voice, stops))
 
 
 def _bar_ends(stops: StopArrays, last: int = NEVER) -> Ints:
