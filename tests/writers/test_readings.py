@@ -66,7 +66,14 @@ MARKUP = {
     "| 1=3:2!*": ["//m:supplied[@reason='lost']/m:note[@xml:id='t-b1e1c3']"],
     "| 1=3:2?": ["//m:unclear[@cert='low']/m:note[@xml:id='t-b1e1c3']"],
     "| 1=3:2,!2:1": ["//m:tabGrp/m:choice[m:corr[not(*)]]/m:sic/m:note[@tab.course='2'][@tab.fret='1']"],
-    "| 2=3:2 !2:1": ["//m:choice[m:corr/m:space]/m:sic/m:tabGrp[@dur]/m:note[@tab.course='2']"],
+    "| 2=3:2 !2:1,!1:0 !1:3": [  # what is left out takes no time
+        "//m:tabGrp[@xml:id='g-b1e1']/following-sibling::m:choice[1]"
+        "[m:corr[not(*)]]/m:sic/m:tabGrp[@dur='2'][m:note[@tab.course='2']]/m:note[@tab.course='1']",
+        "//m:layer/m:choice[2][m:corr[not(*)]]/m:sic/m:tabGrp/m:note[@tab.fret='3']",
+    ],
+    "| 2=!3:2 2=2:1": [
+        "//m:choice[m:corr[not(*)]][following-sibling::*[1][@xml:id='g-b1e2']]/m:sic/m:tabGrp[@dur='2']/m:note"
+    ],
     "| 1=3:?": ["//m:tabGrp/m:gap[@xml:id='t-b1e1u1'][@reason='illegible']"],
     "| 1=3:*": ["//m:tabGrp/m:gap[@xml:id='t-b1e1u1'][@reason='lost']"],
     "| 1=?:2": ["//m:unclear[@reason='illegible']/m:note[@tab.fret='2']"],

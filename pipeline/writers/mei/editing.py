@@ -7,6 +7,7 @@ all that has no element of its own. The engraver is never shown this form.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind, Subject
@@ -55,6 +56,7 @@ from pipeline.writers.mei.wraps import (
 )
 
 _Names = dict[str, Element]
+_GROUP = re.compile(r"g-b(\d+)e(\d+)")
 
 
 def mark_readings(root: Element, apparatus: Apparatus, score: Score) -> None:
@@ -65,10 +67,11 @@ def mark_readings(root: Element, apparatus: Apparatus, score: Score) -> None:
     write_editorial_declaration(root, apparatus)
     entries = [entry for entry in apparatus.entries if (score.vocal if entry.part else not score.copy)]
     wanted = {wanted for entry in entries for wanted in _ids(entry)}
+    bars = {entry.number for entry in entries if _sign_removed(entry)}
     found: _Names = {}
     for element in root.iter(NOTE, TAB_GRP, SPACE, MEASURE):
         own = element.get(XML_ID, "")
-        if own in wanted:
+        if own in wanted or (bars and element.tag == TAB_GRP and _place(own)[0] in bars):
             found[own] = element
     marker = _Marker(found, score, _by_target(root) if any(entry.subject in _SPANS for entry in entries) else {})
     for entry in sorted(entries, key=lambda entry: (entry.kind is Kind.VARIANT, _DEPTH.get(entry.subject, 0))):
@@ -83,6 +86,16 @@ _DEPTH = {Subject.RHYTHM: 1, Subject.BAR: 2}
 def _ids(entry: Entry) -> tuple[str, ...]:
     event = f"g-b{entry.number}e{entry.event}" if entry.event else ""
     return (f"t-{entry.at}", f"n-{entry.at}", f"g-{entry.at}", event, entry.at, f"m{entry.number}")
+
+
+def _sign_removed(entry: Entry) -> bool:
+    return entry.subject is Subject.SIGN and entry.kind is Kind.REMOVED
+
+
+def _place(group: str) -> tuple[int, int]:
+    """The bar and the event that the name of a group says, ``g-b1e2``; 0 and 0 for any other element."""
+    found = _GROUP.fullmatch(group)
+    return (int(found[1]), int(found[2])) if found else (0, 0)
 
 
 def _by_target(root: Element) -> dict[str, list[Element]]:
@@ -105,6 +118,11 @@ class _Marker:
         self._tab = staff_numbers(score).tab
         self._targets = targets
         self._apps: dict[Element, Element] = {}
+        self._gone: _Names = {}
+        self._last: dict[int, int] = {}
+        for own in found:
+            number, event = _place(own)
+            self._last[number] = max(event, self._last.get(number, 0))
         self._ways: dict[Subject, Callable[[Entry], bool]] = {
             Subject.SIGN: self._sign,
             Subject.EVENT: self._event,
@@ -144,7 +162,7 @@ class _Marker:
     def _removed_sign(self, entry: Entry) -> bool:
         group = self._found.get(f"g-b{entry.number}e{entry.event}")
         if group is None:
-            return False
+            return self._removed_event(entry)
         if group.tag == TAB_GRP:
             choice = sub(group, CHOICE)
             sub(choice, CORR, resp(entry))
@@ -159,6 +177,33 @@ class _Marker:
                     sic.set(key, group.get(key, ""))
         write_sign(sic, entry.was)
         return True
+
+    def _removed_event(self, entry: Entry) -> bool:
+        """An event that the edition leaves out has no group of its own: it stands beside the one next to it."""
+        gone = self._gone.get(f"b{entry.number}e{entry.event}")
+        if gone is None:
+            gone = self._beside(entry)
+        if gone is None:
+            return False
+        write_sign(gone, entry.was)
+        return True
+
+    def _beside(self, entry: Entry) -> Element | None:
+        """The empty group of a whole event of the source, with the value that is in force there."""
+        before = [f"b{entry.number}e{event}" for event in range(entry.event - 1, 0, -1)]
+        after = [f"b{entry.number}e{event}" for event in range(entry.event + 1, self._last.get(entry.number, 0) + 1)]
+        near = next((own for own in (*before, *after) if own in self._gone or f"g-{own}" in self._found), None)
+        if near is None:
+            return None
+        gone = self._gone.get(near)
+        group = self._found[f"g-{near}"] if gone is None else gone
+        choice = group.makeelement(CHOICE)
+        sub(choice, CORR, resp(entry))
+        timing = {key: group.get(key, "") for key in ("dur", "dots") if group.get(key)}
+        made = self._gone[f"b{entry.number}e{entry.event}"] = sub(sub(choice, SIC), TAB_GRP, timing)
+        stands = outermost(group) if gone is None else next(gone.iterancestors(CHOICE))
+        (stands.addnext if near in before else stands.addprevious)(choice)
+        return made
 
     # --- rhythm signs -------------------------------------------------------------------------------------
 
