@@ -111,6 +111,14 @@ def said(*folders: str) -> str:
     return re.sub(r"^longneck: |\n$", "", err)
 
 
+def test_a_record_of_another_number_of_shares_makes_way(here: Path) -> None:
+    """A job that takes its folder from an earlier run, which had more shares, hands on one record."""
+    share(1, 3, "kept")
+    share(1, 2, "kept")
+    share(2, 2, "kept")
+    assert sorted(path.name for path in Path("kept").glob("share-*")) == ["share-1-of-2.jsonl", "share-2-of-2.jsonl"]
+
+
 @pytest.mark.parametrize("text", ["0/2", "3/2", "2", "1/0", "a/b", "1/2/3", "-1/2"])
 def test_shares_that_make_no_sense(here: Path, text: str) -> None:
     code, _, err = run("build", "book", f"--shard={text}")

@@ -31,8 +31,11 @@ SLIP = "| 4=X,4:2,3:3,2:1 4.=3:5 4=3:6\n"
 BASH = ["bash", "--noprofile", "--norc", "-eo", "pipefail"]
 
 
-def workflow() -> dict[str, Any]:
-    read = yaml.safe_load((READY / "longneck.yml").read_text(encoding="utf-8"))
+WORKFLOWS = ("longneck.yml", "longneck-shares.yml")
+
+
+def workflow(name: str = WORKFLOWS[0]) -> dict[str, Any]:
+    read = yaml.safe_load((READY / name).read_text(encoding="utf-8"))
     return {"on" if key is True else key: value for key, value in read.items()}  # YAML 1.1 takes "on" for a truth value
 
 
@@ -126,24 +129,26 @@ def run_workflow(clone: Path, tmp_path: Path, steps: list[dict[str, Any]], env: 
     return Pass(clone, code, log, summary.read_text(encoding="utf-8"))
 
 
-def test_the_workflow_is_one() -> None:
-    jsonschema.Draft7Validator(workflow_schema()).validate(workflow())
+@pytest.mark.parametrize("name", WORKFLOWS)
+def test_the_workflow_is_one(name: str) -> None:
+    jsonschema.Draft7Validator(workflow_schema()).validate(workflow(name))
 
 
-def test_what_the_workflow_may_do() -> None:
+@pytest.mark.parametrize("name", WORKFLOWS)
+def test_what_the_workflow_may_do(name: str) -> None:
     """No more than reading the pieces and writing findings; and nothing typed by a stranger becomes a command: steps
     take what they need from the environment, never from an expression inside a script."""
-    read = workflow()
+    read = workflow(name)
     assert read["permissions"] == {"contents": "read", "security-events": "write"}
     scripts = [step["run"] for job in read["jobs"].values() for step in job["steps"] if "run" in step]
     assert scripts and not any("${{" in script for script in scripts)
 
 
-def test_what_is_built_is_kept_whatever_was_found() -> None:
+@pytest.mark.parametrize("name", WORKFLOWS)
+def test_what_is_built_is_kept_whatever_was_found(name: str) -> None:
     """The action that restores and saves in one saves only after success (``post-if: success()`` in actions/cache,
     ``action.yml``); so the two are apart, under one key, and the second runs whatever failed."""
-    (job,) = workflow()["jobs"].values()
-    steps = job["steps"]
+    steps = next(iter(workflow(name)["jobs"].values()))["steps"]
     used = [step.get("uses", "").partition("@")[0] for step in steps]
     restore, save = used.index("actions/cache/restore"), used.index("actions/cache/save")
     build = next(number for number, step in enumerate(steps) if "longneck build" in step.get("run", ""))
@@ -223,6 +228,35 @@ def test_a_known_slip_passes_the_workflow(collection: Path, tmp_path: Path) -> N
     done = run_workflow(tmp_path / "clone", tmp_path, job["steps"], read["env"])
     assert done.code == 0 and re.fullmatch(r"Built into out/\. 16 pieces: \d+ known\.\n", done.log)
     assert re.search(r"16 pieces: \d+ known\.\n", done.summary)
+
+
+def test_the_shares_of_a_clone_are_joined(collection: Path, tmp_path: Path) -> None:
+    """Each share in a clone of its own, as each job has one; what they hand on is laid where the last job finds it. The
+    slip is told at its line by the last job, and by no other."""
+    for folder in ("lute", "archlute"):
+        shutil.rmtree(collection / folder, ignore_errors=True)
+    pieces = [path for path in collection.rglob("*.intav") if path.stem != "heading"]
+    line = slip(collection)
+    git(collection, "commit", "-q", "-a", "-m", "A slip")
+    read = workflow("longneck-shares.yml")
+    shares, edition = read["jobs"]["share"], read["jobs"]["edition"]
+    numbers = shares["strategy"]["matrix"]["share"]
+    assert [int(number) for number in numbers] == list(range(1, int(read["env"]["SHARES"]) + 1))
+    assert shares["env"] == {"SHARE": "${{ matrix.share }}"} and edition["needs"] == "share"
+    git(tmp_path, "clone", "-q", str(collection), "edition")
+    there = tmp_path / "edition" / "shares"
+    for number in numbers:
+        git(tmp_path, "clone", "-q", str(collection), f"clone{number}")
+        done = run_workflow(tmp_path / f"clone{number}", tmp_path, shares["steps"], read["env"] | {"SHARE": number})
+        assert (done.code, done.log) == (0, "")
+        shutil.copytree(done.folder / "out", there / f"share-{number}")
+    joined = run_workflow(tmp_path / "edition", tmp_path, edition["steps"], read["env"])
+    assert joined.code == 1
+    errors = re.findall(r"^::error file=(.*?),line=(\d+),", joined.log, re.MULTILINE)
+    assert errors == [(PIECE, str(line))]
+    assert f"{len(pieces)} pieces: " in joined.summary
+    assert len(list((joined.folder / "out").rglob("edition.musicxml"))) == len(pieces)
+    valid_sarif((joined.folder / "reports/longneck.sarif").read_bytes())
 
 
 def test_published_editions_must_be_those_of_the_pieces(collection: Path, tmp_path: Path) -> None:

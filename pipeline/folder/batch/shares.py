@@ -141,7 +141,18 @@ def _write(path: Path, spool: IO[bytes]) -> None:
         digest.update(line)
     spool.seek(0)
     path.parent.mkdir(parents=True, exist_ok=True)
+    for other in _of_another_run(path):
+        other.unlink()
     write_parts(path, _sealed(spool, digest.hexdigest()))
+
+
+def _of_another_run(path: Path) -> list[Path]:
+    """Records beside this one that belong to another number of shares: left by an earlier run, they could never be
+    joined with it."""
+    found = _NAME.fullmatch(path.name)
+    assert found is not None
+    others = ((other, _NAME.fullmatch(other.name)) for other in path.parent.iterdir())
+    return sorted(other for other, named in others if named and named[2] != found[2] and other.is_file())
 
 
 def _sealed(lines: Iterable[bytes], seal: str) -> Iterator[bytes]:
