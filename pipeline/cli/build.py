@@ -21,7 +21,7 @@ from pipeline.folder.files import reason
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Options, Part, Sheet
+from pipeline.model.options import Keep, Options, Part, Sheet
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
 from pipeline.model.staves import Staves
@@ -71,6 +71,12 @@ def build(
     misprints: Annotated[
         bool, typer.Option("--misprints", help="Also list probable misprints on the proof pages; takes longer.")
     ] = False,
+    keep: Annotated[
+        Keep,
+        typer.Option(
+            "--keep", case_sensitive=False, help="Keep all that is made, or of each piece its record and findings only."
+        ),
+    ] = Keep.ALL,
     clear: Annotated[
         bool, typer.Option("--clear-removed", help="Remove the editions of pieces that no longer exist.")
     ] = False,
@@ -101,6 +107,9 @@ def build(
         proof.html          the pages beside the text, for a browser; DIR/index.html lists all pieces
         build.json          what it was made from: an unchanged piece is not built again
 
+    With --keep records, build.json holds the hash of every file that was made, in place of the files:
+    longneck verify holds a new build against it, and any build without it makes the files again.
+
     A piece with errors is still built as far as it can be read, and never stops the others. One that
     cannot be built at all keeps its earlier edition, and not-built.json beside it says why. The folder
     of a piece holds what the last build was asked for: forms that it did not make are removed. A piece
@@ -114,6 +123,7 @@ def build(
         longneck build song.intav --range C4:G5 --pdf --midi
         longneck build book/ --only musicxml
         longneck build book/ --shard 1/4
+        longneck build book/ --keep records
         longneck build song.intav --staves source
     """
     options = Options(
@@ -127,6 +137,7 @@ def build(
         paper=paper,
         misprints=misprints,
         forms=_forms(only or (), midi=midi, pdf=pdf, proof=proof),
+        keep=keep,
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")

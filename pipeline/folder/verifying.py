@@ -17,12 +17,13 @@ from pipeline.desk.compare.differ import differences
 from pipeline.desk.compare.difference import Comparison, Difference, Verified
 from pipeline.findings.codes.files import CANNOT_WRITE
 from pipeline.folder.batch import Crew, Done, build_all
-from pipeline.folder.cache import RECORD, UnknownOptionsError, options_read, read_record, versions
+from pipeline.folder.cache import RECORD, UnknownOptionsError, fingerprint, options_read, read_record, versions
 from pipeline.folder.cache.record import LARGEST as LARGEST_RECORD
 from pipeline.folder.files import PieceFile, artefacts_in, is_folder, opened, reason, whole_of
 from pipeline.model.artefacts import EVENTS, FINDINGS
 from pipeline.model.diagnostics import Diagnostic
-from pipeline.model.options import Options
+from pipeline.model.options import Keep, Options
+from pipeline.model.record import replace
 
 #: Bytes of an artefact that is compared by what it holds; those of a piece of 5,000 bars stay below.
 LARGEST = 256 * 2**20
@@ -34,12 +35,14 @@ __all__ = ["Kept", "accept", "kept", "not_renewed", "verify_all"]
 @dataclass(frozen=True, slots=True)
 class Kept:
     """How the artefacts of a piece were built. ``notes`` say what is not known of it, or has changed since;
-    ``recorded`` is False if nothing is known."""
+    ``recorded`` is False if nothing is known. ``hashes`` are those of all that was made, if only
+    its record is kept."""
 
     piece: PieceFile
     options: Options
     notes: tuple[str, ...] = ()
     recorded: bool = True
+    hashes: Mapping[str, str] | None = None
 
 
 def kept(piece: PieceFile, out: Path) -> Kept:
@@ -54,7 +57,8 @@ def kept(piece: PieceFile, out: Path) -> Kept:
         return Kept(piece, Options(), (f"{RECORD} cannot be read: {_USUAL}",), recorded=False)
     notes = tuple(_changes(record.versions))
     try:
-        return Kept(piece, options_read(record.options), notes)
+        options = options_read(record.options)
+        return Kept(piece, options, notes, hashes=record.artefacts if record.light else None)
     except UnknownOptionsError as error:
         told = f"{RECORD} names options that this version does not know ({error}): {_USUAL}"
         return Kept(piece, Options(), (told, *notes), recorded=False)
@@ -74,7 +78,8 @@ def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None)
     for options, group in _by_options(kept(piece, out) for piece in pieces):
         with tempfile.TemporaryDirectory(prefix="longneck-") as folder:
             again = Path(folder)
-            done = build_all([one.piece for one in group], again, options, crew, index=False)
+            whole = replace(options, keep=Keep.ALL)
+            done = build_all([one.piece for one in group], again, whole, crew, index=False)
             for one, made in zip(group, done, strict=True):
                 yield _verified(one, made, out / one.piece.place, again / one.piece.place)
 
@@ -110,6 +115,8 @@ def _by_options(every: Iterable[Kept]) -> list[tuple[Options, list[Kept]]]:
 def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
     if made.unbuilt:
         return _unbuilt(one, made, before)
+    if one.hashes is not None and [path.name for path in artefacts_in(before)] == [FINDINGS]:
+        return _verified_by_hash(one, one.hashes, made, before, after)
     names_before, names_after = ([path.name for path in artefacts_in(folder)] for folder in (before, after))
     missing = tuple(name for name in names_after if name not in names_before)
     extra = tuple(name for name in names_before if name not in names_after)
@@ -123,6 +130,22 @@ def _verified(one: Kept, made: Done, before: Path, after: Path) -> Verified:
     return Verified(
         comparison, before.as_posix(), missing, extra, otherwise, notes=one.notes, unrecorded=not one.recorded
     )
+
+
+def _verified_by_hash(one: Kept, hashes: Mapping[str, str], made: Done, before: Path, after: Path) -> Verified:
+    """Of a piece whose record alone is kept: every file made again, held against the hash of the one that was made; and
+    the findings, which lie there."""
+    now = {path.name: path for path in artefacts_in(after)}
+    otherwise = [name for name, path in now.items() if name in hashes and fingerprint(whole_of(path)) != hashes[name]]
+    if FINDINGS not in otherwise and not _same_bytes(before / FINDINGS, after / FINDINGS):
+        otherwise.append(FINDINGS)
+    remarks: tuple[str, ...] = ()
+    if EVENTS in otherwise:
+        remarks = ("only the record is kept: what differs in the music cannot be said",)
+    comparison = Comparison(made.name, made.name, made.title, (), remarks)
+    missing = tuple(sorted(now.keys() - hashes.keys()))
+    extra = tuple(sorted(hashes.keys() - now.keys()))
+    return Verified(comparison, before.as_posix(), missing, extra, tuple(otherwise), notes=one.notes)
 
 
 def _unbuilt(one: Kept, made: Done, before: Path) -> Verified:

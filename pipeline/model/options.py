@@ -28,13 +28,20 @@ class Part(Enum):
     FRENCH = "french"
 
 
+class Keep(Enum):
+    """How much of what a build makes is kept on the disk."""
+
+    ALL = "all"
+    RECORDS = "records"  # findings, and the hash of everything else
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
     """Which artefacts are made, which ``staves`` the edition prints, and how player's part and singer's copy are. All
     else that shapes the edition itself stands in the encoding, where it can be reviewed and kept.
 
     ``transpose`` moves the copy by an interval, ``voice_range`` into the range of a voice (lowest, highest); not both.
-    ``forms`` are those that are written, in the order of :class:`Form`.
+    ``forms`` are those that are made, in the order of :class:`Form`; ``keep`` says whether they are kept.
     """
 
     staves: Staves = Staves.ALL
@@ -50,6 +57,7 @@ class Options:
     misprints: bool = False
     #: The proof pages load themselves anew when they are made anew.
     live: bool = False
+    keep: Keep = Keep.ALL
 
     def wants(self, form: Form) -> bool:
         """True if the edition is to be written in that form."""

@@ -36,7 +36,7 @@ def done_again(job: Job, parcel: Parcel, before: Recalled) -> Done:
     """What became of a piece whose earlier build still stands."""
     folder = job.folder or Path()
     made = Made(before.diagnostics, (), before.record.warnings, before.record.title)
-    written = tuple(folder / name for name in before.record.artefacts)
+    written = tuple(folder / name for name in before.record.stored)
     return replace(done_of(job, parcel, made), written=written, kept=True)
 
 
@@ -50,11 +50,12 @@ def written(job: Job, parcel: Parcel, made: Made, inputs: str, options: Options)
         if not made.artefacts:
             return _unbuilt(done, job.folder, write_findings(parcel.name, made.diagnostics))
         artefacts = (*made.artefacts, *((name, read_voice_file(job.piece, typed).data) for name, typed in made.images))
-        paths = write_artefacts(job.folder, artefacts)
         images = (read_voice_file(job.piece, image.name) for image in parcel.images)
         files = {file.name: fingerprint(file_hash_key(file)) for file in (*parcel.files, *images)}
         how = options_told(options), versions()
         record = Record(parcel.name, inputs, files, hashes(artefacts), made.title, made.warnings, *how)
+        stored = set(record.stored)
+        paths = write_artefacts(job.folder, [each for each in artefacts if each[0] in stored])
         write_record(job.folder, record)
     except OSError as error:
         found = (*done.diagnostics, cannot_write(done.name, job.folder, error))

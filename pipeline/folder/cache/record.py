@@ -15,7 +15,7 @@ from pipeline.findings.recorded import NotFindingsError, read_findings
 from pipeline.folder.files import opened, whole_of, write_whole
 from pipeline.model.artefacts import FINDINGS, is_artefact
 from pipeline.model.diagnostics import Diagnostic
-from pipeline.model.options import Options
+from pipeline.model.options import Keep, Options
 
 RECORD = "build.json"
 #: Raised when the form of the record changes.
@@ -31,8 +31,9 @@ _END, _SEAL, _SEALED = b"\n}\n", b',\n "seal": "', b'"\n}\n'
 class Record:
     """``piece`` is the name of the source in its collection, ``inputs`` the hash of all that is known before reading
     it (texts, options, program), ``files`` the hash of each further file that it names, ``artefacts`` that of each
-    file made. ``title`` and ``warnings`` are repeated by a later run that builds nothing. ``options`` and ``versions``
-    (of the program and its libraries) say how it was built, for :mod:`pipeline.folder.verifying`."""
+    file made; ``stored`` are those that lie beside it. ``title`` and ``warnings`` are repeated by a later run that
+    builds nothing. ``options`` and ``versions`` (of the program and its libraries) say how it was built, for
+    :mod:`pipeline.folder.verifying`."""
 
     piece: str
     inputs: str
@@ -42,6 +43,15 @@ class Record:
     warnings: tuple[str, ...] = ()
     options: Mapping[str, str] = field(default_factory=dict)
     versions: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def light(self) -> bool:
+        """True if what was made was not kept, but for the findings."""
+        return self.options.get("keep") == Keep.RECORDS.value
+
+    @property
+    def stored(self) -> tuple[str, ...]:
+        return (FINDINGS,) if self.light else tuple(self.artefacts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,12 +95,12 @@ def recalled(folder: Path, inputs: str, file_hash: Callable[[str], str]) -> Reca
             return None
         if any(file_hash(name) != known for name, known in record.files.items()):
             return None
-        if {path.name for path in folder.iterdir() if is_artefact(path.name)} != set(record.artefacts):
+        if {path.name for path in folder.iterdir() if is_artefact(path.name)} != set(record.stored):
             return None
         found = b""
-        for name, known in record.artefacts.items():
+        for name in record.stored:
             data = whole_of(folder / name)
-            if fingerprint(data) != known:
+            if fingerprint(data) != record.artefacts[name]:
                 return None
             found = data if name == FINDINGS else found
         return Recalled(record, read_findings(found))
