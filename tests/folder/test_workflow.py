@@ -439,7 +439,7 @@ def test_the_hooks_run_in_the_framework(collection: Path, tmp_path: Path) -> Non
     assert bad.returncode == 1
     assert f"{PIECE}  tidied" in bad.stdout
     check = bad.stdout.partition("hook id: longneck-check")[2].split("\n\n")[1].splitlines()
-    assert check[0].startswith(f"{PIECE}:{line}:") and re.fullmatch(r"16 pieces: 1 error, .*", check[-1])
+    assert check[0].startswith(f"{PIECE}:{line}:") and re.fullmatch(r"4 pieces: 1 error, .*", check[-1])
     assert "section Prima" in piece.read_text(encoding="utf-8")
 
 
