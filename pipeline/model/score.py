@@ -224,7 +224,8 @@ class WordsKind(Enum):
 class Words(Record, frozen=True):
     """Words at a moment of the measure. ``offset`` in ticks from its start; ``at`` is an id to hang on, or empty.
 
-    ``tablature`` says whether they belong to the tablature staff or to the two staves.
+    ``tablature`` says whether they belong to the tablature staff or to the two staves. ``crotchets`` a minute, where
+    tempo words carry a number.
     """
 
     id: str
@@ -234,6 +235,7 @@ class Words(Record, frozen=True):
     place: Place
     tablature: bool
     at: str = ""
+    crotchets: int = 0
 
 
 class Ending(Record, frozen=True):

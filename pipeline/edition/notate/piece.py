@@ -110,12 +110,12 @@ class _Notator:
         arpeggios, extra_lines = self._at_events(bar, tab)
         layers = written_out(layers, arpeggios, self._written_out)
         words = [
-            *directive_words(bar.directives, measure),
+            *directive_words(bar.directives, measure, self._piece.heading.values),
             *folios_inside(bar, measure),
             *printed_words(bar, notes, measure),
         ]
         if after is None and self._piece.closing:
-            words.extend(directive_words(self._piece.closing, f"{measure}z", bar.length))
+            words.extend(directive_words(self._piece.closing, f"{measure}z", self._piece.heading.values, bar.length))
         if self._voices:
             words = [over_the_voices(each) for each in words]
         made = Measure(
