@@ -16,6 +16,7 @@ from pipeline.model.notes import (
     Editorial,
     Kind,
     Layer,
+    Ornament,
     Place,
     StaffEvent,
     TabEvent,
@@ -139,6 +140,7 @@ class SungEvent(Record, frozen=True):
     #: Id of the event at which a slur (several notes on one syllable) that begins here ends; empty for none.
     slur_to: str = ""
     footnote: str = ""
+    ornaments: tuple[Ornament, ...] = ()
 
 
 class SungStaff(Record, frozen=True):

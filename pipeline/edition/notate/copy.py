@@ -54,7 +54,7 @@ def notate_copy(
     score = notate(reduced)
     bars = reduced.sounding.bars
     heads = _heads(score)
-    readers = [SungReader(line) for line in song.lines]
+    readers = [SungReader(line, reduced.sounding.heading) for line in song.lines]
     chords = ChordReader(song)
     own_bass = any(line.bass for line in song.lines)
     columns = {} if own_bass else _columns(reduced, figures or {}, bars)

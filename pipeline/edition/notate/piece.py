@@ -74,8 +74,8 @@ class _Notator:
 
     def __init__(self, voiced: VoicedPiece, song: Song) -> None:
         piece = voiced.sounding
-        self._voices = [SungReader(line) for line in song.lines if not line.bass]
-        self._basses = [SungReader(line) for line in song.lines if line.bass]
+        self._voices = [SungReader(line, piece.heading) for line in song.lines if not line.bass]
+        self._basses = [SungReader(line, piece.heading) for line in song.lines if line.bass]
         self._chords = ChordReader(song)
         self.footnotes = Footnotes()
         self._piece: SoundingPiece = piece
