@@ -28,8 +28,8 @@ _UPPER, _ALTO, _TENOR, _BASS = 1, 2, 3, 4
 
 def reduce(voiced: VoicedPiece, fullness: Fullness) -> VoicedPiece:
     """The same piece for two hands: four voices at most, two to a staff. Ids of the notes stay, so that every note
-    leads back to its sign; notes left out are those of the doublings, or, in a sketch, the inner ones: its melody is the
-    upper line and, where that is silent, what sounds highest."""
+    leads back to its sign; notes left out are those of the doublings, or, in a sketch, the inner ones: its
+    melody is the upper line and, where that is silent, what sounds highest."""
     hands = _Hands(fullness)
     notes: list[VoicedNote] = []
     for _, group in groupby(voiced.notes, key=lambda note: note.led.onset):

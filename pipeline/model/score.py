@@ -193,6 +193,17 @@ class Incipit(Record, frozen=True):
     value: Value
 
 
+class Clef(Record, frozen=True):
+    """A clef: letter and line (``G2``, ``F4``), and by how many octaves an 8 above (+1) or below it (-1) moves it."""
+
+    sign: str
+    octaves: int = 0
+
+
+#: Of the two staves that show what sounds.
+USUAL_CLEFS = (Clef("G2"), Clef("F4"))
+
+
 class VocalStaff(Record, frozen=True):
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
 
@@ -342,5 +353,7 @@ class Score(Record, frozen=True):
     turned: bool = False
     #: Printed before the staves of the instrument, where voices stand beside them: its name.
     accompaniment_title: str = ""
+    #: Clefs of the two staves.
+    clefs: tuple[Clef, Clef] = USUAL_CLEFS
     #: Stanzas printed as text after the music: (number, text).
     verses: tuple[tuple[str, str], ...] = ()
