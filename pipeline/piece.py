@@ -16,7 +16,7 @@ from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.casting import cast_off
-from pipeline.edition.copies import Plan, copy_of
+from pipeline.edition.copies import copy_of, moved_as_asked
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
 from pipeline.edition.part import part_of
@@ -41,6 +41,7 @@ from pipeline.model.artefacts import (
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.options import Options, Sheet
+from pipeline.model.performance import Manner
 from pipeline.model.score import Score
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
@@ -88,24 +89,28 @@ def build_piece(
     voiced = spell(reading.value)
     score = notate(voiced, read.song)
     acts = apparatus(voiced)
-    plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
+    moved = moved_as_asked(voiced, read.song, options)
     shown = score if options.staves is Staves.ALL else notate(voiced, read.song, options.staves)
-    scores = ((EDITION, shown), (PART, part_of(voiced, read.song, options.part)), (COPY, plan.score))
+    scores = (
+        (EDITION, shown),
+        (PART, part_of(voiced, read.song, options.part)),
+        (COPY, copy_of(moved, options) if options.copy else None),
+    )
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
-    found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)
+    found = read.settled(*before, *reading.diagnostics, *moved.diagnostics, *unprinted)
     artefacts = [artefact for one in printed for artefact in one.artefacts]
-    played = perform(voiced, read.song) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
-    if played is not None and options.wants(Form.MIDI):
-        artefacts.append((MIDI, write_midi(played)))
+    if options.wants(Form.MIDI):
+        manner = Manner(options.tempo, options.count_in, moved.words)
+        artefacts.append((MIDI, write_midi(perform(moved.voiced, moved.song, manner))))
     if options.wants(Form.EVENTS):
         artefacts.append((EVENTS, write_events(voiced, score, read.song)))
     artefacts.append((FINDINGS, write_findings(source.name, found)))
     artefacts += _report(acts, source.name, options)
-    if played is not None and options.wants(Form.PROOF):
+    if options.wants(Form.PROOF):
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
         slips = proposals_of(source, read.sounding) if options.misprints else None
-        views = _views(printed)
+        views, played = _views(printed), perform(voiced, read.song)
         proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
         artefacts.append((PROOF, write_proof(proof, live=options.live)))
     warnings = tuple(warning for one in printed for warning in one.warnings)

@@ -25,6 +25,7 @@ from pipeline.model.options import Keep, Options, Part, Sheet
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
 from pipeline.model.staves import Staves
+from pipeline.model.tempo import FASTEST, SLOWEST
 
 
 def build(
@@ -33,7 +34,8 @@ def build(
         Path, typer.Option("--out", metavar="DIR", help="Folder for the editions; created if missing.")
     ] = Path("out"),
     transpose: Annotated[
-        str, typer.Option("--transpose", metavar="INTERVAL", help="Move the singer's copy: M2 up, -m3 down.")
+        str,
+        typer.Option("--transpose", metavar="INTERVAL", help="Move singer's copy and practice file: M2 up, -m3 down."),
     ] = "",
     voice_range: Annotated[
         str, typer.Option("--range", metavar="LOW:HIGH", help="Move it to suit a voice, as C4:G5.")
@@ -56,6 +58,11 @@ def build(
     ] = Part.NONE,
     copy: Annotated[bool, typer.Option("--copy/--no-copy", help="Make the singer's copy.")] = True,
     midi: Annotated[bool, typer.Option("--midi", help="Also write a MIDI file to practise with.")] = False,
+    tempo: Annotated[
+        int | None,
+        typer.Option("--tempo", metavar="N", min=SLOWEST, max=FASTEST, help="Its pace: N crotchets a minute."),
+    ] = None,
+    count_in: Annotated[bool, typer.Option("--count-in", help="Count a bar before it begins.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
     paper: Annotated[Sheet, typer.Option("--paper", case_sensitive=False, help="Paper size of the pages.")] = Sheet.A4,
     only: Annotated[
@@ -101,6 +108,7 @@ def build(
         edition-001.svg …   the pages, to read and to print
         part.*              with --part: the tablature alone, large, with cues and planned page turns
         reduction.*         the singer's copy: voice and words over two staves, no tablature
+        practice.mid        with --midi: to practise with, in the key of the copy, repeats played, a click
         events.xml          every sign: where it is typed, what sounds, in which voice, how long
         critical-report.*   every reading where the edition is not simply the source, as a page and a table
         findings.json       every finding, for other programs
@@ -120,7 +128,7 @@ def build(
     Examples:
         longneck build song.intav
         longneck build book/ --out editions
-        longneck build song.intav --range C4:G5 --pdf --midi
+        longneck build song.intav --range C4:G5 --pdf --midi --tempo 60 --count-in
         longneck build book/ --only musicxml
         longneck build book/ --shard 1/4
         longneck build book/ --keep records
@@ -134,6 +142,8 @@ def build(
         transpose=_interval(transpose) if transpose else None,
         voice_range=_range(voice_range) if voice_range else None,
         chord_names=chord_names,
+        tempo=tempo,
+        count_in=count_in,
         paper=paper,
         misprints=misprints,
         forms=_forms(only or (), midi=midi, pdf=pdf, proof=proof),
@@ -141,6 +151,10 @@ def build(
     )
     if transpose and voice_range:
         refuse("--transpose and --range both say where the copy goes; give one of them")
+    if (transpose or voice_range) and not (copy or options.wants(Form.MIDI)):
+        refuse("--no-copy leaves nothing that --transpose or --range could move; add --midi for a practice file")
+    if (tempo is not None or count_in) and not options.wants(Form.MIDI):
+        refuse(f"{'--count-in' if tempo is None else '--tempo'} is for the practice file; add --midi")
     asked = reporting(report, baseline, write_baseline, everything)
     number = _share(share) if share else None
     found = pieces_under(paths)

@@ -21,27 +21,35 @@ from pipeline.model.voiced import Part, VoicedPiece
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """A copy, and what was found on the way; ``score`` is None where none is made."""
+class Moved:
+    """A piece and its song as a singer has them: in another key where that was asked for. ``words`` say how far they
+    were moved, empty if they were not."""
 
-    score: Score | None
+    voiced: VoicedPiece
+    song: Song
+    words: str = ""
     diagnostics: tuple[Diagnostic, ...] = ()
 
 
-def copy_of(voiced: VoicedPiece, song: Song, options: Options) -> Plan:
-    """The singer's copy (without sung lines: a keyboard reduction) as ``options`` ask for it."""
+def moved_as_asked(voiced: VoicedPiece, song: Song, options: Options) -> Moved:
+    """The piece in the key that ``options`` ask for, for the copy and the practice file alike."""
     interval, found = _interval(voiced, song, options)
-    moved = ""
-    if interval is not None:
-        voiced, song = transposed(voiced, interval), transposed_song(song, interval)
-        moved = f"Transposed {interval.words} from the source"
-        if options.voice_range is not None:
-            moved += f", for a voice from {options.voice_range[0]} to {options.voice_range[1]}"
+    if interval is None:
+        return Moved(voiced, song, diagnostics=found)
+    words = f"Transposed {interval.words} from the source"
+    if options.voice_range is not None:
+        words += f", for a voice from {options.voice_range[0]} to {options.voice_range[1]}"
+    return Moved(transposed(voiced, interval), transposed_song(song, interval), words, found)
+
+
+def copy_of(moved: Moved, options: Options) -> Score:
+    """The singer's copy (without sung lines: a keyboard reduction) of a piece that is in its key already."""
+    voiced, song = moved.voiced, moved.song
     figures = {note.led.id: columns for note, columns in figured(voiced) if columns}
     names = {note.led.onset: name for note, name in named(voiced)} if options.chord_names else {}
     reduced = reduce(voiced, options.fullness)
-    copy = Copy(options.fullness, moved, options.chord_names)
-    return Plan(notate_copy(reduced, song, copy, figures, names), found)
+    copy = Copy(options.fullness, moved.words, options.chord_names)
+    return notate_copy(reduced, song, copy, figures, names)
 
 
 def _interval(voiced: VoicedPiece, song: Song, options: Options) -> tuple[Interval | None, tuple[Diagnostic, ...]]:

@@ -28,7 +28,8 @@ _UPPER, _ALTO, _TENOR, _BASS = 1, 2, 3, 4
 
 def reduce(voiced: VoicedPiece, fullness: Fullness) -> VoicedPiece:
     """The same piece for two hands: four voices at most, two to a staff. Ids of the notes stay, so that every note
-    leads back to its sign; notes left out are those of the doublings, or, in a sketch, all inner ones."""
+    leads back to its sign; notes left out are those of the doublings, or, in a sketch, the inner ones: its
+    melody is the upper line and, where that is silent, what sounds highest."""
     hands = _Hands(fullness)
     notes: list[VoicedNote] = []
     for _, group in groupby(voiced.notes, key=lambda note: note.led.onset):
@@ -101,8 +102,11 @@ class _Hands:
         upper = _once([note for note in notes if note.led.part is Part.UPPER])
         bass = _once([note for note in notes if note.led.part is Part.BASS])
         outer: list[VoicedNote] = []
-        for hand, line, outermost in ((self._right, upper, max), (self._left, bass, min)):
+        for hand in (self._right, self._left):
             hand.at(onset)
+        if self._fullness is Fullness.SKETCH and not upper and self._right.outer is None:
+            upper = _highest_above(notes, bass)
+        for hand, line, outermost in ((self._right, upper, max), (self._left, bass, min)):
             if line:
                 note = outermost(line, key=lambda note: note.spelling.semitones)
                 ended = hand.strike(note)
@@ -115,10 +119,13 @@ class _Hands:
         sounding = {note.spelling.semitones for note in outer}
         inner = _once([note for note in notes if note.led.id not in struck])
         inner = [note for note in inner if note.spelling.semitones not in sounding]
-        return outer + self._inner(sorted(inner, key=lambda note: -note.spelling.semitones), outer)
+        inner.sort(key=lambda note: -note.spelling.semitones)
+        if not bass and inner:
+            inner = [inner[-1], *inner[:-1]]  # what sounds lowest goes before what would take its hand away
+        return outer + self._inner(inner, outer)
 
     def _inner(self, inner: list[VoicedNote], outer: list[VoicedNote]) -> list[VoicedNote]:
-        """Inner notes from high to low: to the hand on whose staff they lie, else to the other."""
+        """Inner notes in this order: to the hand on whose staff they lie, else to the other."""
         made: list[VoicedNote] = []
         for note in inner:
             pitch = note.spelling.semitones
@@ -133,6 +140,14 @@ class _Hands:
                 if moved is not None:
                     made.append(self._right.add(moved))
         return made
+
+
+def _highest_above(notes: list[VoicedNote], bass: list[VoicedNote]) -> list[VoicedNote]:
+    """The highest of the notes that begin together, if it lies above the bass among them: the melody of a sketch where
+    no line is read as the upper one."""
+    highest = max(notes, key=lambda note: note.spelling.semitones)
+    above = all(note.spelling.semitones < highest.spelling.semitones for note in bass)
+    return [highest] if above else []
 
 
 def _within_reach(together: list[int]) -> bool:

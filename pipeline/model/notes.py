@@ -69,7 +69,8 @@ class Tuplet(Record, frozen=True):
 
 
 class Ornament(Record, frozen=True):
-    """An ornament sign as printed, its meaning as declared, and where it stands."""
+    """An ornament sign as printed, its meaning as declared, and where it stands. One that a notation file gives has no
+    ``printed`` sign, but that of modern notation for its ``meaning``."""
 
     printed: str
     meaning: str

@@ -51,6 +51,10 @@ class Options:
     transpose: Interval | None = None
     voice_range: tuple[SpelledPitch, SpelledPitch] | None = None
     chord_names: bool = False
+    #: Crotchets a minute of the practice file, throughout; None as its tempo words say.
+    tempo: int | None = None
+    #: A bar is counted before the practice file begins.
+    count_in: bool = False
     paper: Sheet = Sheet.A4
     forms: tuple[Form, ...] = USUAL
     #: Proof pages list probable misprints; looking for them takes about as long as all the rest.

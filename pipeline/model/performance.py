@@ -36,8 +36,8 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class PlayedNote:
-    """One pitch struck at ``onset`` for ``length`` ticks. ``text`` is the syllable of the first stanza, with a hyphen
-    where the word goes on and a space where it ends; empty where none is sung."""
+    """One pitch struck at ``onset`` for ``length`` ticks. ``text`` is its syllable in the stanza sung then, with a
+    hyphen where the word goes on and a space where it ends; empty where none is sung."""
 
     onset: Ticks
     length: Ticks
@@ -63,15 +63,33 @@ class Beat:
 
 
 @dataclass(frozen=True, slots=True)
+class Manner:
+    """How a piece is to be played for practice. ``crotchets`` of the edition a minute, throughout; None: as its tempo
+    words say. ``count_in``: a bar is counted before it. ``moved`` says in words how it was transposed."""
+
+    crotchets: int | None = None
+    count_in: bool = False
+    moved: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Performance:
-    """All that is heard. ``pitch`` is A4 in hertz, None where none is declared; ``crotchets`` how many a minute.
-    ``metres`` are changes with their times."""
+    """All that is heard. ``pitch`` is A4 in hertz, None where none is declared; ``tempi`` are crotchets a minute with
+    the moments from which they hold, the first at 0; ``metres`` likewise, so that each bar of the piece is a bar of its
+    own, an upbeat too. ``moved`` as of the manner; ``remarks`` say what was assumed."""
 
     title: str
     pitch: float | None
-    crotchets: int
+    tempi: tuple[tuple[Ticks, int], ...]
     passages: tuple[Passage, ...]
     parts: tuple[PlayedPart, ...]
     beats: tuple[Beat, ...]
     metres: tuple[tuple[Ticks, Metre], ...]
     end: Ticks
+    moved: str = ""
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def crotchets(self) -> int:
+        """How many a minute it begins with."""
+        return self.tempi[0][1]

@@ -16,6 +16,7 @@ from pipeline.model.notes import (
     Editorial,
     Kind,
     Layer,
+    Ornament,
     Place,
     StaffEvent,
     TabEvent,
@@ -139,6 +140,7 @@ class SungEvent(Record, frozen=True):
     #: Id of the event at which a slur (several notes on one syllable) that begins here ends; empty for none.
     slur_to: str = ""
     footnote: str = ""
+    ornaments: tuple[Ornament, ...] = ()
 
 
 class SungStaff(Record, frozen=True):
@@ -191,6 +193,17 @@ class Incipit(Record, frozen=True):
     value: Value
 
 
+class Clef(Record, frozen=True):
+    """A clef: letter and line (``G2``, ``F4``), and by how many octaves an 8 above (+1) or below it (-1) moves it."""
+
+    sign: str
+    octaves: int = 0
+
+
+#: Of the two staves that show what sounds.
+USUAL_CLEFS = (Clef("G2"), Clef("F4"))
+
+
 class VocalStaff(Record, frozen=True):
     """A staff above the accompaniment: its name, the title printed before it, its modern clef, its signature.
 
@@ -224,7 +237,8 @@ class WordsKind(Enum):
 class Words(Record, frozen=True):
     """Words at a moment of the measure. ``offset`` in ticks from its start; ``at`` is an id to hang on, or empty.
 
-    ``tablature`` says whether they belong to the tablature staff or to the two staves.
+    ``tablature`` says whether they belong to the tablature staff or to the two staves. ``crotchets`` a minute, where
+    tempo words carry a number.
     """
 
     id: str
@@ -234,6 +248,7 @@ class Words(Record, frozen=True):
     place: Place
     tablature: bool
     at: str = ""
+    crotchets: int = 0
 
 
 class Ending(Record, frozen=True):
@@ -338,5 +353,7 @@ class Score(Record, frozen=True):
     turned: bool = False
     #: Printed before the staves of the instrument, where voices stand beside them: its name.
     accompaniment_title: str = ""
+    #: Clefs of the two staves.
+    clefs: tuple[Clef, Clef] = USUAL_CLEFS
     #: Stanzas printed as text after the music: (number, text).
     verses: tuple[tuple[str, str], ...] = ()

@@ -82,6 +82,8 @@ class SungNote(Record, frozen=True):
     bar: int = 0
     typed: LayerNote | None = None
     unsung: tuple[Syllable, ...] = ()
+    #: Ornaments that a notation file has at it, each by a name of :data:`ORNAMENTS`; typed ones are marks.
+    ornaments: tuple[str, ...] = ()
 
 
 class SungLine(Record, frozen=True):
@@ -122,6 +124,10 @@ class Song(Record, frozen=True):
     verses: tuple[tuple[str, str], ...] = ()
 
 
+#: The ornaments of a notation file that are kept; each has a sign of its own in modern notation.
+ORNAMENTS = ("trill", "turn", "inverted turn", "mordent", "inverted mordent")
+
+
 # --- a line taken from a notation file ----------------------------------------------------------------------
 
 
@@ -145,6 +151,7 @@ class PartNote(Record, frozen=True):
     fermata: bool = False
     tuplet: TupletPlace | None = None
     syllables: tuple[PartSyllable, ...] = ()
+    ornaments: tuple[str, ...] = ()
 
 
 class PartBook(Record, frozen=True):

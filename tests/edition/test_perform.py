@@ -7,7 +7,7 @@ import pytest
 from pipeline.edition.perform import perform
 from pipeline.edition.transpose import transposed, transposed_song
 from pipeline.model.interval import Interval
-from pipeline.model.performance import PlayedNote, Sounder
+from pipeline.model.performance import Manner, PlayedNote, Sounder
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.text import Span
@@ -68,7 +68,7 @@ def test_a_repeat_in_the_middle_of_a_bar() -> None:
 
 def notes(music: str, heading: str = MEASURED) -> list[tuple[int, int]]:
     """Onset in milliseconds at 60 crotchets a minute, and pitch, of the tablature part."""
-    part = perform(voiced(music, heading), crotchets=60).parts[-1]
+    part = perform(voiced(music, heading), manner=Manner(60)).parts[-1]
     return [(round(note.onset * 4000 / WHOLE), note.pitch) for note in part.notes]
 
 

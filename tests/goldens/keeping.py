@@ -9,7 +9,7 @@ from pathlib import Path
 
 from lxml import etree
 
-from pipeline.edition.copies import copy_of
+from pipeline.edition.copies import copy_of, moved_as_asked
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
 from pipeline.edition.spell import spell
@@ -44,11 +44,11 @@ def golden(file: PieceFile) -> str:
     read = read_piece(text, heads, {one.name: one for one in parcel.files}, {one.name: one for one in parcel.images})
     reading = led(read.sounding)
     voiced = spell(reading.value)
-    plan = copy_of(voiced, read.song, Options(copy=True))
-    found = read.settled(*reading.diagnostics, *plan.diagnostics)
+    options = Options(copy=True)
+    moved = moved_as_asked(voiced, read.song, options)
+    found = read.settled(*reading.diagnostics, *moved.diagnostics)
     lines = ["= edition", *dump(notate(voiced, read.song))]
-    if plan.score is not None:
-        lines += ["= singer's copy", *dump(plan.score)]
+    lines += ["= singer's copy", *dump(copy_of(moved, options))]
     lines += ["= written", *_written(text, heads)]
     lines += ["= findings"]
     lines += [f"{one.severity.value} {one.code.slug} {one.span.line}:{one.span.start} {one.message}" for one in found]

@@ -296,7 +296,7 @@ def test_words_of_kern() -> None:
 def test_words_that_the_reader_leaves_out_are_told() -> None:
     _, found = made(b"X:1\nT:Canto\nM:4/4\nL:1/4\nK:F\nd2 B2|A2 G2|]\nw:Lan-gue la ro\n", "canto.abc")
     assert [(each.code.slug, each.message) for each in found] == [
-        ("voice-file-part", "canto.abc: its words are not read; MusicXML can carry them.")
+        ("voice-file-part", "canto.abc: its words are not read; type them under its bars, or use MusicXML.")
     ]
 
 

@@ -13,7 +13,7 @@ from pipeline.edition.lead import lead
 from pipeline.edition.perform import perform
 from pipeline.edition.spell import spell
 from pipeline.folder.files import PieceFile, discover, headings_above, read_file
-from pipeline.model.performance import Performance, PlayedNote, PlayedPart, Sounder
+from pipeline.model.performance import Manner, Performance, PlayedNote, PlayedPart, Sounder
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.song import Song, SungLine, SungNote
 from pipeline.model.text import Span
@@ -55,7 +55,7 @@ def expected(piece: VoicedPiece) -> set[tuple[int, int]]:
 
 
 def test_tracks_tempo_and_metre() -> None:
-    content = write_midi(perform(voiced("| 1=7,3:0\n| 1=8,3:0", MEASURED), crotchets=80))
+    content = write_midi(perform(voiced("| 1=7,3:0\n| 1=8,3:0", MEASURED), manner=Manner(80)))
     file = read(content)
     assert (file.type, file.ticks_per_beat) == (1, DIVISION)
     assert [track.name for track in file.tracks] == ["Trial", "theorbo in A", "Click"]
@@ -64,7 +64,7 @@ def test_tracks_tempo_and_metre() -> None:
     assert (kinds["time_signature"].numerator, kinds["time_signature"].denominator) == (4, 4)
     assert {message.channel for message in file.tracks[2] if message.type == "note_on"} == {9}
     assert [onset for onset, _, _ in notes(file.tracks[2])] == [beat * DIVISION for beat in range(8)]
-    assert content == write_midi(perform(voiced("| 1=7,3:0\n| 1=8,3:0", MEASURED), crotchets=80))
+    assert content == write_midi(perform(voiced("| 1=7,3:0\n| 1=8,3:0", MEASURED), manner=Manner(80)))
 
 
 def test_onsets_and_pitches_are_those_of_the_records() -> None:
@@ -146,7 +146,7 @@ def test_unisons_sound_once_and_restrikes_end_what_sounds() -> None:
         Sounder.LUTE,
         (PlayedNote(0, WHOLE, 55), PlayedNote(0, WHOLE // 2, 55), PlayedNote(WHOLE // 4, WHOLE, 55)),
     )
-    file = read(write_midi(Performance("", None, 72, (), (lute,), (), (), WHOLE)))
+    file = read(write_midi(Performance("", None, ((0, 72),), (), (lute,), (), (), WHOLE)))
     assert notes(file.tracks[1]) == [(0, DIVISION, 55), (DIVISION, 5 * DIVISION, 55)]
 
 

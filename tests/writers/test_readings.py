@@ -139,14 +139,14 @@ def test_the_declaration_and_those_who_answer_for_it() -> None:
 
 def test_lines_of_a_singers_copy() -> None:
     """A supplied note of a vocal line is marked in the copy, in which it stands."""
-    from pipeline.edition.copies import copy_of  # noqa: PLC0415
+    from pipeline.edition.copies import copy_of, moved_as_asked  # noqa: PLC0415
     from pipeline.model.options import Options  # noqa: PLC0415
     from pipeline.source.read import song_of  # noqa: PLC0415
 
     heading = HEADING + "layer v = Canto, clef C1, 1 flat\n"
     voiced = spell(lead(made.resolved("| 1=3:2\nv 2=D5! E?", heading)[0]))
-    copied = copy_of(voiced, song_of(voiced.sounding).value, Options()).score
-    assert copied is not None
+    options = Options()
+    copied = copy_of(moved_as_asked(voiced, song_of(voiced.sounding).value, options), options)
     document = write_mei_forms(cast_off(copied), apparatus(voiced)).archive
     assert faults(document) == []
     root = etree.fromstring(document)

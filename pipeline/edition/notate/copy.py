@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
+from pipeline.edition.notate.clefs import of_voice, pair_of
 from pipeline.edition.notate.drafts import head_id
 from pipeline.edition.notate.front import (
     instrument_word,
@@ -22,6 +23,7 @@ from pipeline.model.heading import Heading
 from pipeline.model.notes import Place, StaffEvent
 from pipeline.model.record import replace
 from pipeline.model.score import (
+    USUAL_CLEFS,
     ChordSign,
     Credits,
     FigureColumn,
@@ -29,10 +31,11 @@ from pipeline.model.score import (
     Measure,
     Score,
     SungStaff,
+    VocalStaff,
     Words,
     WordsKind,
 )
-from pipeline.model.song import Figure, Song
+from pipeline.model.song import Figure, Song, SungLine
 from pipeline.model.sounding import SoundingBar
 from pipeline.model.time import Ticks
 from pipeline.model.voiced import Part, VoicedPiece
@@ -51,10 +54,10 @@ def notate_copy(
 ) -> Score:
     """The reduction with its song as a score without tablature. ``figures`` stand under the lower staff; they are
     left out where the source prints a figured bass of its own. ``names`` of chords stand above the accompaniment."""
-    score = notate(reduced)
+    score = notate(reduced, clefs=pair_of(reduced) if copy.moved else USUAL_CLEFS)
     bars = reduced.sounding.bars
     heads = _heads(score)
-    readers = [SungReader(line) for line in song.lines]
+    readers = [SungReader(line, reduced.sounding.heading) for line in song.lines]
     chords = ChordReader(song)
     own_bass = any(line.bass for line in song.lines)
     columns = {} if own_bass else _columns(reduced, figures or {}, bars)
@@ -73,10 +76,15 @@ def notate_copy(
         tablature=False,
         copy=True,
         turned=True,
-        vocal=tuple(vocal_staff(line) for line in song.lines),
+        vocal=tuple(_staff(line, moved=bool(copy.moved)) for line in song.lines),
         accompaniment_title=instrument_word(heading) if song.lines else "",
         verses=song.verses,
     )
+
+
+def _staff(line: SungLine, *, moved: bool) -> VocalStaff:
+    staff = vocal_staff(line)
+    return of_voice(staff, line) if moved else staff
 
 
 def _heads(score: Score) -> frozenset[str]:

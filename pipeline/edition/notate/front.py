@@ -118,6 +118,13 @@ def ornament_entries(measures: Sequence[Measure], heading: Heading) -> Iterator[
         for head in event.heads
         for ornament in head.ornaments
     } | {ornament.printed for figure in figures_of(measures) for ornament in figure.ornaments}
+    used |= {
+        ornament.printed
+        for measure in measures
+        for staff in measure.sung
+        for note in staff.events
+        for ornament in note.ornaments
+    }
     for mark in heading.marks:
         if mark.printed in used and mark.meaning:
             yield LegendEntry(mark.printed, f"{mark.meaning[:1].upper()}{mark.meaning[1:]}.")
@@ -144,6 +151,7 @@ def _editorials(measure: Measure) -> Iterator[Editorial]:
     for staff in measure.sung:
         for note in staff.events:
             yield note.editorial
+            yield from (ornament.editorial for ornament in note.ornaments)
             yield from (word.editorial for word in note.syllables)
     yield from (sign.editorial for sign in measure.chord_signs)
 

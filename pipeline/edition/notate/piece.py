@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pipeline.edition.notate.accidentals import Accidentals, in_order
 from pipeline.edition.notate.choosing import chosen, sung_with
+from pipeline.edition.notate.clefs import limits
 from pipeline.edition.notate.drafts import DraftHead
 from pipeline.edition.notate.footnotes import BarNotes, Footnotes
 from pipeline.edition.notate.frame import frame_of
@@ -29,7 +30,7 @@ from pipeline.edition.notate.written import first_of_passages, written_out
 from pipeline.model.notes import Editorial, Kind, Layer, Notehead, Octave, StaffEvent
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
-from pipeline.model.score import Arpeggio, HoldLine, Measure, Score
+from pipeline.model.score import USUAL_CLEFS, Arpeggio, Clef, HoldLine, Measure, Score
 from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.staves import Staves
@@ -42,13 +43,18 @@ NO_SONG = Song()
 _LINES = 6
 
 
-def notate(voiced: VoicedPiece, song: Song = NO_SONG, staves: Staves = Staves.ALL) -> Score:
+def notate(
+    voiced: VoicedPiece,
+    song: Song = NO_SONG,
+    staves: Staves = Staves.ALL,
+    clefs: tuple[Clef, Clef] = USUAL_CLEFS,
+) -> Score:
     """The voiced piece as a score, with what is sung to it, on all its staves or some of them. Every bar adds up in
     every voice that it shows; no sound is left out."""
     piece = voiced.sounding
     heading = piece.heading
     song = sung_with(song, staves)
-    engraver = _Notator(voiced, song)
+    engraver = _Notator(voiced, song, clefs)
     whole = with_octave_runs([engraver.measure(bar) for bar in piece.bars])
     measures = tuple(chosen(measure, staves) for measure in whole)
     return Score(
@@ -66,16 +72,18 @@ def notate(voiced: VoicedPiece, song: Song = NO_SONG, staves: Staves = Staves.AL
         vocal=tuple(vocal_staff(line, incipit_of(line, heading)) for line in song.lines),
         accompaniment_title=instrument_word(heading) if song.lines else "",
         verses=song.verses,
+        clefs=clefs,
     )
 
 
 class _Notator:
     """What is in force while the measures are made in order."""
 
-    def __init__(self, voiced: VoicedPiece, song: Song) -> None:
+    def __init__(self, voiced: VoicedPiece, song: Song, clefs: tuple[Clef, Clef]) -> None:
+        self._limits = limits(clefs)
         piece = voiced.sounding
-        self._voices = [SungReader(line) for line in song.lines if not line.bass]
-        self._basses = [SungReader(line) for line in song.lines if line.bass]
+        self._voices = [SungReader(line, piece.heading) for line in song.lines if not line.bass]
+        self._basses = [SungReader(line, piece.heading) for line in song.lines if line.bass]
         self._chords = ChordReader(song)
         self.footnotes = Footnotes()
         self._piece: SoundingPiece = piece
@@ -110,12 +118,12 @@ class _Notator:
         arpeggios, extra_lines = self._at_events(bar, tab)
         layers = written_out(layers, arpeggios, self._written_out)
         words = [
-            *directive_words(bar.directives, measure),
+            *directive_words(bar.directives, measure, self._piece.heading.values),
             *folios_inside(bar, measure),
             *printed_words(bar, notes, measure),
         ]
         if after is None and self._piece.closing:
-            words.extend(directive_words(self._piece.closing, f"{measure}z", bar.length))
+            words.extend(directive_words(self._piece.closing, f"{measure}z", self._piece.heading.values, bar.length))
         if self._voices:
             words = [over_the_voices(each) for each in words]
         made = Measure(
@@ -152,7 +160,7 @@ class _Notator:
 
     def _layers(self, bar: SoundingBar, fifths: int, tab: TabStaff, measure: str) -> tuple[Layer, ...]:
         frame = frame_of(bar)
-        drafts = draft_layers(self._readers, frame, self._pieces, self._voiced.led.voices)
+        drafts = draft_layers(self._readers, frame, self._pieces, self._voiced.led.voices, self._limits)
         self._accidentals.measure(in_order(drafts), fifths, free=frame.free)
         layers = tuple(finished(draft, frame, lambda head: _notehead(head, tab), measure) for draft in drafts)
         return self._with_strums(layers, bar)

@@ -12,25 +12,29 @@ from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF, BeamState, Kind, Laye
 from pipeline.model.time import Value
 from pipeline.model.voiced import Part
 
-#: Below G3 an upper staff needs a third ledger line; from E4 the lower staff needs a second one.
-_LOW, _HIGH = 55, 64
+#: Of the usual clefs: below G3 an upper staff needs a third ledger line; from E4 the lower staff needs a second one.
+_LIMITS = (55, 64)
 #: How close a note that crosses may stand above those of the lower staff.
 _FOURTH = 5
 _STAVES = (UPPER_STAFF, LOWER_STAFF)
 
 
 def draft_layers(
-    readers: dict[int, tuple[Part, VoiceReader]], frame: Frame, pieces: dict[str, int], lowest: int
+    readers: dict[int, tuple[Part, VoiceReader]],
+    frame: Frame,
+    pieces: dict[str, int],
+    lowest: int,
+    limits: tuple[int, int] = _LIMITS,
 ) -> list[DraftLayer]:
     """The layers of one measure, highest voice first, with crossings and stems decided. ``lowest`` is the number of
-    the lowest voice of the piece."""
+    the lowest voice of the piece; ``limits`` as of :func:`pipeline.edition.notate.clefs.limits`."""
     layers: list[DraftLayer] = []
     for voice, (part, reader) in readers.items():
         stretches = reader.stretches(frame.bar)
         if stretches:
             layers.append(write_layer(voice, part, stretches, frame, pieces))
     _rest_empty_staves(layers, frame, lowest)
-    _cross(layers)
+    _cross(layers, *limits)
     _hide_rests(layers)
     _stems(layers)
     return layers
@@ -55,7 +59,7 @@ def _rest_empty_staves(layers: list[DraftLayer], frame: Frame, lowest: int) -> N
     layers.sort(key=lambda layer: (layer.staff, layer.voice))
 
 
-def _cross(layers: Sequence[DraftLayer]) -> None:
+def _cross(layers: Sequence[DraftLayer], lowest: int, highest: int) -> None:
     """Let low notes of the upper part stand in the lower staff, where no chord stands in their way."""
     taken = [
         (event.start, event.start + event.ticks)
@@ -66,23 +70,23 @@ def _cross(layers: Sequence[DraftLayer]) -> None:
     ]
     for layer in layers:
         if layer.part is Part.MIDDLE:
-            _cross_middle(layer)
+            _cross_middle(layer, lowest, highest)
         if layer.part is not Part.UPPER:
             continue
         for event in layer.events:
             if not event.heads or any(start < event.start + event.ticks and event.start < end for start, end in taken):
                 continue
-            if not any(_stays(head) for head in event.heads):
+            if not any(_stays(head, lowest) for head in event.heads):
                 for head in event.heads:
                     head.staff = LOWER_STAFF
             else:
-                _cross_below(event, layers)
+                _cross_below(event, layers, lowest)
 
 
-def _cross_below(event: DraftEvent, layers: Sequence[DraftLayer]) -> None:
+def _cross_below(event: DraftEvent, layers: Sequence[DraftLayer], lowest: int) -> None:
     """The low notes of a chord stand in the lower staff, none of them above a note that stays, unless they would stand
     on or close above what is there."""
-    stay = [head.pitch.semitones for head in event.heads if head.pitch.semitones >= _LOW or _restored(head)]
+    stay = [head.pitch.semitones for head in event.heads if _stays(head, lowest)]
     low = [head for head in event.heads if head.pitch.semitones < min(stay, default=0)]
     there = max(
         (
@@ -100,19 +104,19 @@ def _cross_below(event: DraftEvent, layers: Sequence[DraftLayer]) -> None:
             head.staff = LOWER_STAFF
 
 
-def _cross_middle(layer: DraftLayer) -> None:
+def _cross_middle(layer: DraftLayer, lowest: int, highest: int) -> None:
     """Notes between the lines stand on the staff where they lie, except under a beam."""
     for event in layer.events:
         for head in event.heads if not hooks(event.value) else ():
-            if layer.staff == UPPER_STAFF and head.pitch.semitones < _LOW and not _restored(head):
+            if layer.staff == UPPER_STAFF and not _stays(head, lowest):
                 head.staff = LOWER_STAFF
-            elif layer.staff == LOWER_STAFF and head.pitch.semitones >= _HIGH:
+            elif layer.staff == LOWER_STAFF and head.pitch.semitones >= highest:
                 head.staff = UPPER_STAFF
 
 
-def _stays(head: DraftHead) -> bool:
+def _stays(head: DraftHead, lowest: int) -> bool:
     """High notes stay, and notes whose line is meant an octave higher, where it is read."""
-    return head.pitch.semitones >= _LOW or _restored(head)
+    return head.pitch.semitones >= lowest or _restored(head)
 
 
 def _restored(head: DraftHead) -> bool:

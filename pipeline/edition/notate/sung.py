@@ -10,10 +10,11 @@ from pipeline.edition.notate.drafts import DraftEvent, DraftSung
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.frame import frame_of, upbeat_shift
 from pipeline.edition.notate.layers import rests
-from pipeline.edition.notate.signs import editorial
+from pipeline.edition.notate.signs import editorial, letters, ornament
 from pipeline.edition.notate.sungnotes import chord_letter, note_letter, word_letter
 from pipeline.edition.notate.values import grid_of, rest_values
-from pipeline.model.notes import BeamState, Editorial, Kind, Tuplet
+from pipeline.model.heading import Heading
+from pipeline.model.notes import BeamState, Editorial, Kind, Ornament, Place, Tuplet
 from pipeline.model.record import replace
 from pipeline.model.score import ChordSign, FigureColumn, Incipit, SungEvent, SungStaff, SungSyllable, VocalStaff
 from pipeline.model.song import Song, SungLine, SungNote
@@ -36,8 +37,9 @@ def vocal_staff(line: SungLine, opening: Incipit | None = None) -> VocalStaff:
 class SungReader:
     """Hands out one line measure by measure, in order."""
 
-    def __init__(self, line: SungLine) -> None:
+    def __init__(self, line: SungLine, heading: Heading) -> None:
         self._line = line
+        self._heading = heading
         self._next = 0
         self._accidentals = Accidentals()
 
@@ -66,6 +68,7 @@ class SungReader:
         events = [
             replace(
                 _event(note, draft, heads.get(note.id), states, tie, _slur_end(notes, at)),
+                ornaments=tuple(_ornaments(note, self._heading)),
                 footnote=letter,
                 syllables=syllables,
             )
@@ -154,6 +157,16 @@ def _event(
         editorial=_editorial(note),
         slur_to=slur_to,
     )
+
+
+def _ornaments(note: SungNote, heading: Heading) -> Iterator[Ornament]:
+    """The ornaments at a note: marks as declared in the heading, or those of its file, in modern signs."""
+    if note.typed is not None:
+        for letter, how in letters(note.typed.value_marks):
+            if letter.isupper():
+                yield ornament(letter, how, heading)
+    for meaning in note.ornaments:
+        yield Ornament("", meaning, Place.ABOVE)
 
 
 def _editorial(note: SungNote) -> Editorial:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from pipeline.edition.notate.footnotes import BarNotes
 from pipeline.edition.notate.shown import shown
-from pipeline.edition.readings import with_signs
+from pipeline.edition.readings import value_said, with_signs
 from pipeline.model.notes import Place
 from pipeline.model.record import replace
 from pipeline.model.score import BarStyle, Ending, Words, WordsKind
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, SourceBreak
+from pipeline.model.tempo import Tempo, tempo_of
 from pipeline.model.text import Span
+from pipeline.source.sing.line import scaled
 
 #: A gap of which nothing is said but its length.
 _COUNT = re.compile(r"\d+ bars?")
@@ -27,13 +30,26 @@ _DIRECTIONS = {
 }
 
 
-def directive_words(directives: tuple[Directive, ...], measure: str, offset: int = 0) -> Iterator[Words]:
-    """The words of the lines between bars, in order."""
+def directive_words(
+    directives: tuple[Directive, ...], measure: str, ratio: Fraction, offset: int = 0
+) -> Iterator[Words]:
+    """The words of the lines between bars, in order; ``ratio`` is what the edition makes of printed values."""
     for number, line in enumerate(directives, start=1):
         kind = _DIRECTIONS.get(line.kind)
         if kind is None:
             continue
-        yield Words(f"{measure}w{number}", kind, _text(line), offset, Place.ABOVE, tablature=True)
+        made = Words(f"{measure}w{number}", kind, _text(line), offset, Place.ABOVE, tablature=True)
+        yield _with_number(made, tempo_of(line.text), ratio) if line.kind is DirectiveKind.TEMPO else made
+
+
+def _with_number(words: Words, tempo: Tempo, ratio: Fraction) -> Words:
+    """Tempo words with their number spelled out in the edition's values: ``Adagio (crotchet = 60)``."""
+    if tempo.value is None:
+        return words
+    text = tempo.words if words.text.endswith(f"{tempo.count}") else words.text
+    number = f"{value_said(scaled(tempo.value, ratio))} = {tempo.count}"
+    crotchets = tempo.crotchets(ratio) if tempo.possible(ratio) else 0
+    return replace(words, text=f"{text} ({number})" if text else number, crotchets=crotchets)
 
 
 def retunings(bars: Sequence[SoundingBar]) -> Iterator[tuple[str, str]]:

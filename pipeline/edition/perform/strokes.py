@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from pipeline.model.arpeggio import Spread, spread
 from pipeline.model.heading import ArpeggioOrder
@@ -14,8 +14,9 @@ _SPREAD_MS, _STRUM_MS = 60, 15
 _DOWN, _UP = "d", "u"
 
 
-def delays(piece: SoundingPiece, crotchets: int) -> dict[str, Ticks]:
-    """Stop id → how long after its written onset it is struck, for the stops of spread and strummed chords.
+def delays(piece: SoundingPiece, pace: Callable[[Ticks], int]) -> dict[str, Ticks]:
+    """Stop id → how long after its written onset it is struck, for the stops of spread and strummed chords. ``pace``
+    tells the crotchets a minute at a written moment.
 
     The first string is struck on the beat, the last before half of the event is over. Stops that the source sets one
     after another have their own written onsets and are left alone. A downward strum goes from the lowest course to
@@ -28,7 +29,7 @@ def delays(piece: SoundingPiece, crotchets: int) -> dict[str, Ticks]:
                 continue
             order, milliseconds = _order(event, piece.heading.arpeggio, spread(event, bar.instrument))
             if order:
-                step = min(WHOLE * crotchets * milliseconds // 240_000, event.length // (2 * len(order)))
+                step = min(WHOLE * pace(event.onset) * milliseconds // 240_000, event.length // (2 * len(order)))
                 found.update((stop.id, place * step) for place, stop in enumerate(order))
     return found
 

@@ -231,3 +231,14 @@ metre C
 | 2=5:0,3:0 3:2,5:- |||
 """,
 )
+
+TEMPO_NUMBER = Code(
+    "tempo-number",
+    Severity.ERROR,
+    "a tempo that nobody can follow",
+    "Tempo words may end in a number, the editor's: a rhythm sign as the piece types it, an equals sign, and how many "
+    "of it go to a minute. The edition prints it in its own values, and the practice file is played so. This one is "
+    "too slow or too fast for any music; the usual pace is taken instead.",
+    "tempo Adagio 2=600\n| 1=7,4:0",
+    "tempo Adagio 4=60\n| 1=7,4:0",
+)

@@ -29,6 +29,8 @@ def _told(value: object) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, int):
+        return str(value)
     if isinstance(value, Enum):
         return str(value.value)
     if isinstance(value, Interval):
@@ -57,6 +59,8 @@ def _read(name: str, text: str) -> Any:
             return type(usual)(text)
         if name == "forms":
             return tuple(Form(word) for word in text.split())
+        if name == "tempo":
+            return int(text) if text else None
         found = None if not text else parse_interval(text) if name == "transpose" else parse_range(text)
     except (KeyError, ValueError) as error:
         raise UnknownOptionsError(f"{name} {text}") from error

@@ -17,6 +17,7 @@ from pipeline.source.checks import (
     fingers,
     gut,
     last_bar,
+    pace,
     repeats,
     slur_course,
     stretch,
@@ -40,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     basses.check,
     last_bar.check,
     twice.check,
+    pace.check,
 )
 
 

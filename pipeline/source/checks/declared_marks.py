@@ -9,8 +9,10 @@ from collections.abc import Iterator
 
 from pipeline.findings.codes.hand import UNDECLARED_MARK
 from pipeline.model.diagnostics import Diagnostic, Related
-from pipeline.model.signs import Event, MarkGroup, Reading
+from pipeline.model.layers import LayerNote
+from pipeline.model.signs import MarkGroup, Reading
 from pipeline.model.sounding import SoundingPiece
+from pipeline.model.tablature import Bar
 from pipeline.model.text import Span
 
 
@@ -19,11 +21,10 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
     declared = {mark.letter for mark in piece.heading.marks}
     found: dict[str, list[Span]] = {}
     for bar in piece.tablature.bars:
-        for event in bar.events:
-            for group in _groups(event):
-                for letter in _letters(group.marks):
-                    if letter.isupper() and letter not in declared:
-                        found.setdefault(letter, []).append(group.span)
+        for group in _groups(bar):
+            for letter in _letters(group.marks):
+                if letter.isupper() and letter not in declared:
+                    found.setdefault(letter, []).append(group.span)
     for letter, spans in found.items():
         first, *rest = spans
         yield Diagnostic(
@@ -35,11 +36,17 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
         )
 
 
-def _groups(event: Event) -> Iterator[MarkGroup]:
-    if event.head is not None:
-        yield from event.head.marks
-    for stop in event.stops:
-        yield from stop.marks
+def _groups(bar: Bar) -> Iterator[MarkGroup]:
+    """Marks over and at the stops of a bar, then those over the notes under it."""
+    for event in bar.events:
+        if event.head is not None:
+            yield from event.head.marks
+        for stop in event.stops:
+            yield from stop.marks
+    for line in bar.layers:
+        for note in line.notes:
+            if isinstance(note, LayerNote):
+                yield from note.value_marks
 
 
 def _letters(marks: tuple[Reading[str], ...]) -> Iterator[str]:

@@ -35,14 +35,18 @@ def layer_kind(first: str) -> LayerKind:
 
 
 def read_layer(reader: Reader, line: Line, over: str) -> LayerLine:
-    """layer = ("v" | "v2" … | "b") note {note} | ("c" | "1" … "9") word {word} ;
+    """layer = ("v" | "v2" … | "b") note {note} | "v" | "v2" … | ("c" | "1" … "9") word {word} ;
 
     ``over`` is the note line that chords or text belong to.
     """
     kind = layer_kind(line.first)
     span = line.span(reader.file)
     words = line.words[1:]
-    if not words:
+    if not words and kind is LayerKind.VOICE:  # its notes are those of the file that the heading names
+        message = f"Expected a note after “{line.first}”."
+        hint = "Nothing printed is typed -; only a line that the heading takes from a file is typed without notes."
+        reader.needs(("file", line.first), SYNTAX, line.words[0].span(reader.file), message, hint)
+    elif not words:
         message = f"Expected {_CONTENT[kind]} after “{line.first}”."
         reader.report(SYNTAX, line.words[0].span(reader.file), message, "Nothing printed is typed -")
     if kind in (LayerKind.VOICE, LayerKind.BASS):

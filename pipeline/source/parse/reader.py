@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
 
@@ -17,6 +18,8 @@ from pipeline.source.parse.cursor import Fault
 from pipeline.source.parse.likely import likely
 from pipeline.source.parse.lines import Line, Word, continues, logical_lines
 
+#: A layer line whose notes come from a notation file.
+_FROM_FILE = re.compile(r",\s*from\s")
 #: From so many words of the other system of signs on, the heading is wrong, not they.
 MANY_OTHERS = 8
 
@@ -39,7 +42,8 @@ class Reader:
     def declares(self, signs: Signs, lines: tuple[HeadingLine, ...]) -> None:
         """From here on the file reads with these signs, and knows the names that these lines declare."""
         self.signs = signs
-        self._names = frozenset((line.key, line.name) for line in lines)
+        from_files = (("file", line.name) for line in lines if line.key == "layer" and _FROM_FILE.search(line.value))
+        self._names = frozenset((*((line.key, line.name) for line in lines), *from_files))
 
     def report(self, code: Code, span: Span, message: str, hint: str = "", related: tuple[Related, ...] = ()) -> None:
         if len(self._found) < MOST_FINDINGS:

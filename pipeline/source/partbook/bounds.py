@@ -36,7 +36,8 @@ _READ = {
         "grace", "cue", "chord", "pitch", "rest", "unpitched", "duration", "tie", "voice", "type", "dot", "accidental",
         "time-modification", "staff", "notations", "lyric",
     },
-    "notations": {"slur", "tied", "tuplet", "fermata"},
+    "notations": {"slur", "tied", "tuplet", "fermata", "ornaments"},
+    "ornaments": {"trill-mark", "turn", "inverted-turn", "mordent", "inverted-mordent"},
 }  # fmt: skip
 _NUMBER = re.compile(r"\d+")
 #: A number of MusicXML, or a sum of some: of anything else the reader takes all figures together as one number.
@@ -84,6 +85,25 @@ def without_the_unread(root: etree._Element) -> None:
         for node in root.iter(name):
             for child in [child for child in node if child.tag not in known]:
                 node.remove(child)
+
+
+#: Of what ABC sets before a letter: decorations by name; a trill, mordents, a roll by their own signs (ABC 2.1, 4.14).
+_DECORATED = re.compile(r"!([a-z()<>.+0-9]+)!|([~TMP])(?=[~.uvHJKLMOPRSTW\"^_=]*[A-Ga-g])")
+_SHORT = {"~": "roll", "T": "trill", "M": "mordent", "P": "inverted mordent"}
+
+
+def unread_signs(text: str) -> tuple[str, ...]:
+    """What stands over the letters of an ABC tune that the reader passes over: ornaments, fermatas, by name."""
+    found = _DECORATED.findall(_TEXT_ABOVE.sub("", _TOLD.sub("", text)))
+    return tuple(dict.fromkeys(name or _SHORT[sign] for name, sign in found))
+
+
+def unread_ornaments(root: etree._Element) -> tuple[str, ...]:
+    """The ornaments of a score that no sign is known for, by the names of their elements; what prolongs or alters
+    another ornament is none by itself."""
+    known = _READ["ornaments"] | {"wavy-line", "accidental-mark"}
+    names = (str(child.tag) for node in root.iter("ornaments") for child in node if isinstance(child.tag, str))
+    return tuple(dict.fromkeys(name.replace("-", " ") for name in names if name not in known))
 
 
 def bounded_abc(text: str) -> str:

@@ -26,6 +26,14 @@ _VALUES = tuple(Value(unit, dots) for unit in (0, 1, 2, 4, 8, 16, 32, 64) for do
 #: Where words stand in formats whose words music21 does not read, or not always.
 _WORDS = {"abc": re.compile(r"^w:", re.MULTILINE), "humdrum": re.compile(r"\*\*(text|silbe|lyrics)")}
 _NONE = re.compile(r"(?!)")
+#: music21's class of an ornament, the more special first → its name.
+_ORNAMENTS = {
+    "Trill": "trill",
+    "InvertedTurn": "inverted turn",
+    "Turn": "turn",
+    "InvertedMordent": "inverted mordent",
+    "Mordent": "mordent",
+}
 ELISION = "‿"
 #: How files join vowels sung on one note: a blank, an underscore, a tie below.
 _JOINED = re.compile("[ \u00a0_\u035c]+")
@@ -49,7 +57,7 @@ def part_of(content: bytes | str, kind: str, layer: Layer) -> tuple[PartBook, tu
         except Exception as error:
             raise BrokenError(_shortened(f"the reader says: {error or type(error).__name__}")) from error
     if _WORDS.get(kind, _NONE).search(str(content)) and not any(note.syllables for bar in book.bars for note in bar):
-        remarks.append("its words are not read; MusicXML can carry them")
+        remarks.append("its words are not read; type them under its bars, or use MusicXML")
     return book, tuple(dict.fromkeys(remarks))
 
 
@@ -157,8 +165,20 @@ class _Reader:
             slurred and not tied,
             any("Fermata" in each.classes for each in element.expressions),
             syllables=tuple(_syllables(element)),
+            ornaments=() if pitch is None else tuple(self._ornaments(element)),
         )
         yield from _valued(plain, element)
+
+    def _ornaments(self, element: Any) -> Iterator[str]:
+        """The ornaments at a note that have a name here; others are remarked upon."""
+        for sign in element.expressions:
+            if "Fermata" in sign.classes or "Ornament" not in sign.classes:
+                continue
+            name = next((name for kind, name in _ORNAMENTS.items() if kind in sign.classes), "")
+            if name:
+                yield name
+            else:
+                self.remarks.append("it has ornaments of other kinds than trill, turn and mordent; they are left out")
 
 
 def _inside_slur(element: Any) -> bool:
@@ -207,6 +227,7 @@ def _with(
         plain.fermata,
         tuplet,
         plain.syllables if first else (),
+        plain.ornaments if first else (),
     )
 
 

@@ -13,10 +13,19 @@ from pipeline.model.limits import VOICE_FILE_BYTES, VOICE_KIND_BYTES
 from pipeline.model.song import PartBook
 from pipeline.model.text import Span
 from pipeline.model.voicefile import VoiceFile
-from pipeline.source.partbook.bounds import bounded_abc, bounded_kern, bounded_musicxml, without_the_unread
+from pipeline.source.partbook.bounds import (
+    bounded_abc,
+    bounded_kern,
+    bounded_musicxml,
+    unread_ornaments,
+    unread_signs,
+    without_the_unread,
+)
 from pipeline.source.partbook.midi import cleaned
 from pipeline.source.partbook.safety import BrokenError, TooMuchError, UnsafeError, score_of, unpacked, written_out
 
+#: So many kinds of signs that are not read are named.
+MOST_NAMED = 8
 #: No note of ABC or kern is as long as this.
 _LONG_NUMBER = re.compile(rb"\d{6}")
 #: music21's name of each kind of file.
@@ -42,7 +51,7 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
         return refused(VOICE_FILE_MISSING, f"{layer.file} cannot be read: {file.refused}.", hint)
     kind = _FORMATS.get(PurePosixPath(file.name.lower()).suffix, "")
     try:
-        content = _content(file, kind)
+        content, left = _content(file, kind)
         # Imported late: music21 takes longer to load than a piece takes to make, and few pieces name a file.
         from pipeline.source.partbook.music21_parts import part_of  # noqa: PLC0415
 
@@ -54,31 +63,35 @@ def read_part(file: VoiceFile, layer: Layer, place: Span) -> Outcome[PartBook | 
         return refused(TOO_MUCH, f"{layer.file} holds more than is read: {error}.")
     except BrokenError as error:
         return refused(VOICE_FILE_BROKEN, f"{layer.file} cannot be read: {error}.")
+    if left:
+        remarks = (*remarks, f"signs over its notes are not read: {', '.join(left[:MOST_NAMED])}")
     found = tuple(Diagnostic(VOICE_FILE_PART, place, f"{layer.file}: {remark}.") for remark in remarks)
     return Outcome(part, found)
 
 
-def _content(file: VoiceFile, kind: str) -> bytes | str:
-    """What music21 is given: XML made harmless, text decoded, MIDI with nothing but what is read of it."""
+def _content(file: VoiceFile, kind: str) -> tuple[bytes | str, tuple[str, ...]]:
+    """What music21 is given (XML made harmless, text decoded, MIDI with nothing but what is read of it), and the signs
+    over notes that are not read, by name."""
     most = VOICE_KIND_BYTES.get(kind, VOICE_FILE_BYTES)
     if len(file.data) > most:
         advice = "keep only the part that is sung, or use MusicXML"
         raise TooMuchError(f"it holds more than {most // 2**10:,} KB; {advice}")
     if kind == "midi":
-        return cleaned(file.data)
+        return cleaned(file.data), ()
     if kind == "musicxml":
         packed = file.data.startswith(b"PK\x03\x04") or file.name.lower().endswith(".mxl")
         score = score_of(unpacked(file.data) if packed else file.data)
         bounded_musicxml(score)
+        left = unread_ornaments(score)
         without_the_unread(score)
-        return written_out(score)
+        return written_out(score), left
     if _LONG_NUMBER.search(file.data):
         raise BrokenError("it has a number larger than any music needs")
     text = _decoded(file.data)
     if kind == "abc":
-        return bounded_abc(text)
+        return bounded_abc(text), unread_signs(text)
     bounded_kern(text)
-    return text
+    return text, ()
 
 
 def _decoded(data: bytes) -> str:

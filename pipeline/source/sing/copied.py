@@ -56,6 +56,7 @@ def _drafts(notes: tuple[PartNote, ...], bar: SoundingBar, layer: Layer, place: 
             fermata=note.fermata,
             words=words,
             silent=note.pitch is None,
+            ornaments=note.ornaments,
         )
         onset += note.length
 

@@ -53,6 +53,7 @@ class Draft:
     melisma: set[int] = field(default_factory=set)
     silent: bool = False
     unsung: list[Syllable] = field(default_factory=list)
+    ornaments: tuple[str, ...] = ()
 
     @property
     def end(self) -> Ticks:
@@ -82,6 +83,7 @@ class Draft:
             self.bar,
             self.typed,
             tuple(self.unsung),
+            self.ornaments,
         )
 
 

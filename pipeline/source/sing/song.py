@@ -46,6 +46,12 @@ class _Line:
         self.drafts: list[Draft] = []
         self.from_file = ""
         self.fifths = layer.fifths
+        #: What is typed under bars whose notes come from a file: the line without notes, and those under it.
+        self.under_file: dict[int, tuple[LayerLine, list[LayerLine]]] = {}
+
+    def notes_of(self, stretch: SungStretch) -> list[Draft]:
+        """The notes that stand in a stretch."""
+        return [draft for draft in self.drafts if stretch.bars[0].index <= draft.bar <= stretch.bars[-1].index]
 
 
 class _Singing:
@@ -95,6 +101,9 @@ class _Singing:
             if name not in typed:
                 line.reader.rest()
                 continue
+            if not typed[name].notes:
+                line.under_file[stretch.bars[0].index] = typed[name], under.get(name, [])
+                continue
             drafts = line.reader.bar(typed[name], stretch)
             words = [each for each in under.get(name, ()) if each.kind is LayerKind.TEXT]
             line.text.bar(typed[name], words, drafts, stretch)
@@ -140,6 +149,28 @@ class _Singing:
                 copy = copied(part, line.layer, self.piece, self._place(line))
                 line.drafts, line.from_file, line.fifths = copy.value, line.layer.file, part.fifths
                 self.found.extend(copy.diagnostics)
+                if line.under_file:
+                    self._words_under_file(line)
+
+    def _words_under_file(self, line: _Line) -> None:
+        """Words and chord letters typed under the notes of a file. A stanza that is typed has its words from there."""
+        nothing = LayerLine(LayerKind.VOICE, line.layer.name, "", self._place(line))
+        said: set[int] = set()
+        for stretch in stretches(self.piece.bars):
+            typed, under = line.under_file.get(stretch.bars[0].index, (nothing, []))
+            words = [each for each in under if each.kind is LayerKind.TEXT]
+            drafts = line.notes_of(stretch)
+            for each in words:
+                stanza = int(each.name)
+                if _without(drafts, stanza) and stanza not in said:
+                    said.add(stanza)
+                    message = (
+                        f"Stanza {stanza} is typed here, so the words that {line.layer.file} has for it are not used."
+                    )
+                    hint = "What stands in the file under other bars stays."
+                    self.found.append(Diagnostic(VOICE_FILE_UNUSED, each.span, message, hint))
+            line.text.bar(typed, words, drafts, stretch)
+            self._letters(under, [draft.onset for draft in drafts], countable=True)
 
     def _shifts(self) -> dict[str, int]:
         """By how many semitones each line must move. Typed lines come from one page and move together."""
@@ -180,6 +211,16 @@ class _Singing:
                 self.found.append(Diagnostic(STANZA_DOES_NOT_FIT, line.value_span, message, hint))
             verses.append((number, text))
         return tuple(verses)
+
+
+def _without(drafts: list[Draft], stanza: int) -> bool:
+    """Take the words of a stanza away; True if there were any."""
+    found = False
+    for draft in drafts:
+        kept = [word for word in draft.words if word.stanza != stanza]
+        if len(kept) < len(draft.words):
+            found, draft.words, draft.slurred = True, kept, False
+    return found
 
 
 def _title(layer: LayerLine) -> str:

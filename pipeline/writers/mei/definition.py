@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pipeline.model.instrument import Instrument
-from pipeline.model.notes import LOWER_STAFF, UPPER_STAFF
+from pipeline.model.notes import UPPER_STAFF
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.score import Measure, Score, VocalStaff
 from pipeline.model.time import Metre
@@ -25,7 +25,6 @@ from pipeline.writers.mei.symbols import Symbols
 from pipeline.writers.mei.titles import write_page_head
 
 _TUNING, _COURSE, _KEY_SIG = name("tuning"), name("course"), name("keySig")
-_CLEFS = {UPPER_STAFF: ("G", "2"), LOWER_STAFF: ("F", "4")}
 #: The accompaniment under a voice is printed smaller.
 _BESIDE_A_VOICE = "85%"
 _ALTERED = {1: "s", -1: "f", 2: "ss", -2: "ff"}
@@ -74,8 +73,10 @@ def _write_instrument(parent: Element, score: Score, numbers: StaffNumbers, symb
     if not score.tablature:
         _title(inner, score)
     for place, number in numbers.pair.items():
-        shape, line = _CLEFS[place]
-        attributes = {"n": number, "lines": "5", "clef.shape": shape, "clef.line": line}
+        clef = score.clefs[0 if place == UPPER_STAFF else 1]
+        attributes = {"n": number, "lines": "5", "clef.shape": clef.sign[0], "clef.line": clef.sign[1]}
+        if clef.octaves:
+            attributes |= {"clef.dis": "8", "clef.dis.place": "above" if clef.octaves > 0 else "below"}
         attributes["keysig"] = key_signature(first.fifths or 0 if first else 0)
         if score.vocal:
             attributes["scale"] = _BESIDE_A_VOICE

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from pipeline.model.notes import Layer, Notehead, Place, StaffEvent, TabEvent
+from pipeline.model.notes import Layer, Notehead, Ornament, Place, StaffEvent, TabEvent
 from pipeline.model.score import Arpeggio, Measure, WordsKind
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.names import (
@@ -15,8 +15,11 @@ from pipeline.writers.mei.names import (
     DIR,
     FERMATA,
     FING,
+    MORDENT,
     ORNAM,
     REND,
+    TRILL,
+    TURN,
     XML_ID,
     Element,
     stamp,
@@ -157,9 +160,28 @@ def _head_marks(
         kind = "footnote" if alone and head.staff == layer.staff else "footnote beside"
         write_letter(measure, at, head.footnote, kind)
     for ornament in head.ornaments:
-        place = "below" if ornament.place is Place.BELOW else "above"
-        element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
-        sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.shown}{_AIR}")
+        write_ornament(measure, at, ornament)
+
+
+#: Ornaments with a sign of their own in modern notation, by their meaning.
+_SIGNS: dict[str, tuple[str, dict[str, str]]] = {
+    "trill": (TRILL, {}),
+    "turn": (TURN, {"form": "upper"}),
+    "inverted turn": (TURN, {"form": "lower"}),
+    "mordent": (MORDENT, {"form": "lower"}),
+    "inverted mordent": (MORDENT, {"form": "upper"}),
+}
+
+
+def write_ornament(measure: Element, at: dict[str, str], ornament: Ornament) -> None:
+    """An ornament at a note of a staff: as printed in the source, or the modern sign for one that a file gives."""
+    place = "below" if ornament.place is Place.BELOW else "above"
+    if not ornament.printed and ornament.meaning in _SIGNS:
+        name, attributes = _SIGNS[ornament.meaning]
+        sub(measure, name, {**at, "place": place, **attributes})
+        return
+    element = sub(measure, ORNAM, {**at, "place": place, "label": legal(ornament.meaning or ornament.printed)})
+    sub(element, REND, {"fontsize": STAFF_SIZE, "halign": "center"}).text = legal(f"{_AIR}{ornament.shown}{_AIR}")
 
 
 def write_letter(measure: Element, at: dict[str, str], letter: str, kind: str = "footnote") -> None:

@@ -33,6 +33,7 @@ TUPLET, UNCLEAR = name("tuplet"), name("unclear")
 VERSE, SYL, HARM = name("verse"), name("syl"), name("harm")
 FB, FIGURE = name("fb"), name("f")
 LABEL, LABEL_ABBR = name("label"), name("labelAbbr")
+TRILL, TURN, MORDENT = name("trill"), name("turn"), name("mordent")
 
 #: ``dur`` of each unit of a value.
 DURATIONS = {0: "breve", **{2**power: str(2**power) for power in range(11)}}

@@ -8,7 +8,7 @@ from pipeline.model.notes import Editorial, Kind
 from pipeline.model.score import Measure, SungEvent, SungStaff, SungSyllable
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.groups import build_layer
-from pipeline.writers.mei.marks import write_letter
+from pipeline.writers.mei.marks import write_letter, write_ornament
 from pipeline.writers.mei.names import (
     FERMATA,
     LABEL,
@@ -130,7 +130,7 @@ def _parts(syllable: SungSyllable) -> Iterator[tuple[str, str, str]]:
 
 
 def write_sung_marks(measure: Element, score_measure: Measure, numbers: StaffNumbers) -> None:
-    """Melisma slurs, fermatas, and the letters of notes at the foot of the measure."""
+    """Melisma slurs, fermatas, ornaments, and the letters of notes at the foot of the measure."""
     for staff in score_measure.sung:
         if staff.staff not in numbers.sung:
             continue
@@ -139,6 +139,8 @@ def write_sung_marks(measure: Element, score_measure: Measure, numbers: StaffNum
                 sub(measure, SLUR, {"startid": f"#{event.id}", "endid": f"#{event.slur_to}", "type": "melisma"})
             if event.fermata:
                 sub(measure, FERMATA, {"startid": f"#{event.id}", "place": "above"})
+            for ornament in event.ornaments:
+                write_ornament(measure, {"startid": f"#{event.id}", "staff": numbers.sung[staff.staff]}, ornament)
             if event.footnote:
                 at = {"startid": f"#{event.id}", "staff": numbers.sung[staff.staff]}
                 write_letter(measure, at, event.footnote)

@@ -59,6 +59,8 @@ def _write(measure: Element, words: Words, number: str, beat: int, hollow: set[s
     if words.place is Place.BELOW:
         at["place"] = "below"
     text = folio_mark(words.text) if words.kind is WordsKind.FOLIO else words.text
+    if words.crotchets:
+        at["midi.bpm"] = str(words.crotchets)
     _set(measure, _ELEMENTS.get(words.kind, DIR), at, words.kind, text, on_tab=words.tablature).set("halign", side)
 
 

@@ -32,8 +32,8 @@ def staff_attributes(element: _Element, measure: Measure, pen: Pen, *, first: bo
     if first:
         SubElement(attributes, "staves").text = "2"
         SubElement(attributes, "part-symbol").text = "brace"
-        _clef(attributes, "G", "2", number="1")
-        _clef(attributes, "F", "4", number="2")
+        for number, clef in enumerate(pen.clefs, start=1):
+            _clef(attributes, clef.sign[0], clef.sign[1:], number=str(number), octaves=clef.octaves)
 
 
 def sung_attributes(element: _Element, measure: Measure, staff: VocalStaff, pen: Pen, *, first: bool) -> None:

@@ -43,8 +43,9 @@ def direction(
     level: str = "",
     voice: int = 0,
     staff: int = 0,
+    tempo: int = 0,
 ) -> None:
-    """``direction``: direction-type (words), then offset, footnote, level, voice, staff."""
+    """``direction``: direction-type (words), then offset, footnote, level, voice, staff, sound."""
     element = row(measure, "direction", {"placement": "above" if above else "below"})
     SubElement(SubElement(element, "direction-type"), "words", style or {}).text = legal(text)
     if offset:
@@ -57,6 +58,8 @@ def direction(
         SubElement(element, "voice").text = str(voice)
     if staff:
         SubElement(element, "staff").text = str(staff)
+    if tempo:
+        SubElement(element, "sound", tempo=str(tempo))
 
 
 def words(measure: _Element, word: Words, *, offset: int, footnote: str, staff: int = 0) -> None:
@@ -69,6 +72,7 @@ def words(measure: _Element, word: Words, *, offset: int, footnote: str, staff: 
         offset=offset,
         footnote=footnote,
         staff=staff,
+        tempo=word.crotchets,
     )
 
 

@@ -18,7 +18,8 @@ class Pen:
     """What the functions of this package share while they write one score.
 
     ``unit`` is the length of one division in ticks, ``divisions`` how many make a crotchet; ``signs`` those of the
-    tablature, and ``copy`` whether notes stand as they are meant, without the places where they are stopped.
+    tablature, ``clefs`` those of the two staves, ``copy`` whether notes stand as they are meant, without the places
+    where they are stopped.
     ``models`` keeps one note element for each combination of
     properties met so far: notes repeat, and a copy costs a third of building the same element again.
     """
@@ -28,6 +29,7 @@ class Pen:
         self.divisions = _QUARTER // self.unit
         self.signs = score.signs
         self.copy = score.copy
+        self.clefs = score.clefs
         self.models: dict[Hashable, _Element] = {}
         self._footnotes: dict[str, list[Footnote]] = {}
         for note in score.footnotes:

@@ -37,6 +37,11 @@ def staves_part(root: _Element, score: Score, frames: list[Frame], pen: Pen) -> 
         _MeasureWriter(element, shown, metre, pen, spanners, top=not score.tablature).write(frame)
 
 
+def _pace(measure: Measure) -> int:
+    """The crotchets a minute that the piece begins with: as its tempo words say, else an easy pace."""
+    return next((word.crotchets for word in measure.words if word.crotchets and not word.offset), CROTCHETS)
+
+
 class _MeasureWriter:
     """One measure in the making."""
 
@@ -59,7 +64,7 @@ class _MeasureWriter:
         """attributes, barline (left), notes with directions, backups and forwards, barline (right)."""
         staff_attributes(self.element, self.measure, self.pen, first=frame.first)
         if frame.first:
-            row(self.element, "sound", {"tempo": str(CROTCHETS)})
+            row(self.element, "sound", {"tempo": str(_pace(self.measure))})
         left_barline(self.element, frame)
         reached = _reached(self.measure)
         for layer in self.measure.layers:

@@ -56,7 +56,7 @@ def sung_note(pen: Pen, event: SungEvent, metre: Metre | None, measure: str, *, 
 
 
 def _notations(note: _Element, event: SungEvent, *, sounds: bool, slur_stops: bool) -> None:
-    """``notations``: tied, slur (a melisma), tuplet, fermata."""
+    """``notations``: tied, slur (a melisma), tuplet, ornaments, fermata."""
     notations = SubElement(note, "notations")
     if sounds and event.tie_to:
         SubElement(notations, "tied", type="stop")
@@ -67,6 +67,8 @@ def _notations(note: _Element, event: SungEvent, *, sounds: bool, slur_stops: bo
     if event.slur_to:
         SubElement(notations, "slur", type="start", number="1")
     notes.tuplet_ends(notations, event.tuplet)
+    if sounds:
+        notes.ornaments(note, event.ornaments, as_printed=False)
     if event.fermata:
         SubElement(notations, "fermata", type="upright")
     if not len(notations):
