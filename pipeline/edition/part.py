@@ -26,10 +26,11 @@ _NAMED = {Signs.FRENCH: "French letters", Signs.ITALIAN: "Italian figures"}
 _CUE_WORDS = 3
 
 
-def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
+def part_of(voiced: VoicedPiece, song: Song, asked: Part, moved: str = "") -> Score | None:
     """The part for the player, its signs those of the source or the others; None where none is asked for.
 
-    Its bars are those of the edition. Notes at the foot stay there, and so do pages of the source.
+    Its bars are those of the edition. Notes at the foot stay there, and so do pages of the source. Of a piece that was
+    ``moved``, in words, there is no edition: its notes stand in the part.
     """
     if asked is Part.NONE:
         return None
@@ -38,7 +39,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     wanted = {Part.ITALIAN: Signs.ITALIAN, Part.FRENCH: Signs.FRENCH}.get(asked, heading.signs)
     cues = _cues(song, voiced.sounding.bars)
     measures = tuple(
-        _bare(replace(measure, words=(*measure.words, *cues.get(place, ()))))
+        _bare(replace(measure, words=(*measure.words, *cues.get(place, ()))), noted=bool(moved))
         for place, measure in enumerate(score.measures)
     )
     if wanted is not heading.signs:
@@ -46,6 +47,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     left = [f"Part for the player: {instrument_word(heading).lower()}"]
     if wanted is not heading.signs:
         left.append(f"In {_NAMED[wanted]}; the source has {_NAMED[heading.signs]}")
+    left.extend([moved] if moved else [])
     left.extend(instrument_lines(heading.instrument, wanted))
     left.extend(f"{words} before bar {label}" for words, label in retunings(voiced.sounding.bars))
     if heading.pitch is not None:
@@ -55,27 +57,31 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
         credits=Credits(score.credits.title, "", tuple(left), score.credits.right),
         signs=wanted,
         measures=measures,
-        footnotes=(),
-        legend=tuple(_legend(score)),
+        footnotes=score.footnotes if moved else (),
+        legend=tuple(_legend(score, noted=bool(moved))),
         size=SIZE,
         turned=True,
     )
 
 
-def _legend(score: Score) -> Iterator[LegendEntry]:
-    if score.footnotes:
+def _legend(score: Score, *, noted: bool) -> Iterator[LegendEntry]:
+    if score.footnotes and not noted:
         yield LegendEntry("Readings of the source:", "see the notes at the foot of the edition.")
     yield from (entry for entry in score.legend if entry.sign not in ("Tablature:", "|"))
 
 
-def _bare(measure: Measure) -> Measure:
-    """Without letters of notes at the foot and pages of the source."""
-    words = tuple(each for each in measure.words if each.kind not in (WordsKind.FOOTNOTE, WordsKind.FOLIO))
+def _bare(measure: Measure, *, noted: bool) -> Measure:
+    """Without pages of the source and, unless it is ``noted``, without letters of notes at the foot."""
+    words = tuple(each for each in measure.words if each.kind is not WordsKind.FOLIO)
+    measure = replace(measure, words=words, folios=tuple("" for _ in measure.folios))
+    return measure if noted else _unlettered(measure)
+
+
+def _unlettered(measure: Measure) -> Measure:
+    words = tuple(each for each in measure.words if each.kind is not WordsKind.FOOTNOTE)
     tab = tuple(_without_letters(event) for event in measure.tab)
     signs = tuple(replace(sign, footnote="") for sign in measure.chord_signs)
-    return replace(
-        measure, words=words, tab=tab, chord_signs=signs, footnote="", folios=tuple("" for _ in measure.folios)
-    )
+    return replace(measure, words=words, tab=tab, chord_signs=signs, footnote="")
 
 
 def _without_letters(event: TabEvent) -> TabEvent:

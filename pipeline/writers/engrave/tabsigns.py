@@ -18,6 +18,8 @@ DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
 _LINES, _LEDGER = 6, 70
 #: What stands at the head of a line stands behind the number of its first bar.
 _LINE_HEAD = 230
+#: What lies between a rhythm sign at the head of a line and the number of a note on its bar.
+_BEHIND = 40
 #: From the left edge of a rhythm sign to what stands behind its stem.
 _CLEAR = 75
 _FINGER, _ORNAMENT, _DOUBT, _NUMBER, _BAR_NUMBER = 200, 260, 190, 190, 215
@@ -98,11 +100,16 @@ def _letter(event: TabEvent, places: Places) -> Iterator[str]:
 
 
 def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
-    """The number of the note on a whole bar, over the bar line at its head."""
+    """The number of the note on a whole bar, over the bar line at its head; at the head of a line, where a rhythm sign
+    may stand there, behind that."""
     left = places.measure(measure.id) if measure.footnote else None
     if left is not None:
-        begins_line = left < _LINE_HEAD
-        x = _LINE_HEAD if begins_line else left - ring_width(measure.footnote, _BAR_NUMBER) / 2
+        width = ring_width(measure.footnote, _BAR_NUMBER)
+        x = left - width / 2
+        if left < _LINE_HEAD:
+            first = places.sign(measure.tab[0].id) if measure.tab else None
+            taken = first is not None and first.left < _LINE_HEAD + width
+            x = first.right + _BEHIND if first is not None and taken else _LINE_HEAD
         yield rings(measure.footnote, x, places.top - 190, _BAR_NUMBER)
 
 
