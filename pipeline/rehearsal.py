@@ -50,8 +50,9 @@ FORMS = (Form.MUSICXML, Form.SVG, Form.PDF)
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """What sets are asked to be: ``wish`` says key, instrument and signs, ``options`` how the copy is and the paper,
-    ``keep`` an earlier moving that the player has changed."""
+    """What sets are asked to be: ``wish`` says key, instrument and signs, ``options`` how the copy is, on which paper,
+    and in which forms scores are written (usually :data:`FORMS`); ``keep`` is an earlier moving that the player has
+    changed."""
 
     wish: Wish
     options: Options
@@ -117,7 +118,7 @@ class _Maker:
         self._voiced = spell(self._reading.value)
         interval = asked.interval
         self._interval = UNISON if interval == UNISON else fitted(interval, signatures(self._voiced, read.song))
-        self._options = replace(setting.options, transpose=self._interval, forms=FORMS)
+        self._options = replace(setting.options, transpose=self._interval)
         instrument = read.sounding.heading.instrument
         stays = self._interval == UNISON and not asked.changes(instrument) and setting.keep is None
         self._played = _Played(self._voiced, read.song) if stays else self._moved(asked)

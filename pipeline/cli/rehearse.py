@@ -21,7 +21,7 @@ from pipeline.folder.batch.rehearsing import rehearse_all
 from pipeline.model.copy import Fullness
 from pipeline.model.options import Options, Sheet
 from pipeline.model.signs import Signs
-from pipeline.rehearsal import Setting
+from pipeline.rehearsal import FORMS, Setting
 
 
 def rehearse(
@@ -89,7 +89,7 @@ def rehearse(
     for piece in found.pieces:
         if by_place[piece.place] is not piece:
             refuse(f"two sets would lie in {(out / piece.place).as_posix()}; make them apart")
-    options = Options(fullness=texture, chord_names=chord_names, paper=paper)
+    options = Options(fullness=texture, chord_names=chord_names, paper=paper, forms=FORMS)
     setting = Setting(wish, options, kept_text(kept_file(keep, found.pieces)))
     with crew(jobs, time_limit, memory_limit) as there:
         done = rehearse_all(found.pieces, out, setting, there, partial(waits, out), slow)
