@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -29,14 +29,29 @@ def cover_pdf(cover: Cover, paper: Sheet = Sheet.A4) -> bytes:
     player's part. The same sheet gives the same bytes."""
     size = Paper[paper.name].value
     wide = across(size)
-    for shown in range(len(cover.decided), -1, -1):
-        bands = list(_bands(cover, shown, wide))
-        if sum(band.height for band in bands) <= room(size):
-            break
-    return printed(bands, words.head_of(cover), size)
+    decided = [item(said, wide) for said in cover.decided]
+    left = room(size) - _height(_bands(cover, (), wide))
+    if _height(band for bands in decided for band in bands) > left:
+        more = [item(_more(number), wide) for number in range(len(decided) + 1)]
+        fitting = (
+            number
+            for number in range(len(decided), -1, -1)
+            if _height(band for bands in (*decided[:number], more[len(decided) - number]) for band in bands) <= left
+        )
+        shown = next(fitting, 0)
+        decided = [*decided[:shown], more[len(decided) - shown]]
+    return printed(list(_bands(cover, decided, wide)), words.head_of(cover), size)
 
 
-def _bands(cover: Cover, shown: int, wide: float) -> Iterator[Band]:
+def _height(bands: Iterable[Band]) -> float:
+    return sum(band.height for band in bands)
+
+
+def _more(count: int) -> str:
+    return f"{count} more, in the notes of the player’s part."
+
+
+def _bands(cover: Cover, decided: Sequence[Sequence[Band]], wide: float) -> Iterator[Band]:
     yield from paragraph(words.head_of(cover), _TITLE, wide)
     yield from paragraph(f"{words.TITLE} · {cover.composer}" if cover.composer else words.TITLE, _SMALL, wide)
     yield space(10)
@@ -49,10 +64,8 @@ def _bands(cover: Cover, shown: int, wide: float) -> Iterator[Band]:
     if cover.decided:
         yield space(10)
         yield from paragraph(words.DECIDED, _HEAD, wide)
-        for said in cover.decided[:shown]:
-            yield from item(said, wide)
-        if shown < len(cover.decided):
-            yield from item(f"{len(cover.decided) - shown} more, in the notes of the player's part.", wide)
+        for bands in decided:
+            yield from bands
     if words.turns_pegs(cover.tuned):
         yield space(10)
         yield from paragraph(words.CAUTIONS, _HEAD, wide)
