@@ -183,7 +183,8 @@ class _Maker:
         copy = copy_of(self._as_sung(), self._read.song, self._options).score
         if copy is not None:
             yield SINGER if self._sung else KEYBOARD, COPY, _unsigned(copy) if self._played.moved else copy
-        part = part_of(self._played.voiced, self._played.song, self._part, self._played.moved)
+        played = self._played
+        part = part_of(played.voiced, played.song, self._part, played.moved, self._mover)
         if part is not None:
             yield PLAYER, PART, part
         moved = f"Transposed {self._interval.words} from the source" if self._interval != UNISON else ""
@@ -202,6 +203,13 @@ class _Maker:
         if self._interval == UNISON:
             return self._voiced, self._read.song
         return transposed(self._voiced, self._interval), transposed_song(self._read.song, self._interval)
+
+    @property
+    def _mover(self) -> str:
+        """The initials that sign what the moving has to say: no editor of the source has them."""
+        own = {initials for initials, _ in self._read.sounding.heading.editors}
+        signing = (initials for initials, _ in self._played.voiced.sounding.heading.editors if initials not in own)
+        return next(signing, "")
 
     @property
     def _part(self) -> Part:
