@@ -96,10 +96,10 @@ def build_piece(
         (PART, part_of(voiced, read.song, options.part)),
         (COPY, copy_of(moved, options) if options.copy else None),
     )
-    printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
-    unprinted = _unprinted(printed, tuple(reversed(read.texts)))
-    found = read.settled(*before, *reading.diagnostics, *moved.diagnostics, *unprinted)
-    artefacts = [artefact for one in printed for artefact in one.artefacts]
+    prints = [printed(name, one, acts, options) for name, one in scores if one is not None]
+    unset = unprinted(prints, tuple(reversed(read.texts)))
+    found = read.settled(*before, *reading.diagnostics, *moved.diagnostics, *unset)
+    artefacts = [artefact for one in prints for artefact in one.artefacts]
     if options.wants(Form.MIDI):
         manner = Manner(options.tempo, options.count_in, moved.words)
         artefacts.append((MIDI, write_midi(perform(moved.voiced, moved.song, manner))))
@@ -110,17 +110,17 @@ def build_piece(
     if options.wants(Form.PROOF):
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
         slips = proposals_of(source, read.sounding) if options.misprints else None
-        views, played = _views(printed), perform(voiced, read.song)
+        views, played = _views(prints), perform(voiced, read.song)
         proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
         artefacts.append((PROOF, write_proof(proof, live=options.live)))
-    warnings = tuple(warning for one in printed for warning in one.warnings)
+    warnings = tuple(warning for one in prints for warning in one.warnings)
     on_page = read.images if options.wants(Form.PROOF) else ()
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
 
 
-def _views(printed: list[_Printed]) -> tuple[View, ...]:
+def _views(prints: list[Printed]) -> tuple[View, ...]:
     """The scores that a page to prove with shows: the part has nothing that the edition has not."""
-    shown = (one for one in printed if one.name != PART)
+    shown = (one for one in prints if one.name != PART)
     return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in shown)
 
 
@@ -132,7 +132,7 @@ def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Printed:
+class Printed:
     """One score in all its forms, and its pages as drawings."""
 
     name: str
@@ -144,13 +144,14 @@ class _Printed:
     missing: frozenset[str] = frozenset()
 
 
-def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Printed:
+def printed(name: str, score: Score, acts: Apparatus, options: Options) -> Printed:
+    """A score in the forms that ``options`` ask for, its files named ``name``; ``acts`` are those of its piece."""
     artefacts: list[Artefact] = []
     if options.wants(Form.MUSICXML):
         artefacts.append((f"{name}.musicxml", write_musicxml(score, acts)))
     on_pages = any(options.wants(form) for form in (Form.SVG, Form.PDF, Form.PROOF))
     if not (on_pages or options.wants(Form.MEI)):
-        return _Printed(name, tuple(artefacts))
+        return Printed(name, tuple(artefacts))
     if options.wants(Form.MEI):
         forms = write_mei_forms(cast_off(score), acts)
         mei = forms.drawn
@@ -158,7 +159,7 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     else:
         mei = write_mei(cast_off(score))
     if not on_pages:
-        return _Printed(name, tuple(artefacts))
+        return Printed(name, tuple(artefacts))
     engraved = engrave(mei, score, _PAPERS[options.paper])
     set_pages = [lettered(page) for page in engraved.pages]
     if options.wants(Form.SVG):
@@ -172,11 +173,11 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
         artefacts.append((f"{name}.pdf", pdf.content))
     missing = frozenset[str]().union(*(one.missing for one in set_pages))
     faces = tuple(face for one in set_pages for face in one.faces)
-    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing)
+    return Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing)
 
 
-def _unprinted(printed: list[_Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:
+def unprinted(prints: list[Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:
     """What the pages cannot print, where it is typed."""
-    missing = {character for one in printed for character in one.missing}
+    missing = {character for one in prints for character in one.missing}
     if missing:
         yield from lost_characters(missing, texts)

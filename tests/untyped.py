@@ -20,6 +20,7 @@ UNTYPED = frozenset(
         "stop-left-out",
         "not-carried-over",
         "other-fingering",
+        "set-not-made",
         "character-without-face",
     }
 )

@@ -23,6 +23,7 @@ COMMANDS = {
     "programme": "List the strings to retune between the pieces of a concert.",
     "propose": "List probable misprints; write in the ones you accept.",
     "refinger": "Write tablature for another key or instrument.",
+    "rehearse": "Make the set for a rehearsal: a folder for each person.",
     "tidy": "Rewrite pieces in the canonical layout.",
     "verify": "Report what a new build would change in the kept editions.",
     "watch": "Rebuild whatever changes while you type.",

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from pipeline.cli.asked import Paths, folder_for, pieces_under
+from pipeline.cli.crews import MEGABYTES, SECONDS, Jobs, MemoryLimit, TimeLimit, crew
+from pipeline.cli.moving import kept_file, known_instrument, where_to
 from pipeline.cli.refusing import ERRORS, refuse
 from pipeline.cli.running import exit_code
 from pipeline.cli.saying import say, say_fault
 from pipeline.cli.show import console, show_findings
 from pipeline.desk.move.record import Letters
+from pipeline.desk.move.wish import Wish
 from pipeline.findings.text import counted
 from pipeline.folder.batch.refingering import Refingered, Wanted, refinger_all
-from pipeline.folder.files import Found, NoSuchPieceError, PieceFile, discover, is_folder, unread_finding
-from pipeline.model.interval import UNISON, Interval, Refused, parse_interval, parse_range
-from pipeline.model.pitch import SpelledPitch
-from pipeline.model.presets import PRESETS, Preset, find_preset
+from pipeline.folder.files import Found, unread_finding
+from pipeline.model.interval import UNISON
 from pipeline.model.signs import Signs
 
 
@@ -46,6 +46,9 @@ def refinger(
         typer.Option("--keep", metavar="FILE", help="Take the places of this earlier text, as you changed it."),
     ] = None,
     replace: Annotated[bool, typer.Option("--replace", help="Replace a text in DIR that is not the same.")] = False,
+    jobs: Jobs = 0,
+    time_limit: TimeLimit = SECONDS,
+    memory_limit: MemoryLimit = MEGABYTES,
 ) -> None:
     """Write the player's tablature of every PATH for another key, another instrument, or both.
 
@@ -67,57 +70,15 @@ def refinger(
         longneck refinger song.intav --transpose=-M2 --out lower
         longneck refinger book/ --instrument "archlute in G" --signs french --out archlute
     """
-    preset = _preset(instrument)
-    interval = _interval(transpose)
-    voice = _range(voice_range)
-    if transpose and voice_range:
-        refuse("--transpose and --range both say where the piece goes; give one of them")
+    preset = known_instrument(instrument)
+    interval, voice = where_to(transpose, voice_range)
     if interval == UNISON and preset is None and signs is None and voice is None:
         refuse("say what to change: --transpose, --range, --instrument or --signs")
     folder_for(out)
     found = pieces_under(paths)
-    wanted = Wanted(out, interval, preset, signs, _kept(keep, found.pieces), replace, letters, voice)
-    _end([_shown(done) for done in refinger_all(found.pieces, wanted)], found)
-
-
-def _preset(name: str) -> Preset | None:
-    if not name:
-        return None
-    preset = find_preset(name)
-    if preset is None:
-        names = [each.name for each in PRESETS]
-        near = [each for each in names if each.startswith(name)] or get_close_matches(name, names, 3, 0.6)
-        hint = f"perhaps {' · '.join(near)}" if near else "longneck instruments lists them"
-        refuse(f"--instrument: no tuning is known for “{name}”; {hint}")
-    return preset
-
-
-def _interval(text: str) -> Interval:
-    found = parse_interval(text) if text else UNISON
-    if isinstance(found, Refused):
-        refuse(f"--transpose: {found.message}; {found.hint}")
-    return found
-
-
-def _range(text: str) -> tuple[SpelledPitch, SpelledPitch] | None:
-    found = parse_range(text) if text else None
-    if isinstance(found, Refused):
-        refuse(f"--range: {found.message}; {found.hint}")
-    return found
-
-
-def _kept(keep: Path | None, pieces: Sequence[PieceFile]) -> PieceFile | None:
-    if keep is None:
-        return None
-    if len(pieces) != 1:
-        refuse("--keep goes with one piece")
-    try:
-        found = discover([keep])
-    except NoSuchPieceError as error:
-        refuse(f"--keep: {error}")
-    if is_folder(keep):
-        refuse("--keep names one text, not a folder")
-    return found[0]
+    wanted = Wanted(out, Wish(interval, preset, signs, letters, voice), kept_file(keep, found.pieces), replace)
+    with crew(jobs, time_limit, memory_limit) as there:
+        _end([_shown(done) for done in refinger_all(found.pieces, wanted, there)], found)
 
 
 def _shown(done: Refingered) -> Refingered:

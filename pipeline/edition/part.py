@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from pipeline.edition.notate import notate
 from pipeline.edition.notate.front import diapason_sign, instrument_lines, instrument_word
@@ -26,10 +26,11 @@ _NAMED = {Signs.FRENCH: "French letters", Signs.ITALIAN: "Italian figures"}
 _CUE_WORDS = 3
 
 
-def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
+def part_of(voiced: VoicedPiece, song: Song, asked: Part, moved: str = "", mover: str = "") -> Score | None:
     """The part for the player, its signs those of the source or the others; None where none is asked for.
 
-    Its bars are those of the edition. Notes at the foot stay there, and so do pages of the source.
+    Its bars are those of the edition. Notes at the foot stay there, and so do pages of the source. Of a piece that was
+    ``moved``, in words, the notes of the moving, whose initials are ``mover``, stand in the part.
     """
     if asked is Part.NONE:
         return None
@@ -37,8 +38,10 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     heading = voiced.sounding.heading
     wanted = {Part.ITALIAN: Signs.ITALIAN, Part.FRENCH: Signs.FRENCH}.get(asked, heading.signs)
     cues = _cues(song, voiced.sounding.bars)
+    notes = tuple(note for note in score.footnotes if mover and f"({mover})" in note.text)
+    letters = {note.letter: str(number) for number, note in enumerate(notes, start=1)}
     measures = tuple(
-        _bare(replace(measure, words=(*measure.words, *cues.get(place, ()))))
+        _bare(replace(measure, words=(*measure.words, *cues.get(place, ()))), letters)
         for place, measure in enumerate(score.measures)
     )
     if wanted is not heading.signs:
@@ -46,6 +49,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     left = [f"Part for the player: {instrument_word(heading).lower()}"]
     if wanted is not heading.signs:
         left.append(f"In {_NAMED[wanted]}; the source has {_NAMED[heading.signs]}")
+    left.extend([moved] if moved else [])
     left.extend(instrument_lines(heading.instrument, wanted))
     left.extend(f"{words} before bar {label}" for words, label in retunings(voiced.sounding.bars))
     if heading.pitch is not None:
@@ -55,34 +59,47 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
         credits=Credits(score.credits.title, "", tuple(left), score.credits.right),
         signs=wanted,
         measures=measures,
-        footnotes=(),
-        legend=tuple(_legend(score)),
+        footnotes=tuple(
+            replace(note, letter=letters[note.letter], text=note.text.replace(f" ({mover})", "")) for note in notes
+        ),
+        legend=tuple(_legend(score, elsewhere=len(notes) < len(score.footnotes))),
         size=SIZE,
         turned=True,
     )
 
 
-def _legend(score: Score) -> Iterator[LegendEntry]:
-    if score.footnotes:
+def _legend(score: Score, *, elsewhere: bool) -> Iterator[LegendEntry]:
+    """``elsewhere``: there are notes that the part does not have."""
+    if elsewhere:
         yield LegendEntry("Readings of the source:", "see the notes at the foot of the edition.")
-    yield from (entry for entry in score.legend if entry.sign not in ("Tablature:", "|"))
+    yield from (entry for entry in score.legend if entry.sign not in ("Tablature:", "|", "Initials:"))
 
 
-def _bare(measure: Measure) -> Measure:
-    """Without letters of notes at the foot and pages of the source."""
-    words = tuple(each for each in measure.words if each.kind not in (WordsKind.FOOTNOTE, WordsKind.FOLIO))
-    tab = tuple(_without_letters(event) for event in measure.tab)
-    signs = tuple(replace(sign, footnote="") for sign in measure.chord_signs)
+def _bare(measure: Measure, letters: Mapping[str, str]) -> Measure:
+    """Without pages of the source, and with those letters of notes at the foot alone that have new ones."""
+    words = tuple(_word(each, letters) for each in measure.words if each.kind is not WordsKind.FOLIO)
     return replace(
-        measure, words=words, tab=tab, chord_signs=signs, footnote="", folios=tuple("" for _ in measure.folios)
+        measure,
+        words=tuple(each for each in words if each.text),
+        tab=tuple(_relettered(event, letters) for event in measure.tab),
+        chord_signs=tuple(replace(sign, footnote=_new(sign.footnote, letters)) for sign in measure.chord_signs),
+        footnote=_new(measure.footnote, letters),
+        folios=tuple("" for _ in measure.folios),
     )
 
 
-def _without_letters(event: TabEvent) -> TabEvent:
-    sign = replace(event.sign, footnote="") if event.sign is not None else None
-    return replace(
-        event, footnote="", sign=sign, figures=tuple(replace(figure, footnote="") for figure in event.figures)
-    )
+def _word(words: Words, letters: Mapping[str, str]) -> Words:
+    return replace(words, text=_new(words.text, letters)) if words.kind is WordsKind.FOOTNOTE else words
+
+
+def _relettered(event: TabEvent, letters: Mapping[str, str]) -> TabEvent:
+    sign = replace(event.sign, footnote=_new(event.sign.footnote, letters)) if event.sign is not None else None
+    figures = tuple(replace(figure, footnote=_new(figure.footnote, letters)) for figure in event.figures)
+    return replace(event, footnote=_new(event.footnote, letters), sign=sign, figures=figures)
+
+
+def _new(footnote: str, letters: Mapping[str, str]) -> str:
+    return " ".join(letters[letter] for letter in footnote.split() if letter in letters)
 
 
 # --- signs -----------------------------------------------------------------------------------------------

@@ -24,13 +24,13 @@ class Form(Enum):
 #: What is made where nothing else is asked for.
 USUAL = tuple(form for form in Form if form not in (Form.PDF, Form.MIDI))
 
-EDITION, PART, COPY = "edition", "part", "reduction"
+EDITION, PART, COPY, BASS = "edition", "part", "reduction", "bass"
 MIDI, EVENTS, PROOF = "practice.mid", "events.xml", "proof.html"
 FINDINGS, NOT_BUILT = "findings.json", "not-built.json"
 REPORT, REPORT_TABLE = "critical-report.html", "critical-report.csv"
 
 #: What readers call the scores.
-CALLED = {EDITION: "Edition", PART: "Player’s part", COPY: "Singer’s copy"}
+CALLED = {EDITION: "Edition", PART: "Player’s part", COPY: "Singer’s copy", BASS: "Bass part"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,17 +51,21 @@ KINDS = (
     Kind(f"{EDITION}-#.svg", Form.SVG, "Edition, page"),
     Kind(f"{PART}-#.svg", Form.SVG, "Player’s part, page"),
     Kind(f"{COPY}-#.svg", Form.SVG, "Singer’s copy, page"),
+    Kind(f"{BASS}-#.svg", Form.SVG, "Bass part, page"),
     Kind(REPORT, Form.REPORT, "Critical report"),
     Kind(REPORT_TABLE, Form.REPORT, "Critical report as a table"),
     Kind(f"{EDITION}.pdf", Form.PDF, "Edition, PDF"),
     Kind(f"{PART}.pdf", Form.PDF, "Player’s part, PDF"),
     Kind(f"{COPY}.pdf", Form.PDF, "Singer’s copy, PDF"),
+    Kind(f"{BASS}.pdf", Form.PDF, "Bass part, PDF"),
     Kind(f"{EDITION}.musicxml", Form.MUSICXML, "Edition, MusicXML"),
     Kind(f"{EDITION}.mei", Form.MEI, "Edition, MEI"),
     Kind(f"{PART}.musicxml", Form.MUSICXML, "Player’s part, MusicXML"),
     Kind(f"{PART}.mei", Form.MEI, "Player’s part, MEI"),
     Kind(f"{COPY}.musicxml", Form.MUSICXML, "Singer’s copy, MusicXML"),
     Kind(f"{COPY}.mei", Form.MEI, "Singer’s copy, MEI"),
+    Kind(f"{BASS}.musicxml", Form.MUSICXML, "Bass part, MusicXML"),
+    Kind(f"{BASS}.mei", Form.MEI, "Bass part, MEI"),
     Kind(MIDI, Form.MIDI, "MIDI to practise with"),
     Kind(EVENTS, Form.EVENTS, "Every sign, XML"),
     Kind(FINDINGS, None, "Findings, JSON"),

@@ -221,6 +221,8 @@ class VocalStaff(Record, frozen=True):
     stanzas: int
     bass: bool = False
     opening: Incipit | None = None
+    #: Its signature changes with that of the measures; one of the source stays.
+    follows: bool = False
 
 
 class WordsKind(Enum):

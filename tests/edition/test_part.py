@@ -215,3 +215,13 @@ def test_a_turn_without_a_rest_is_said_on_right_hand_pages() -> None:
 
 def test_the_same_pages_twice() -> None:
     assert pages_of(part(MUSIC)) == pages_of(part(MUSIC))
+
+
+def test_chord_letters_stand_under_the_title_of_a_section() -> None:
+    """Common practice, no source: a title is over everything. Both are on one page; y grows downwards."""
+    heading = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"
+    (page,) = pages_of(part("section Prima\n| 2=X,4:2 7,4:0\nc O L |||".replace(" |||", ""), heading))
+    title = re.search(r'class="reh section"><text [^>]*y="(\d+)"', page)
+    letters = re.findall(r'class="dir chord-letter"><text x="\d+" y="(\d+)"', page)
+    assert title and len(letters) == 2 and len(set(letters)) == 1
+    assert int(title[1]) < int(letters[0])

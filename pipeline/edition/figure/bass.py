@@ -8,7 +8,7 @@ from typing import TypeAlias, TypeVar
 
 from pipeline.edition.figure.columns import BassNote, Tone, columns, harmonies
 from pipeline.edition.figure.names import harmony_name
-from pipeline.model.song import Figure
+from pipeline.model.song import Figure, SungLine
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 
@@ -33,6 +33,17 @@ def figured(piece: VoicedPiece) -> tuple[tuple[VoicedNote, tuple[Figure, ...]], 
     return _over_bass(piece, columns)
 
 
+def figured_under(piece: VoicedPiece, line: SungLine) -> tuple[tuple[Figure, ...], ...]:
+    """For each note and rest of a typed bass, the figures for what is struck above it, as :func:`figured` does; its
+    signature is its own."""
+    sung = [note for note in line.notes if note.pitch is not None]
+    basses = [BassNote(note.onset, note.length, note.pitch) for note in sung if note.pitch is not None]
+    own = {note.led.id for note in intended_bass(piece)}
+    over = _by_stretch(piece, columns, basses, _tones(piece, own), line.fifths)
+    found = {note.id: figures for note, figures in zip(sung, over, strict=True)}
+    return tuple(found.get(note.id, ()) for note in line.notes)
+
+
 def named(piece: VoicedPiece) -> tuple[tuple[VoicedNote, str], ...]:
     """Each note of the intended bass over which another chord begins, with the chord's name."""
     found: list[tuple[VoicedNote, str]] = []
@@ -48,17 +59,22 @@ def _over_bass(piece: VoicedPiece, rule: _Rule[T]) -> tuple[tuple[VoicedNote, tu
     line = intended_bass(piece)
     own = {note.led.id for note in line}
     basses = [BassNote(note.led.onset, note.led.length, note.meant) for note in line]
-    above = _tones(piece, own)
+    return tuple(zip(line, _by_stretch(piece, rule, basses, _tones(piece, own)), strict=True))
+
+
+def _by_stretch(
+    piece: VoicedPiece, rule: _Rule[T], basses: Sequence[BassNote], above: Sequence[Tone], signature: int | None = None
+) -> list[tuple[T, ...]]:
     made: list[tuple[T, ...]] = []
     start = 0
-    for begins, ends, beat in _same_metre(piece):
+    for begins, ends, beat, fifths in _same_metre(piece):
         end = start
         while end < len(basses) and basses[end].onset < ends:
             end += 1
-        made.extend(rule(basses[start:end], above, piece.fifths, beat, begins))
+        made.extend(rule(basses[start:end], above, fifths if signature is None else signature, beat, begins))
         start = end
     made.extend(() for _ in basses[start:])
-    return tuple(zip(line, made, strict=True))
+    return made
 
 
 def _tones(piece: VoicedPiece, own: set[str]) -> list[Tone]:
@@ -85,14 +101,15 @@ def _tones(piece: VoicedPiece, own: set[str]) -> list[Tone]:
     return sorted(tones, key=lambda tone: tone.onset)
 
 
-def _same_metre(piece: VoicedPiece) -> list[tuple[Ticks, Ticks, Ticks]]:
-    """Stretches of one beat: start, end, beat, in ticks."""
-    found: list[tuple[Ticks, Ticks, Ticks]] = []
+def _same_metre(piece: VoicedPiece) -> list[tuple[Ticks, Ticks, Ticks, int]]:
+    """Stretches of one beat and one key: start, end, beat, in ticks; signature in fifths."""
+    found: list[tuple[Ticks, Ticks, Ticks, int]] = []
     for bar in piece.sounding.bars:
         beat = WHOLE // bar.metre.unit if bar.metre is not None and bar.metre.beats else WHOLE // 4
-        in_step = found and found[-1][2] == beat and (bar.onset - found[-1][0]) % beat == 0
+        fifths = bar.key.fifths if bar.key is not None else piece.fifths
+        in_step = found and found[-1][2:] == (beat, fifths) and (bar.onset - found[-1][0]) % beat == 0
         if in_step:
-            found[-1] = (found[-1][0], bar.end, beat)
+            found[-1] = (found[-1][0], bar.end, beat, fifths)
         else:
-            found.append((bar.onset, bar.end, beat))
+            found.append((bar.onset, bar.end, beat, fifths))
     return found

@@ -45,3 +45,14 @@ OTHER_FINGERING = Code(
     "",
     "",
 )
+
+SET_NOT_MADE = Code(
+    "set-not-made",
+    Severity.ERROR,
+    "a piece of which no set for the rehearsal is made",
+    "Whoever plays or sings from a set cannot see what is wrong with the piece, so one with errors gets none; nor does "
+    "one that cannot be moved where it was asked to go. A set that was made earlier stays as it is.",
+    "",
+    "",
+    fixed=True,
+)

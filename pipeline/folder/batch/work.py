@@ -19,13 +19,13 @@ Work = Callable[[Parcel], Made]
 
 def check_parcel(parcel: Parcel) -> Made:
     """Every finding on the piece, and no artefacts."""
-    return _safely(parcel, lambda: _check(parcel))
+    return safely(parcel, lambda: _check(parcel))
 
 
 def build_parcel(parcel: Parcel, options: Options) -> Made:
     """Every artefact that the options ask for; of a piece whose text makes no sense as text, its findings alone; of one
     that cannot be had at all, nothing: what was built of it stays."""
-    return _safely(parcel, lambda: _build(parcel, options))
+    return safely(parcel, lambda: _build(parcel, options))
 
 
 def preload() -> None:
@@ -33,7 +33,7 @@ def preload() -> None:
     import pipeline.piece  # noqa: F401, PLC0415
 
 
-def _safely(parcel: Parcel, work: Callable[[], Made]) -> Made:
+def safely(parcel: Parcel, work: Callable[[], Made]) -> Made:
     """The promise of a batch: no piece stops the others. The records hold no cycles, so the collector, which would
     walk through them over and over (a third of the time), rests until the piece is done."""
     collecting = gc.isenabled()
@@ -53,7 +53,7 @@ def _check(parcel: Parcel) -> Made:
     # Imported late: reading and listing files, and refusing them, must not wait for music libraries.
     from pipeline.edition.leading import check_piece  # noqa: PLC0415
 
-    headings, text, found = _read(parcel)
+    headings, text, found = read_parcel(parcel)
     if not all(read.usable for read in (text, *headings)):
         return Made(found)
     heads = tuple(read.source for read in headings)
@@ -66,7 +66,7 @@ def _build(parcel: Parcel, options: Options) -> Made:
     from pipeline.findings.document import write_findings  # noqa: PLC0415
     from pipeline.piece import build_piece  # noqa: PLC0415
 
-    headings, text, found = _read(parcel)
+    headings, text, found = read_parcel(parcel)
     if any(raw.refused for raw in parcel.texts):
         return Made(found)
     if not all(read.usable for read in (text, *headings)):
@@ -79,7 +79,8 @@ def _build(parcel: Parcel, options: Options) -> Made:
     return Made(result.diagnostics, result.artefacts, result.notation_warnings, result.title, images=copied)
 
 
-def _read(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:
+def read_parcel(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:
+    """Its headings, outermost first, its text, and what was found while their bytes became text."""
     headings = tuple(decoded(raw) for raw in parcel.headings)
     text = decoded(parcel.text)
     return headings, text, tuple(finding for read in (*headings, text) for finding in read.diagnostics)

@@ -46,7 +46,7 @@ def written(job: Job, parcel: Parcel, made: Made, inputs: str, options: Options)
     if job.folder is None:
         return done
     try:
-        _stays_inside(job)
+        stays_inside(job)
         if not made.artefacts:
             return _unbuilt(done, job.folder, write_findings(parcel.name, made.diagnostics))
         artefacts = (*made.artefacts, *((name, read_voice_file(job.piece, typed).data) for name, typed in made.images))
@@ -72,7 +72,7 @@ def _unbuilt(done: Done, folder: Path, findings: bytes) -> Done:
     return replace(done, written=artefacts_in(folder), unbuilt=True)
 
 
-def _stays_inside(job: Job) -> None:
+def stays_inside(job: Job) -> None:
     """Raises OSError if a link leads the folder of the outputs somewhere else than it says."""
     if job.folder is not None and job.within is not None:
         inside = job.folder.resolve().is_relative_to(job.within.resolve())

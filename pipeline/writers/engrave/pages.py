@@ -20,6 +20,7 @@ from pipeline.writers.engrave.blocks import (
 from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, SONG_OPTIONS, Drawing, System, draw
 from pipeline.writers.engrave.footnotes import notes_by_system
 from pipeline.writers.engrave.incipits import with_incipits, with_room
+from pipeline.writers.engrave.letters import under_titles
 from pipeline.writers.engrave.overlay import Overlay
 from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
 from pipeline.writers.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
@@ -72,7 +73,7 @@ def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
 def _drawn(mei: str, size: float, score: Score) -> Drawing:
     """The systems, silent voices left out; with all voices, should more than they have gone."""
     options = COPY_OPTIONS if score.copy else SONG_OPTIONS if score.vocal else EDITION_OPTIONS
-    mei = with_room_for_marks(with_room(mei, score))
+    mei = under_titles(with_room_for_marks(with_room(mei, score)), score)
     drawing = draw(mei, size, options)
     if _LEFT_OUT in mei and _too_much_left_out(drawing, score):
         drawing = draw(mei.replace(_LEFT_OUT, ""), size, options)

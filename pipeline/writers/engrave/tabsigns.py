@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import reduce
 from itertools import pairwise
 
 from pipeline.model.notes import Editorial, Ink, Ornament, Place, TabEvent, TabFigure
@@ -18,6 +19,8 @@ DOUBTFUL = (Editorial.DOUBTFUL, Editorial.BRACKETED_DOUBTFUL)
 _LINES, _LEDGER = 6, 70
 #: What stands at the head of a line stands behind the number of its first bar.
 _LINE_HEAD = 230
+#: What lies between the first event of a line and the number of a note on its bar.
+_BEHIND = 40
 #: From the left edge of a rhythm sign to what stands behind its stem.
 _CLEAR = 75
 _FINGER, _ORNAMENT, _DOUBT, _NUMBER, _BAR_NUMBER = 200, 260, 190, 190, 215
@@ -98,12 +101,27 @@ def _letter(event: TabEvent, places: Places) -> Iterator[str]:
 
 
 def bar_letter(measure: Measure, places: Places) -> Iterator[str]:
-    """The number of the note on a whole bar, over the bar line at its head."""
+    """The number of the note on a whole bar, over the bar line at its head; at the head of a line behind its first
+    event, if that stands there."""
     left = places.measure(measure.id) if measure.footnote else None
     if left is not None:
-        begins_line = left < _LINE_HEAD
-        x = _LINE_HEAD if begins_line else left - ring_width(measure.footnote, _BAR_NUMBER) / 2
+        width = ring_width(measure.footnote, _BAR_NUMBER)
+        x = left - width / 2
+        if left < _LINE_HEAD:
+            first = _first(measure, places)
+            taken = first is not None and first.left < _LINE_HEAD + width
+            x = first.right + _BEHIND if first is not None and taken else _LINE_HEAD
         yield rings(measure.footnote, x, places.top - 190, _BAR_NUMBER)
+
+
+def _first(measure: Measure, places: Places) -> Box | None:
+    """The rhythm sign and the figures of the first event."""
+    if not measure.tab:
+        return None
+    event = measure.tab[0]
+    boxes = [places.sign(event.id), *(places.figure(figure.id) for figure in event.figures)]
+    found = [box for box in boxes if box is not None]
+    return reduce(Box.around, found) if found else None
 
 
 def _figure_marks(figure: TabFigure, box: Box, sign: Box | None) -> Iterator[str]:

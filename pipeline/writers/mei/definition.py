@@ -119,7 +119,7 @@ def _write_sung(
     if staff.octave_down:
         attributes |= {"clef.dis": "8", "clef.dis.place": "below"}
     attributes["keysig"] = key_signature(staff.fifths)
-    if staff.bass:
+    if staff.bass and (numbers.tab or numbers.pair):
         attributes["scale"] = _BESIDE_A_VOICE
     element = sub(group, STAFF_DEF, attributes | _metre_attributes(metre))
     if staff.title:
@@ -144,18 +144,19 @@ def _modern_metre(metre: Metre | None) -> dict[str, str]:
     return attributes
 
 
-def write_change(parent: Element, measure: Measure, numbers: StaffNumbers) -> None:
+def write_change(parent: Element, measure: Measure, score: Score, numbers: StaffNumbers) -> None:
     """A change of key or metre before a measure; the printed metre of the tablature stands in its layer. A voice
-    keeps its key."""
+    keeps its key, unless it follows that of the measures."""
     metre = measure.metre if measure.metre is not None and measure.metre.beats else None
-    changed = [*numbers.pair.values(), *(numbers.sung.values() if metre is not None else ())]
+    following = [numbers.sung[staff.name] for staff in score.vocal if staff.follows]
+    in_key = {*numbers.pair.values(), *following}
+    changed = {*in_key, *(numbers.sung.values() if metre is not None else ())}
     if not changed or (measure.fifths is None and metre is None):
         return
     group = sub(sub(parent, SCORE_DEF), STAFF_GRP)
     for number in sorted(changed, key=int):
-        in_pair = number in numbers.pair.values()
         staff = sub(group, STAFF_DEF, {"n": number})
-        if measure.fifths is not None and in_pair:
+        if measure.fifths is not None and number in in_key:
             sub(staff, _KEY_SIG, {"sig": key_signature(measure.fifths)})
         if metre is not None:
             sub(staff, METER_SIG, _modern_metre(metre))

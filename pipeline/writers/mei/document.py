@@ -100,7 +100,7 @@ class _Writer:
 
     def _write_measure(self, parent: Element, measure: Measure, place: int) -> None:
         if place:
-            write_change(parent, measure, self._numbers)
+            write_change(parent, measure, self._cast.score, self._numbers)
             if measure.retuned is not None and self._numbers.tab:
                 write_retuning(parent, measure.retuned, self._numbers.tab)
         if measure.metre is not None and measure.metre.beats:

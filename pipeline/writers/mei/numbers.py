@@ -43,7 +43,7 @@ def tops(cast: Cast, numbers: StaffNumbers) -> list[str]:
     """For each measure, the staff over which words for everybody stand: the topmost voice that its line shows, else
     the instrument's first. The first line shows every voice; from then on one that rests through it is left out."""
     voices = [staff.name for staff in cast.score.vocal if not staff.bass]
-    instrument = numbers.tab or numbers.pair[UPPER_STAFF]
+    instrument = numbers.tab or numbers.pair.get(UPPER_STAFF) or next(iter(numbers.sung.values()), "")
     found: list[str] = []
     edges = [0, *sorted(cast.starts), len(cast.measures)]
     for first, last in pairwise(edges):

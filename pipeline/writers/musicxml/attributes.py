@@ -37,13 +37,17 @@ def staff_attributes(element: _Element, measure: Measure, pen: Pen, *, first: bo
 
 
 def sung_attributes(element: _Element, measure: Measure, staff: VocalStaff, pen: Pen, *, first: bool) -> None:
-    """``attributes``: divisions, key, time, clef of a vocal or bass staff. Its signature is its own, and stays."""
-    if not first and measure.metre is None:
+    """``attributes``: divisions, key, time, clef of a vocal or bass staff. Its signature is its own, and stays, unless
+    it follows that of the measures."""
+    new_key = not first and staff.follows and measure.fifths is not None
+    if not first and measure.metre is None and not new_key:
         return
     attributes = row(element, "attributes")
     if first:
         SubElement(attributes, "divisions").text = str(pen.divisions)
         SubElement(SubElement(attributes, "key"), "fifths").text = str(staff.fifths)
+    elif new_key:
+        SubElement(SubElement(attributes, "key"), "fifths").text = str(measure.fifths)
     if measure.metre is not None:
         _time(attributes, measure, measure.metre, first=first)
     if first:

@@ -133,6 +133,8 @@ def _part_list(root: _Element, score: Score) -> None:
 
 def _instrument_parts(parts: _Element, score: Score) -> None:
     name = score.accompaniment_title
+    if not (score.tablature or score.staves):
+        return
     if not score.tablature:
         usual = "Reduction" if score.copy else "Transcription"
         _score_part(parts, "staves", name or usual, score, silent=False, shown=bool(name))

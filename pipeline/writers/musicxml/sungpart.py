@@ -43,8 +43,10 @@ def sung_part(root: _Element, score: Score, staff: VocalStaff, frames: list[Fram
 
 
 def top_line(score: Score) -> VocalStaff | None:
-    """The sung staff above the accompaniment that stands highest, if there is one."""
-    return next((staff for staff in score.vocal if not staff.bass), None)
+    """The sung staff above the accompaniment that stands highest, if there is one; where there is no accompaniment, the
+    highest staff."""
+    alone = not (score.tablature or score.staves)
+    return next((staff for staff in score.vocal if alone or not staff.bass), None)
 
 
 def events_of(measure: Measure, staff: str) -> tuple[SungEvent, ...]:

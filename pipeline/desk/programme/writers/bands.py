@@ -110,7 +110,7 @@ def printed(bands: Sequence[Band], title: str, size: tuple[float, float]) -> byt
     canvas.setAuthor("")
     canvas.setSubject("")
     canvas.setCreator("longneck")
-    pages = list(_pages(bands, high - 2 * MARGIN - _FOOT))
+    pages = list(_pages(bands, room(size)))
     for number, page in enumerate(pages, start=1):
         top = high - MARGIN
         for band in page:
@@ -121,6 +121,11 @@ def printed(bands: Sequence[Band], title: str, size: tuple[float, float]) -> byt
         canvas.showPage()
     canvas.save()
     return content.getvalue()
+
+
+def room(size: tuple[float, float]) -> float:
+    """The height that one sheet has for bands, in points."""
+    return size[1] * PER_MM - 2 * MARGIN - _FOOT
 
 
 def across(size: tuple[float, float]) -> float:

@@ -8,7 +8,7 @@ from pipeline.desk.programme.sheet import Changeover, Move, Programme, Programme
 from pipeline.desk.programme.writers import words
 from pipeline.writers.html import Child, Element, element, page
 
-_STYLE = """
+STYLE = """
 .piece { margin: 1.5rem 0 0; padding-top: .75rem; border-top: 1px solid var(--line); }
 .piece > h2 { font-size: 1.5rem; margin: 0; }
 .piece p { margin: .25rem 0; }
@@ -36,7 +36,7 @@ def programme_page(programme: Programme) -> bytes:
         "body",
         None,
         element("h1", None, words.TITLE),
-        *_paragraphs((words.counts(programme), words.apart(programme))),
+        *paragraphs((words.counts(programme), words.apart(programme))),
         element(
             "main",
             None,
@@ -47,13 +47,14 @@ def programme_page(programme: Programme) -> bytes:
             None,
             element("h2", None, "Before you turn a peg"),
             element("ul", None, *(element("li", None, said) for said in words.CAUTIONS)),
-            *_paragraphs(words.limits(programme), "faint"),
+            *paragraphs(words.limits(programme), "faint"),
         ),
     )
-    return page(words.TITLE, body, style=_STYLE)
+    return page(words.TITLE, body, style=STYLE)
 
 
-def _paragraphs(texts: Iterable[str], look: str = "") -> Iterator[Element]:
+def paragraphs(texts: Iterable[str], look: str = "") -> Iterator[Element]:
+    """Each text that is not empty."""
     for text in texts:
         if text:
             yield element("p", {"class": look} if look else None, text)
@@ -68,14 +69,14 @@ def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Chan
         parts.append(element("p", None, words.stopped(piece)))
     if piece.diapasons:
         name = f"Diapasons of {words.name_of(piece)}"
-        parts.append(_wide(_scale(piece.diapasons, change.moves, name), f"Table: {name}"))
-    parts.extend(_paragraphs((words.how_known(piece), words.standard_said(piece)), "faint"))
-    parts.extend(_change("h3", words.where(inside), inside.moves, piece, "") for inside in piece.inside)
-    parts.extend(_paragraphs([words.going_back(piece)]))
+        parts.append(wide(scale_table(piece.diapasons, change.moves, name), f"Table: {name}"))
+    parts.extend(paragraphs((words.how_known(piece), words.standard_said(piece)), "faint"))
+    parts.extend(change_block("h3", words.where(inside), inside.moves, piece, "") for inside in piece.inside)
+    parts.extend(paragraphs([words.going_back(piece)]))
     made = element("section", {"class": "piece", "aria-labelledby": f"piece-{place}"})
     if change.since is not None:
         said = words.standard_change(change)
-        made.append(_change("h2", words.before(place, change), words.renamed(change), piece, said))
+        made.append(change_block("h2", words.before(place, change), words.renamed(change), piece, said))
     for part in (head, *parts):
         if isinstance(part, str) or part is None:
             continue
@@ -83,7 +84,8 @@ def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Chan
     return made
 
 
-def _change(tag: str, head: str, moves: Sequence[Move], piece: ProgrammePiece, standard: str) -> Element:
+def change_block(tag: str, head: str, moves: Sequence[Move], piece: ProgrammePiece, standard: str) -> Element:
+    """The strings to move, under a head with this ``tag``; ``standard`` says what a change of pitch standard means."""
     if not moves and not standard:
         return element("p", None, element("strong", None, f"{head}: "), words.NOTHING.lower())
     rows = [_row(line) for line in words.lines(moves, piece)]
@@ -92,12 +94,12 @@ def _change(tag: str, head: str, moves: Sequence[Move], piece: ProgrammePiece, s
         "div",
         {"class": "change"},
         element(tag, None, head),
-        *_paragraphs([standard]),
-        _wide(table, head) if table is not None else None,
+        *paragraphs([standard]),
+        wide(table, head) if table is not None else None,
     )
 
 
-def _wide(table: Element, name: str) -> Element:
+def wide(table: Element, name: str) -> Element:
     """A table that may be wider than the window; it can be moved by the keyboard too."""
     return element("div", {"class": "wide", "tabindex": "0", "role": "group", "aria-label": name}, table)
 
@@ -114,7 +116,8 @@ def _row(line: words.Line) -> Element:
     )
 
 
-def _scale(courses: Sequence[TunedCourse], moves: Sequence[Move], name: str) -> Element:
+def scale_table(courses: Sequence[TunedCourse], moves: Sequence[Move], name: str) -> Element:
+    """Diapasons side by side, those that moved marked; ``name`` is that of the table."""
     moved = {move.course for move in moves if move.semitones}
 
     def cells(tag: str, texts: Iterable[str], attributes: dict[str, str]) -> Iterator[Element]:

@@ -53,14 +53,15 @@ def programme_pdf(programme: Programme, sheet: Sheet = Sheet.A4) -> bytes:
         bands.extend(_piece(programme, place, piece, change, wide))
     bands.append(space(22, joined=True))
     for said in words.CAUTIONS:
-        bands.extend(_item(said, wide))
+        bands.extend(item(said, wide))
     bands.append(space(6))
     for said in words.limits(programme):
         bands.extend(paragraph(said, _SMALL, wide))
     return printed(bands, words.TITLE, size)
 
 
-def _item(said: str, wide: float) -> list[Band]:
+def item(said: str, wide: float) -> list[Band]:
+    """A sentence of a list."""
     bands = paragraph(said, _TEXT, wide, indent=14)
     first = bands[0]
 
@@ -76,24 +77,25 @@ def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Chan
     yield Band(20, lambda canvas, left, top, across: canvas.line(left, top - 12, left + across, top - 12), joined=True)
     if change.since is not None:
         head, standard = words.before(place, change), words.standard_change(change)
-        yield from _change(head, words.renamed(change), piece, wide, standard)
+        yield from change_bands(head, words.renamed(change), piece, wide, standard)
         yield space(6, joined=True)
     yield from paragraph(f"{place}. {words.name_of(piece)}", _PIECE, wide, joined=True)
     yield from paragraph(words.instrument_of(piece, programme), _TEXT, wide, joined=True)
     if change.since is None and piece.stopped:
         yield from paragraph(words.stopped(piece), _TEXT, wide, joined=True)
     if piece.diapasons:
-        yield _scale(piece.diapasons, change.moves)
+        yield scale_band(piece.diapasons, change.moves)
     for said in (words.how_known(piece), words.standard_said(piece)):
         yield from paragraph(said, _SMALL, wide, joined=bool(piece.inside))
     for inside in piece.inside:
         yield space(4, joined=True)
-        yield from _change(words.where(inside), inside.moves, piece, wide, "")
+        yield from change_bands(words.where(inside), inside.moves, piece, wide, "")
     yield from paragraph(words.going_back(piece), _TEXT, wide)
     yield space(4)
 
 
-def _change(head: str, moves: Sequence[Move], piece: ProgrammePiece, wide: float, standard: str) -> Iterator[Band]:
+def change_bands(head: str, moves: Sequence[Move], piece: ProgrammePiece, wide: float, standard: str) -> Iterator[Band]:
+    """The strings to move under a head; ``standard`` says what a change of pitch standard means."""
     if not moves and not standard:
         yield from paragraph(f"{head}: {words.NOTHING.lower()}", _HEAD, wide, joined=True)
         return
@@ -134,7 +136,7 @@ def _barred(band: Band) -> Band:
     return Band(band.height, draw, band.joined)
 
 
-def _scale(courses: Sequence[TunedCourse], moves: Sequence[Move]) -> Band:
+def scale_band(courses: Sequence[TunedCourse], moves: Sequence[Move]) -> Band:
     """The diapasons side by side; those that moved in a frame."""
     moved = {move.course for move in moves if move.semitones}
 

@@ -1,0 +1,1 @@
+"""The cover sheet as a page for a browser and as one sheet of paper."""
