@@ -1,5 +1,5 @@
 """Findings that reading a text never brings about: they speak of the machine, the run, an option, drawn pages,
-or a piece moved to another key or instrument."""
+a piece moved to another key or instrument, or tablature taken over from another kind of file."""
 
 from __future__ import annotations
 
@@ -22,5 +22,12 @@ UNTYPED = frozenset(
         "other-fingering",
         "set-not-made",
         "character-without-face",
+        "exchange-file-broken",
+        "exchange-file-unsafe",
+        "not-taken-over",
+        "pitch-against-tuning",
+        "no-tuning",
+        "assumed-in-taking-over",
+        "changed-by-heading",
     }
 )

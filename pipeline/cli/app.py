@@ -14,6 +14,7 @@ from pipeline.cli.refusing import CLEAN
 
 #: The commands in the order of the help, each a function of its own name in a module of its own name.
 COMMANDS = {
+    "accession": "Take over tablature from MEI and MusicXML as text.",
     "build": "Build the editions, each into a folder of its own.",
     "check": "Report what cannot be right, by line and column.",
     "compare": "Compare the music of two encodings of a piece.",

@@ -38,3 +38,12 @@ def glyphs_of(text: str) -> tuple[int, ...]:
         return (whole,)
     parts = tuple(_SIGNS.get(character, 0) for character in text)
     return parts if all(parts) else ()
+
+
+_TEXTS = {code: text for text, code in _SIGNS.items()}
+
+
+def sign_of_glyphs(glyphs: tuple[int, ...]) -> str:
+    """The sign that these glyphs print, read back; empty if one of them is none of a tablature's."""
+    texts = [_TEXTS.get(glyph, "") for glyph in glyphs]
+    return "".join(texts) if texts and all(texts) else ""

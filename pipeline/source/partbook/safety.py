@@ -36,9 +36,15 @@ class TooMuchError(BrokenError):
 
 def score_of(data: bytes) -> etree._Element:
     """The root of a score-partwise document. Raises UnsafeError, BrokenError."""
+    return document_of(data, _ROOTS)
+
+
+def document_of(data: bytes, roots: tuple[str, ...]) -> etree._Element:
+    """The root of a document whose root is one of these. Raises UnsafeError, BrokenError."""
     root = _parsed(data)
-    if root.tag not in _ROOTS:
-        raise BrokenError(f"its root is <{_short(root.tag)}>, not <score-partwise>")
+    if root.tag not in roots:
+        wanted = " or ".join(f"<{etree.QName(name).localname}>" for name in roots)
+        raise BrokenError(f"its root is <{_short(root.tag)}>, not {wanted}")
     return root
 
 

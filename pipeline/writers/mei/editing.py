@@ -140,6 +140,8 @@ class _Marker:
         way = self._ways.get(entry.subject)
         if entry.kind in OF_THE_READING or way is None or not way(entry):
             self._annotate(entry)
+        elif entry.reason and entry.kind is not Kind.VARIANT:
+            self._explain(entry)
 
     # --- figures ------------------------------------------------------------------------------------------
 
@@ -342,16 +344,22 @@ class _Marker:
         return False
 
     def _annotate(self, entry: Entry) -> None:
+        """All that is to be said of an entry that no element could say."""
+        attributes = {"source": f"#{source_id(entry.siglum)}"} if entry.siglum else {}
+        self._note_at(entry, _token(entry.kind.value), _sentence(entry), attributes)
+
+    def _explain(self, entry: Entry) -> None:
+        """The reason of a reading that stands as markup at its place."""
+        self._note_at(entry, "reason", entry.reason, {})
+
+    def _note_at(self, entry: Entry, kind: str, text: str, more: dict[str, str]) -> None:
         measure = self._found.get(f"m{entry.number}")
         if measure is None:
             return
         names = [own for own in (f"n-{entry.at}", f"t-{entry.at}", f"g-{entry.at}", entry.at) if own in self._found]
-        attributes = {"type": f"apparatus {_token(entry.kind.value)}"}
+        attributes = {"type": f"apparatus {kind}"}
         attributes["plist"] = " ".join(f"#{own}" for own in names or [f"m{entry.number}"])
-        attributes |= resp(entry)
-        if entry.siglum:
-            attributes["source"] = f"#{source_id(entry.siglum)}"
-        sub(measure, ANNOT, attributes).text = legal(_sentence(entry))
+        sub(measure, ANNOT, attributes | resp(entry) | more).text = legal(text)
 
 
 def _sentence(entry: Entry) -> str:

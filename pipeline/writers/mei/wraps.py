@@ -5,6 +5,7 @@ from __future__ import annotations
 from pipeline.model.apparatus import Entry, Kind
 from pipeline.model.signs import Sign
 from pipeline.writers.mei.names import METER_SIG, SUPPLIED, UNCLEAR, XML_ID, Element, name, sub
+from pipeline.writers.mei.tablature import NO_COURSE
 
 APP, LEM, RDG, GAP = name("app"), name("lem"), name("rdg"), name("gap")
 CHOICE, CORR, SIC = name("choice"), name("corr"), name("sic")
@@ -53,16 +54,18 @@ def held(layer: Element, outer: str, inner: str, attributes: dict[str, str]) -> 
 
 
 def unread(note: Element, entry: Entry) -> Element:
-    """Where nothing can be read a ``gap`` stands, with the name of the figure; where only the line cannot be made out,
-    the figure is unclear. Returns what has the name now."""
+    """Where nothing can be read a ``gap`` stands, with the name of the figure and the number of its course; where only
+    the line cannot be made out, the figure is unclear. Returns what has the name now."""
     parent = note.getparent()
     assert parent is not None
     if isinstance(entry.was, Sign):
         made = parent.makeelement(UNCLEAR, {"reason": UNREAD[entry.kind], **resp(entry)})
         parent.replace(note, made)
         made.append(note)
+        note.set("type", "no-course")
         return note
-    named = {XML_ID: note.get(XML_ID, "")}
+    course = note.get("tab.course", "")
+    named = {XML_ID: note.get(XML_ID, "")} | ({"n": course} if course != str(NO_COURSE) else {})
     gap = parent.makeelement(GAP, {**named, "reason": UNREAD[entry.kind], "extent": "1 sign", **resp(entry)})
     parent.replace(note, gap)
     return gap

@@ -1,0 +1,92 @@
+"""``meiHead`` and ``facsimile``: title, composer, editors, sources, images."""
+
+from __future__ import annotations
+
+import re
+
+from pipeline.source.exchange.drafts import PieceDraft
+from pipeline.source.exchange.ledger import Ledger, line_of
+from pipeline.source.exchange.mei.people import People, siglum_of
+from pipeline.source.exchange.mei.tree import ID, Element, children, first, inside, local, words
+
+_TAKEN = frozenset({"title", "composer", "editor", "arranger", "author", "lyricist", "respStmt"})
+#: Parts of a head that say something of the file, not of the piece.
+_OF_THE_FILE = frozenset({"pubStmt", "encodingDesc", "revisionDesc", "extMeta", "appInfo", "altId", "seriesStmt"})
+_IMAGE = re.compile(r"(?!/)(?!\w+:)[^;]+\.(?:png|jpe?g|webp)", re.IGNORECASE)
+
+
+def read_head(root: Element, piece: PieceDraft, people: People, ledger: Ledger) -> None:
+    head = first(root, "meiHead")
+    if head is None:
+        return
+    statement = first(head, "fileDesc", "titleStmt")
+    work = next(inside(head, "work"), None)
+    piece.title = _said(statement, "title") or _said(work, "title") or _said(first(work, "titleStmt"), "title")
+    piece.composer = _composer(head)
+    for editor in inside(head, "editor"):
+        _add_editor(editor, piece, people)
+    for source in inside(head, "source"):
+        _add_source(source, people, ledger)
+    for annotation in inside(head, "notesStmt"):
+        piece.remarks.extend(filter(None, (words(note) for note in children(annotation, "annot"))))
+    description = first(head, "fileDesc")
+    for part in (*head, *(description if description is not None else ())):
+        if local(part) in _OF_THE_FILE and words(part):
+            ledger.lose("what the head says of the file itself", line_of(part), f"<{local(part)}>")
+
+
+def _said(element: Element | None, name: str) -> str:
+    return next(filter(None, (words(child) for child in children(element, name))), "") if element is not None else ""
+
+
+def _composer(head: Element) -> str:
+    for name in ("composer", "creator", "arranger"):
+        for element in inside(head, name):
+            if words(element):
+                return words(element)
+    for person in inside(head, "persName"):
+        if person.get("role") in ("composer", "cmp", "creator") and words(person):
+            return words(person)
+    return ""
+
+
+def _add_editor(element: Element, piece: PieceDraft, people: People) -> None:
+    name = words(element)
+    own = siglum_of(element.get(ID) or "", "editor") if (element.get(ID) or "").startswith("editor-") else ""
+    initials = own or "".join(word[0] for word in name.split() if word[0].isascii() and word[0].isupper())
+    if not name or not initials:
+        return
+    known = {each for each, _ in piece.editors}
+    number = 2
+    wanted = initials
+    while wanted in known:
+        wanted, number = f"{initials}{number}", number + 1
+    piece.editors.append((wanted, name))
+    people.editors[element.get(ID) or name] = wanted
+
+
+def _add_source(element: Element, people: People, ledger: Ledger) -> None:
+    parent = element.getparent()
+    if parent is None or local(parent) not in ("sourceDesc", "sourceList"):
+        return
+    text = words(first(element, "bibl")) or _said(first(element, "titleStmt"), "title") or words(element)
+    if text:
+        people.add_source(element.get(ID) or "", text, ledger)
+
+
+def read_images(root: Element, piece: PieceDraft, ledger: Ledger) -> None:
+    """Images of the source that lie beside the file, by the folio that a page break names them for."""
+    targets: dict[str, str] = {}
+    for surface in inside(root, "surface"):
+        graphic = next(inside(surface, "graphic"), None)
+        if graphic is not None:
+            targets[surface.get(ID) or ""] = graphic.get("target") or ""
+    for page in inside(root, "pb"):
+        target = targets.pop((page.get("facs") or "").removeprefix("#"), "")
+        folio = "".join((page.get("n") or "").split())
+        if target and folio and _IMAGE.fullmatch(target) and ".." not in target:
+            piece.facsimiles.append((folio, target))
+        elif target:
+            ledger.lose("images that are not files beside it", line_of(page), target[:100])
+    for target in targets.values():
+        ledger.lose("images that no page break names a folio for", 1, target[:100] or "an image without a name")
