@@ -18,6 +18,7 @@ COMMANDS = {
     "build": "Build the editions, each into a folder of its own.",
     "check": "Report what cannot be right, by line and column.",
     "compare": "Compare the music of two encodings of a piece.",
+    "converse": "Answer a text editor while you type.",
     "explain": "Explain one kind of finding, or list them all.",
     "instruments": "List the instruments that a heading can name.",
     "join": "Make one run of what several jobs built.",

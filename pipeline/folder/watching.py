@@ -118,12 +118,12 @@ class Watch:
         """The state of every file that a build may depend on."""
         states: dict[Path, _State] = dict(_scanned(self.paths, self.out))
         folders = {path.parent for path in states} | {path if is_folder(path) else path.parent for path in self.paths}
-        headings = {heading for folder in folders for heading in _headings(folder)}
+        headings = {heading for folder in folders for heading in headings_of(folder)}
         named = {path for paths in self._named.values() for path in paths}
         return {**states, **self._states_of(headings | named)}
 
     def _states_of(self, paths: Iterable[Path]) -> _States:
-        return {path: _state(path) for path in paths}
+        return {path: state_of(path) for path in paths}
 
     def _settled(self, states: _States) -> _States:
         """The states when nothing has changed for a moment: an editor may write in several steps."""
@@ -158,7 +158,7 @@ class Watch:
     def _touched(self, piece: PieceFile, changed: set[Path]) -> bool:
         if piece.path in changed or not changed.isdisjoint(self._named.get(piece.path, ())):
             return True
-        return not changed.isdisjoint(_headings(piece.path.parent))
+        return not changed.isdisjoint(headings_of(piece.path.parent))
 
     # --- telling the pages --------------------------------------------------------------------------------
 
@@ -191,7 +191,7 @@ def _scanned(paths: Iterable[Path], out: Path) -> Iterator[tuple[Path, _State]]:
         if is_folder(path):
             yield from _under(path, out)
         else:
-            yield path, _state(path)
+            yield path, state_of(path)
 
 
 def _under(folder: Path, out: Path) -> Iterator[tuple[Path, _State]]:
@@ -204,10 +204,10 @@ def _under(folder: Path, out: Path) -> Iterator[tuple[Path, _State]]:
                 if path != out:
                     yield from _under(path, out)
             elif entry.name.endswith(SUFFIX):
-                yield path, _state(path)
+                yield path, state_of(path)
 
 
-def _state(path: Path) -> _State:
+def state_of(path: Path) -> _State:
     try:
         found = path.stat()
     except OSError:
@@ -215,7 +215,7 @@ def _state(path: Path) -> _State:
     return found.st_mtime_ns, found.st_size, found.st_ino
 
 
-def _headings(folder: Path) -> Iterator[Path]:
+def headings_of(folder: Path) -> Iterator[Path]:
     """Where a heading may stand that the pieces of a folder inherit, whether it does or not."""
     whole = folder.resolve()
     for above in (whole, *whole.parents):

@@ -17,7 +17,7 @@ from pipeline.model.voicefile import VoiceFile
 from pipeline.source.checks import run_checks
 from pipeline.source.declare import declare
 from pipeline.source.facsimile import folio_images
-from pipeline.source.parse import parse
+from pipeline.source.parse import KnownBars, parse
 from pipeline.source.passages import overplayed
 from pipeline.source.resolve import resolve
 from pipeline.source.sing import sing
@@ -64,9 +64,12 @@ def read_piece(
     return Read((*inherited, source), sounding.value, song.value, shown.value, found)
 
 
-def sounding_piece(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome[SoundingPiece]:
-    """The tablature of a piece alone, without what is sung to it; ``inherited`` as for :func:`read_piece`."""
-    tablature = parse(source, inherited)
+def sounding_piece(
+    source: SourceText, inherited: tuple[SourceText, ...] = (), known: KnownBars | None = None
+) -> Outcome[SoundingPiece]:
+    """The tablature of a piece alone, without what is sung to it; ``inherited`` as for :func:`read_piece`, ``known`` as
+    for ``parse``."""
+    tablature = parse(source, inherited, known)
     heading = declare(tablature.value)
     sounding = resolve(tablature.value, heading.value)
     found = (*tablature.diagnostics, *heading.diagnostics, *sounding.diagnostics)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from string import ascii_lowercase
 
 from pipeline.desk.misprints.proposal import Proposal, Slip, Suspicion
 from pipeline.desk.misprints.search import CannotEmendError, Note, emended
@@ -14,7 +15,7 @@ from pipeline.model.tablature import Bar, Tablature
 from pipeline.model.text import SourceText, Span
 from pipeline.source.parse import parse
 
-__all__ = ["NotAcceptedError", "accepted", "initials_for"]
+__all__ = ["NotAcceptedError", "accepted", "free_letter", "initials_for", "last_line"]
 
 
 class NotAcceptedError(Exception):
@@ -74,10 +75,8 @@ def _note(tablature: Tablature, suspicion: Suspicion, initials: str) -> Note | N
     bar = _bar_at(tablature, place)
     if bar is None:
         return None
-    used = _letters(bar)
-    behind = 0 if suspicion.slip is Slip.BAR_LINE_MISSING else _last_line(tablature, bar)
-    letter = next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used and one > max(used, default="")), "")
-    letter = letter or next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used), "")
+    behind = 0 if suspicion.slip is Slip.BAR_LINE_MISSING else last_line(bar)
+    letter = free_letter(bar)
     if not letter:
         return None
     return Note(letter, f'"{letter} {initials}: {", ".join(suspicion.reasons)}', behind)
@@ -90,6 +89,15 @@ def _bar_at(tablature: Tablature, place: Span) -> Bar | None:
         if (bar.span.line, bar.span.start) <= (place.line, place.start):
             found = bar
     return found
+
+
+def free_letter(bar: Bar) -> str:
+    """A letter that no label of a bar has, behind those that are there if there is one; empty if all are taken."""
+    used = _letters(bar)
+    last = max(used, default="")
+    return next((one for one in ascii_lowercase if one not in used and one > last), "") or next(
+        (one for one in ascii_lowercase if one not in used), ""
+    )
 
 
 def _letters(bar: Bar) -> set[str]:
@@ -124,7 +132,7 @@ class _Labelled:
     labels: tuple[object, ...]
 
 
-def _last_line(tablature: Tablature, bar: Bar) -> int:
+def last_line(bar: Bar) -> int:
     """The last line of the text that belongs to a bar: that before the next thing in the body, comments and blank
     lines between them left to what follows."""
     lines = [bar.span.line, *(item.span.line for item in bar.items)]

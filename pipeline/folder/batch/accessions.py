@@ -75,10 +75,10 @@ def accession_all(files: Sequence[tuple[Path, Path]], out: Path, *, over: bool) 
         alone = stems.count(place.with_suffix("")) == 1
         stem = place.with_suffix("") if alone else place.with_name(place.name.replace(".", "-"))
         target = out / stem.with_name(stem.name + SUFFIX)
-        yield _safely(path, target, over=over)
+        yield safely(path, target, over=over)
 
 
-def _safely(path: Path, target: Path, *, over: bool) -> Accession:
+def safely(path: Path, target: Path, *, over: bool) -> Accession:
     try:
         return _accession(path, target, over=over)
     except Exception:

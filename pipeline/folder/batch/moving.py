@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pipeline.desk.move.record import NOWHERE, There
 from pipeline.desk.move.wish import Kept, Wish, asked_of, interval_for, suits_no_voice
 from pipeline.folder.batch.jobs import Made, Parcel
-from pipeline.folder.batch.work import read_parcel, safely
+from pipeline.folder.batch.work import texts_of, safely
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.interval import Refused
 from pipeline.model.presets import find_preset
@@ -49,7 +49,7 @@ def _refinger(parcel: Parcel, wish: Wish, keep: Kept | None) -> Made:
     from pipeline.source.read import read_piece  # noqa: PLC0415
 
     assert isinstance(parcel, Errand)
-    headings, text, found = read_parcel(parcel)
+    headings, text, found = texts_of(parcel)
     if not all(read.usable for read in (text, *headings)):
         return MadeText(found, errors=1)
     files = {file.name: file for file in parcel.files}

@@ -59,23 +59,28 @@ def _shelf(piece: PieceFile) -> _Shelf:
 
 def with_files(parcel: Parcel, piece: PieceFile) -> Parcel:
     """The parcel with the notation files that its texts name, and with what is known of the images."""
-    parcel = _with_images(parcel, piece)
+    images = tuple(read_image(piece, name) for name in image_names(parcel))
+    files = tuple(read_voice_file(piece, name) for name in file_names(parcel))
+    return replace(parcel, files=files, images=images) if files or images else parcel
+
+
+def file_names(parcel: Parcel) -> tuple[str, ...]:
+    """The notation files that its texts name, as typed."""
     if not any(b"layer" in raw.data for raw in parcel.texts):
-        return parcel
+        return ()
     # Imported late: it loads much of the reading, and few pieces name a file.
     from pipeline.source.declare import files_named  # noqa: PLC0415
 
-    names = files_named(decoded(raw).source for raw in parcel.texts)
-    return replace(parcel, files=tuple(read_voice_file(piece, name) for name in names))
+    return tuple(files_named(decoded(raw).source for raw in parcel.texts))
 
 
-def _with_images(parcel: Parcel, piece: PieceFile) -> Parcel:
+def image_names(parcel: Parcel) -> tuple[str, ...]:
+    """The images that its texts name, as typed."""
     if not any(b"facsimile" in raw.data for raw in parcel.texts):
-        return parcel
+        return ()
     from pipeline.source.facsimile import images_named  # noqa: PLC0415  as above
 
-    names = images_named(decoded(parcel.text).source, [decoded(raw).source for raw in parcel.headings])
-    return replace(parcel, images=tuple(read_image(piece, name) for name in names))
+    return tuple(images_named(decoded(parcel.text).source, [decoded(raw).source for raw in parcel.headings]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from pipeline.folder.batch.clashes import clashes
 from pipeline.folder.batch.jobs import Crew, Done, Job, Made, Parcel
 from pipeline.folder.batch.reading import Reader, with_files
 from pipeline.folder.batch.run import Run
-from pipeline.folder.batch.work import read_parcel, safely
+from pipeline.folder.batch.work import texts_of, safely
 from pipeline.folder.batch.writing import cannot_write, done_of, stays_inside
 from pipeline.folder.files import (
     PieceFile,
@@ -65,7 +65,7 @@ def _rehearse(parcel: Parcel, setting: Setting) -> Made:
     # Imported late: reading and listing files, and refusing them, must not wait for music libraries.
     from pipeline.rehearsal import rehearse_piece  # noqa: PLC0415
 
-    headings, text, found = read_parcel(parcel)
+    headings, text, found = texts_of(parcel)
     if not all(read.usable for read in (text, *headings)):
         return Made(found)
     files = {file.name: file for file in parcel.files}

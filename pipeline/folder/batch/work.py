@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import gc
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from pipeline.findings.codes.files import INTERNAL_FAULT
 from pipeline.folder.batch.jobs import Made, Parcel
@@ -34,16 +35,24 @@ def preload() -> None:
 
 
 def safely(parcel: Parcel, work: Callable[[], Made]) -> Made:
-    """The promise of a batch: no piece stops the others. The records hold no cycles, so the collector, which would
-    walk through them over and over (a third of the time), rests until the piece is done."""
-    collecting = gc.isenabled()
-    gc.disable()
+    """The promise of a batch: no piece stops the others."""
     try:
-        return work()
+        with collector_at_rest():
+            return work()
     except MemoryError:
         raise
     except Exception:
         return broken_down(parcel.name, traceback.format_exc())
+
+
+@contextmanager
+def collector_at_rest() -> Iterator[None]:
+    """The records hold no cycles, so the collector, which would walk through them over and over (a third of the time),
+    rests while a piece is read."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
     finally:
         if collecting:
             gc.enable()
@@ -53,7 +62,7 @@ def _check(parcel: Parcel) -> Made:
     # Imported late: reading and listing files, and refusing them, must not wait for music libraries.
     from pipeline.edition.leading import check_piece  # noqa: PLC0415
 
-    headings, text, found = read_parcel(parcel)
+    headings, text, found = texts_of(parcel)
     if not all(read.usable for read in (text, *headings)):
         return Made(found)
     heads = tuple(read.source for read in headings)
@@ -66,7 +75,7 @@ def _build(parcel: Parcel, options: Options) -> Made:
     from pipeline.findings.document import write_findings  # noqa: PLC0415
     from pipeline.piece import build_piece  # noqa: PLC0415
 
-    headings, text, found = read_parcel(parcel)
+    headings, text, found = texts_of(parcel)
     if any(raw.refused for raw in parcel.texts):
         return Made(found)
     if not all(read.usable for read in (text, *headings)):
@@ -79,8 +88,8 @@ def _build(parcel: Parcel, options: Options) -> Made:
     return Made(result.diagnostics, result.artefacts, result.notation_warnings, result.title, images=copied)
 
 
-def read_parcel(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:
-    """Its headings, outermost first, its text, and what was found while their bytes became text."""
+def texts_of(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:
+    """The headings, outermost first, the piece, and what is wrong with their bytes."""
     headings = tuple(decoded(raw) for raw in parcel.headings)
     text = decoded(parcel.text)
     return headings, text, tuple(finding for read in (*headings, text) for finding in read.diagnostics)

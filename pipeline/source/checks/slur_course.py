@@ -35,7 +35,7 @@ _NOTHING = _Before(frozenset(), None)
 
 def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
     """Every slurred stop whose course the event before does not have."""
-    before = _NOTHING
+    before: _Before | Event = _NOTHING
     for bar in piece.bars:
         if any(directive.kind in _BREAKS for directive in bar.directives):
             before = _UNKNOWN
@@ -43,24 +43,25 @@ def check(piece: SoundingPiece) -> Iterator[Diagnostic]:
         for event in bar.events:
             if spoilt:
                 before = _UNKNOWN
-            elif bar.bar.ditto is None:
-                yield from _leaving(bar, event, before)
-            before = _courses(event, before)
+            elif bar.bar.ditto is None and any(stop.slur is not None for stop in event.event.stops):
+                yield from _leaving(bar, event, _courses(before))
+            before = before if event.event.body is Body.AS_BEFORE else event.event
         if spoilt:
             before = _UNKNOWN
 
 
-def _courses(event: SoundingEvent, before: _Before) -> _Before:
-    if event.event.body is Body.AS_BEFORE:
+def _courses(before: _Before | Event) -> _Before:
+    """What an event has, looked at only where a slur leads on from it."""
+    if isinstance(before, _Before):
         return before
     found: set[int] = set()
-    for stop in event.event.stops:
+    for stop in before.stops:
         sign = stop.sign or stop.reading.source
         if sign is None or sign.course is None:
             return _UNKNOWN
         if stop.sign is not None:
             found.add(sign.course)
-    return _Before(frozenset(found), event.event)
+    return _Before(frozenset(found), before)
 
 
 def _leaving(bar: SoundingBar, event: SoundingEvent, before: _Before) -> Iterator[Diagnostic]:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from pipeline.model.signs import Unread
+from pipeline.model.signs import Event, Unread
 from pipeline.model.tablature import BarItem, Barline, BarlineAct, BarlineKind
 
 
 def damaged(items: tuple[BarItem, ...]) -> bool:
     """Whether a word of the bar could not be read, or a plain bar line stands in its middle: that has been
     reported, and what follows from it is not."""
-    return any(isinstance(item, Unread) or _stray(item) for item in items)
+    for item in items:
+        if isinstance(item, Event):
+            continue
+        if isinstance(item, Unread) or _stray(item):
+            return True
+    return False
 
 
 def _stray(item: BarItem) -> bool:

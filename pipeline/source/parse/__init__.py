@@ -8,20 +8,23 @@ from pipeline.model.text import SourceText
 from pipeline.source.parse.body import is_music, read_body
 from pipeline.source.parse.headings import effective, is_version, read_heading, read_version, signs_of
 from pipeline.source.parse.inheritance import read_inherited
+from pipeline.source.parse.known import KnownBars
 from pipeline.source.parse.lines import Line
 from pipeline.source.parse.reader import Reader
 
-__all__ = ["parse"]
+__all__ = ["KnownBars", "parse"]
 
 _Heading = tuple[HeadingLine | CommentLine | UnreadLine, ...]
 
 
-def parse(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome[Tablature]:
+def parse(
+    source: SourceText, inherited: tuple[SourceText, ...] = (), known: KnownBars | None = None
+) -> Outcome[Tablature]:
     """file = version {heading} {body line} ;
 
     ``inherited`` are the folders' heading files, outermost first. Never raises: what cannot be read is kept
     to the letter (``Unread``, ``UnreadLine``) with a finding. Findings are in order of place, those of the
-    folders' headings first.
+    folders' headings first. ``known`` are the bars of the text as it was before, for one that is read over and over.
     """
     reader = Reader(source)
     outer = [read_inherited(text) for text in inherited]
@@ -35,7 +38,7 @@ def parse(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Outcome
     own = tuple(line for line in heading if isinstance(line, HeadingLine))
     passed_on = effective(tuple(part.value for part in outer), own)
     reader.declares(signs_of(own + passed_on), own + passed_on)
-    body = (*read_body(reader, rest[split:]), *beyond)
+    body = (*read_body(reader, rest[split:], known), *beyond)
     found: list[Diagnostic] = [finding for part in outer for finding in part.diagnostics]
     found += reader.findings()
     value = Tablature(version, heading, passed_on, body, reader.signs, comment, source.name)

@@ -35,6 +35,7 @@ from pipeline.model.text import Span
 from pipeline.source.parse.bars import read_bar, read_items
 from pipeline.source.parse.directives import DIRECTIVES, read_directive, read_page
 from pipeline.source.parse.events import shape_of
+from pipeline.source.parse.known import KnownBars
 from pipeline.source.parse.layers import LAYER, is_note, layer_kind, read_layer
 from pipeline.source.parse.likely import plain
 from pipeline.source.parse.lines import Line
@@ -52,9 +53,9 @@ def is_music(first: str) -> bool:
     )
 
 
-def read_body(reader: Reader, lines: tuple[Line, ...]) -> tuple[BodyItem, ...]:
-    """body = {bar lines | directive {note line} | page | comment} ;"""
-    body = _Body(reader)
+def read_body(reader: Reader, lines: tuple[Line, ...], known: KnownBars | None = None) -> tuple[BodyItem, ...]:
+    """body = {bar lines | directive {note line} | page | comment} ;   ``known`` as for ``parse``"""
+    body = _Body(reader, known)
     for line in lines:
         body.add(line)
     body.close()
@@ -69,8 +70,11 @@ class _Body:
     comments after its last line, go after it.
     """
 
-    def __init__(self, reader: Reader) -> None:
+    def __init__(self, reader: Reader, known: KnownBars | None) -> None:
         self.reader = reader
+        self.known = known
+        if known is not None:
+            known.begin(reader)
         self.items: list[BodyItem] = []
         self._fresh()
 
@@ -100,7 +104,7 @@ class _Body:
             self.items.extend(reader.unread(line))
         elif first[0] == "|":
             self.close()
-            self.owner = read_bar(reader, line)
+            self.owner = read_bar(reader, line) if self.known is None else self.known.bar(reader, line)
             self.labelled = line.labelled
         elif first[0] == "&":
             self.close()

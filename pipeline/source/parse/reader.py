@@ -51,6 +51,11 @@ class Reader:
         else:
             self._cut_off = True
 
+    @property
+    def noted(self) -> int:
+        """How much has been noted so far: it grows with everything that is said of a word."""
+        return len(self._found) + len(self._other) + self._cut_off
+
     def findings(self) -> tuple[Diagnostic, ...]:
         """All that was found, in order of place."""
         found = sorted(_gathered(self._of_these_signs()), key=lambda finding: finding.span)

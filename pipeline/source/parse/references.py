@@ -25,7 +25,7 @@ def check_labels(reader: Reader, owner: Bar | Directive, spoilt: str) -> None:
     ``spoilt`` are labels of note lines that could not be read: they count as noted.
     """
     used: dict[str, Span] = {}
-    for label in _labels(owner):
+    for label in labels_of(owner):
         used.setdefault(label.letter, label.span)
     noted = {*spoilt, *(note.label for note in owner.notes)}
     noted |= {note.pin.lasts_to for note in owner.notes if note.pin}
@@ -48,7 +48,7 @@ def check_labels(reader: Reader, owner: Bar | Directive, spoilt: str) -> None:
             reader.report(LABEL_WITHOUT_NOTE, span, message, hint)
 
 
-def _labels(owner: Bar | Directive) -> Iterator[Label]:
+def labels_of(owner: Bar | Directive) -> Iterator[Label]:
     """Every label that stands in a bar or directive."""
     if isinstance(owner, Directive):
         yield from _in_text(owner.text, owner.value_span) if owner.kind is DirectiveKind.OPENS else ()

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 from pipeline.findings.codes import music
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
+from pipeline.model.pitch import Semitones
 from pipeline.model.record import replace
 from pipeline.model.signs import FretState, Sign, Slur, Stop
 from pipeline.model.sounding import SoundingStop, stop_id
@@ -17,6 +16,8 @@ class Fingerboard:
 
     def __init__(self) -> None:
         self._last: dict[int, SoundingStop] = {}
+        self._instrument: Instrument | None = None
+        self._pitches: dict[tuple[int, int], tuple[Semitones, ...]] = {}
         self.diagnostics: list[Diagnostic] = []
 
     def event(self, event_id: str, stops: tuple[Stop, ...], instrument: Instrument) -> tuple[SoundingStop, ...]:
@@ -24,7 +25,7 @@ class Fingerboard:
         if not instrument.courses:
             return ()
         found: list[SoundingStop] = []
-        struck: Counter[int] = Counter()
+        struck: dict[int, int] = {}
         order = 0
         for stop in stops:
             if stop.after:
@@ -32,9 +33,10 @@ class Fingerboard:
             sign = stop.reading.edition
             if sign is None or sign.course is None:
                 continue
-            sounding = self._stop(stop_id(event_id, sign.course, struck[sign.course]), sign, stop, instrument, order)
+            before = struck.get(sign.course, 0)
+            sounding = self._stop(stop_id(event_id, sign.course, before), sign, stop, instrument, order)
             if sounding is not None:
-                struck[sign.course] += 1
+                struck[sign.course] = before + 1
                 found.append(sounding)
                 self._last[sign.course] = sounding
         return tuple(found)
@@ -62,12 +64,21 @@ class Fingerboard:
             name,
             number,
             fret,
-            instrument.sounding(number, fret),
+            self._sounding(instrument, number, fret),
             course.pitch,
             stop,
             slurred=stop.slur is not None and stop.slur is not Slur.REMOVED,
             order=order,
         )
+
+    def _sounding(self, instrument: Instrument, number: int, fret: int) -> tuple[Semitones, ...]:
+        """The pitches of a course at a fret, worked out once for each tuning."""
+        if instrument is not self._instrument:
+            self._instrument, self._pitches = instrument, {}
+        known = self._pitches.get((number, fret))
+        if known is None:
+            known = self._pitches[number, fret] = instrument.sounding(number, fret)
+        return known
 
     def _fret_is_there(self, stop: Stop, number: int, fret: int, instrument: Instrument) -> bool:
         if fret and number > instrument.over_fingerboard:
