@@ -21,5 +21,8 @@ UNTYPED = frozenset(
         "not-carried-over",
         "other-fingering",
         "character-without-face",
+        "book-file",
+        "book-text",
+        "book-part",
     }
 )
