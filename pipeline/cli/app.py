@@ -25,6 +25,7 @@ COMMANDS = {
     "refinger": "Write tablature for another key or instrument.",
     "tidy": "Rewrite pieces in the canonical layout.",
     "verify": "Report what a new build would change in the kept editions.",
+    "volume": "Bind a folder into one PDF and one site.",
     "watch": "Rebuild whatever changes while you type.",
 }
 

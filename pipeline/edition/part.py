@@ -38,7 +38,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     wanted = {Part.ITALIAN: Signs.ITALIAN, Part.FRENCH: Signs.FRENCH}.get(asked, heading.signs)
     cues = _cues(song, voiced.sounding.bars)
     measures = tuple(
-        _bare(replace(measure, words=(*measure.words, *cues.get(place, ()))))
+        bare(replace(measure, words=(*measure.words, *cues.get(place, ()))))
         for place, measure in enumerate(score.measures)
     )
     if wanted is not heading.signs:
@@ -68,7 +68,7 @@ def _legend(score: Score) -> Iterator[LegendEntry]:
     yield from (entry for entry in score.legend if entry.sign not in ("Tablature:", "|"))
 
 
-def _bare(measure: Measure) -> Measure:
+def bare(measure: Measure) -> Measure:
     """Without letters of notes at the foot and pages of the source."""
     words = tuple(each for each in measure.words if each.kind not in (WordsKind.FOOTNOTE, WordsKind.FOLIO))
     tab = tuple(_without_letters(event) for event in measure.tab)
@@ -140,12 +140,12 @@ def _entries(line: SungLine, bars: Sequence[SoundingBar]) -> Iterator[int]:
         until = note.onset + note.length
 
 
-def first_words(notes: Sequence[SungNote]) -> str:
-    """The first words sung to these notes, in the first stanza, up to a rest: whole words, a few."""
+def first_words(notes: Sequence[SungNote], most: int = _CUE_WORDS) -> str:
+    """The first words sung to these notes, in the first stanza, up to a rest: whole words, ``most`` of them."""
     words: list[str] = []
     word = ""
     for note in notes:
-        if note.pitch is None or len(words) == _CUE_WORDS:
+        if note.pitch is None or len(words) >= most:
             break
         for syllable in note.syllables:
             if syllable.stanza != 1:
@@ -156,4 +156,4 @@ def first_words(notes: Sequence[SungNote]) -> str:
                 word = ""
     if word:
         words.append(f"{word}-")
-    return " ".join(words[:_CUE_WORDS]).replace("‿", " ")
+    return " ".join(words[:most]).replace("‿", " ")

@@ -41,7 +41,7 @@ class BookFile:
 
 @dataclass(frozen=True, slots=True)
 class BookPart:
-    """``part songs = Songs to the theorbo``: pieces of a folder under a title. Parts stand in the order of the lines."""
+    """``part songs = Songs to the theorbo``: pieces of a folder under a title, in order."""
 
     folder: str
     title: str

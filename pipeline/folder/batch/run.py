@@ -34,14 +34,14 @@ MOST_WAITING, TOLD = 500, 100
 Slow = Callable[[str, int], None]
 
 
-def _silent(name: str, waiting: int) -> None:
-    pass
+def silent(name: str, waiting: int) -> None:
+    """Tell nobody."""
 
 
-def check_all(pieces: Sequence[PieceFile], crew: Crew | None = None, slow: Slow = _silent) -> Iterator[Done]:
+def check_all(pieces: Sequence[PieceFile], crew: Crew | None = None, slow: Slow = silent) -> Iterator[Done]:
     """The findings on every piece, in order; nothing is written. ``crew`` and ``slow`` as for :func:`build_all`."""
     reader = Reader()
-    return _Run(partial(_begin_check, reader), check_parcel, done_of, crew, slow).over(map(Job, pieces))
+    return Run(partial(_begin_check, reader), check_parcel, done_of, crew, slow).over(map(Job, pieces))
 
 
 def build_all(
@@ -50,7 +50,7 @@ def build_all(
     options: Options,
     crew: Crew | None = None,
     waits: Callable[[], None] = lambda: None,
-    slow: Slow = _silent,
+    slow: Slow = silent,
     *,
     index: bool = True,
     share: Share | None = None,
@@ -72,7 +72,7 @@ def build_all(
         with suppress(OSError):  # what cannot be written will be said of each piece
             held.enter_context(sole_writer(out, waits))
             clear_leftovers(out)
-        done = _Run(build.begin, build.work, build.finish, crew, slow).over(jobs)
+        done = Run(build.begin, build.work, build.finish, crew, slow).over(jobs)
         places = [piece.place for piece in pieces]
         if share is not None:
             with suppress(OSError):  # it will be said of the record
@@ -85,13 +85,13 @@ def build_all(
 
 def check_one(job: Job) -> Done:
     """Check one piece, here. Never raises: a fault of the program becomes one finding."""
-    return next(_Run(partial(_begin_check, Reader()), check_parcel, done_of).over([job]))
+    return next(Run(partial(_begin_check, Reader()), check_parcel, done_of).over([job]))
 
 
 def build_one(job: Job, options: Options) -> Done:
     """Build one piece, here, and write its artefacts. Never raises, as above."""
     build = _Build(options)
-    return next(_Run(build.begin, build.work, build.finish).over([job]))
+    return next(Run(build.begin, build.work, build.finish).over([job]))
 
 
 def _home(job: Job) -> str:
@@ -145,14 +145,14 @@ class _Build:
 
 
 @dataclass(slots=True)
-class _Run:
+class Run:
     """``begin`` reads a piece, or knows already what became of it; ``work`` makes it; ``finish`` writes it."""
 
     begin: Callable[[Job], Parcel | Done]
     work: Work
     finish: Callable[[Job, Parcel, Made], Done]
     crew: Crew | None = None
-    slow: Slow = _silent
+    slow: Slow = silent
     _ready: dict[int, Done] = field(default_factory=dict)
     _under_way: dict[Future[Made], tuple[int, Job, Parcel]] = field(default_factory=dict)
     _gone: Exception | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -23,7 +24,7 @@ from pipeline.writers.engrave.footnotes import notes_by_system
 from pipeline.writers.engrave.incipits import with_incipits, with_room
 from pipeline.writers.engrave.overlay import Overlay
 from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
-from pipeline.writers.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
+from pipeline.writers.engrave.paper import A4, BOTTOM, PER_MM, TOP, Paper, millimetres
 from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.engrave.sheet import page_svg
 from pipeline.writers.engrave.sungsigns import with_room_for_marks
@@ -34,6 +35,8 @@ from pipeline.writers.engrave.verses import verses_block
 _WIDEST, _EASY = millimetres(17), millimetres(13)
 #: The high systems of a song can leave a page fairly empty: they may stand further apart.
 _WIDEST_SUNG = millimetres(26)
+#: The right end of a line of a staff.
+_STAFF_LINE = re.compile(r'<path d="M-?\d+ -?\d+ L(-?\d+) ')
 #: What asks the engraver to leave out voices that rest through a line.
 _LEFT_OUT = ' optimize="true"'
 _BLOCK_GAP = millimetres(3)
@@ -79,6 +82,22 @@ def engrave_facing(mei: bytes, score: Score, paper: Paper = A4) -> tuple[Engrave
     drawn = _drawings(mei, score)
     right, left = (_composed(drawn, score, paper, Numbers(first, printed=False)) for first in (1, 2))
     return right, left
+
+
+def engrave_beginning(mei: bytes, score: Score) -> str:
+    """The first line of a score as a drawing of its own size, without title or margins; empty if nothing is drawn.
+
+    Raises UnsafeDocumentError as :func:`engrave` does.
+    """
+    document = drawable(mei)
+    drawing = draw(document.mei)
+    if not drawing.systems:
+        return ""
+    system = drawing.systems[0]
+    wide = max((int(end) for end in _STAFF_LINE.findall(system.drawing)), default=0) + millimetres(1)
+    glyphs = {code: drawing.glyphs[code] for code in sorted(system.glyphs)}
+    sheet = Paper(wide / PER_MM, system.height / PER_MM, 0)
+    return page_svg(score.credits.title, 1, glyphs, [Overlay(score, drawing.systems).drawn(0)], sheet)
 
 
 def _drawings(mei: bytes, score: Score) -> Callable[[float], Drawing]:
