@@ -7,7 +7,7 @@ text ─parse→ Tablature ─resolve→ SoundingPiece ─lead, spell→ VoicedP
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.desk.misprints.proposals import proposals_of
@@ -39,11 +39,12 @@ from pipeline.model.artefacts import (
     page_name,
 )
 from pipeline.model.diagnostics import Diagnostic
-from pipeline.model.facsimile import FolioImage
+from pipeline.model.facsimile import Folio, FolioImage
 from pipeline.model.options import Options, Sheet
 from pipeline.model.score import Score
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
+from pipeline.source.facsimile import folios_of
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
 from pipeline.writers.events import write_events
@@ -91,7 +92,9 @@ def build_piece(
     plan = copy_of(voiced, read.song, options) if options.copy else Plan(None)
     shown = score if options.staves is Staves.ALL else notate(voiced, read.song, options.staves)
     scores = ((EDITION, shown), (PART, part_of(voiced, read.song, options.part)), (COPY, plan.score))
-    printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
+    on_page = read.images if options.wants(Form.PROOF) else ()
+    folios = {EDITION: folios_of(read.sounding, on_page)}
+    printed = [_printed(name, one, acts, options, folios.get(name, ())) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
     found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)
     artefacts = [artefact for one in printed for artefact in one.artefacts]
@@ -109,7 +112,6 @@ def build_piece(
         proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
         artefacts.append((PROOF, write_proof(proof, live=options.live)))
     warnings = tuple(warning for one in printed for warning in one.warnings)
-    on_page = read.images if options.wants(Form.PROOF) else ()
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
 
 
@@ -139,7 +141,7 @@ class _Printed:
     missing: frozenset[str] = frozenset()
 
 
-def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Printed:
+def _printed(name: str, score: Score, acts: Apparatus, options: Options, folios: Sequence[Folio]) -> _Printed:
     artefacts: list[Artefact] = []
     if options.wants(Form.MUSICXML):
         artefacts.append((f"{name}.musicxml", write_musicxml(score, acts)))
@@ -147,7 +149,7 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     if not (on_pages or options.wants(Form.MEI)):
         return _Printed(name, tuple(artefacts))
     if options.wants(Form.MEI):
-        forms = write_mei_forms(cast_off(score), acts)
+        forms = write_mei_forms(cast_off(score), acts, folios)
         mei = forms.drawn
         artefacts.append((f"{name}.mei", forms.archive))
     else:

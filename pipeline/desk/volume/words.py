@@ -9,7 +9,7 @@ from itertools import groupby
 from pipeline.desk.programme.sheet import Known, TunedCourse
 from pipeline.desk.programme.writers.words import in_print, pitches
 from pipeline.desk.volume.plan import sorted_as
-from pipeline.desk.volume.record import Leaf, Volume
+from pipeline.desk.volume.record import Leaf, Section, Volume
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind
 from pipeline.model.heading import Heading, Witness
 from pipeline.writers.report.words import bar_said, course_said, event_said
@@ -28,9 +28,15 @@ QUESTION_KEY = (
 TABLE_KEY = f"Bold: declared by the editor. Plain: as the instrument is usually tuned. {QUESTION_KEY}"
 
 
-def edited_by(heading: Heading) -> str:
+def editors_of(volume: Volume) -> tuple[tuple[str, str], ...]:
+    """Everybody who edited the volume or a piece of it, each once."""
+    headings = (volume.heading, *(leaf.heading for leaf in volume.leaves))
+    return tuple(dict.fromkeys(editor for heading in headings for editor in heading.editors))
+
+
+def edited_by(editors: Sequence[tuple[str, str]]) -> str:
     """``Edited by E. B. and M. R.``; empty where no editor is named."""
-    names = [name or initials for initials, name in heading.editors]
+    names = [name or initials for initials, name in editors]
     if not names:
         return ""
     return f"Edited by {' and '.join([', '.join(names[:-1]), names[-1]] if names[1:] else names)}"
@@ -43,28 +49,47 @@ def source_said(witness: Witness) -> str:
 
 
 def edition_said(heading: Heading) -> str:
-    """``Edition 1.1, 2026-11-30``; empty where none is declared."""
-    return f"Edition {heading.issue.version}, {heading.issue.date}" if heading.issue else ""
+    """``Edition 1.1, 30 November 2026``; empty where none is declared."""
+    return f"Edition {heading.issue.version}, {day_said(heading.issue.date)}" if heading.issue else ""
 
 
-def under_title(leaf: Leaf) -> str:
-    """Composer and first words, as a list has them under a title."""
+def day_said(date: str) -> str:
+    """``2026-11-30`` as ``30 November 2026``."""
+    year, month, day = date.split("-")
+    return f"{int(day)} {_MONTHS[int(month) - 1]} {year}"
+
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+
+
+def under_title(leaf: Leaf, section: Section) -> str:
+    """Composer and first words, as a list has them under a title; no composer where the part as a whole has one."""
+    composer = "" if composer_of(section) else leaf.heading.composer
     first = leaf.first_line if sorted_as(leaf.first_line) != sorted_as(leaf.title) else ""
-    return " · ".join(part for part in (leaf.heading.composer, first) if part)
+    return " · ".join(part for part in (composer, first) if part)
+
+
+def composer_of(section: Section) -> str:
+    """The composer whom all pieces of a part share; empty where there is none."""
+    names = {leaf.heading.composer for leaf in section.leaves}
+    return names.pop() if len(names) == 1 and section.title else ""
 
 
 def citation(leaf: Leaf, volume: Volume, pages: str) -> str:
     """How the piece is cited: composer, title, volume, editors, pages, version and date of the text."""
     heading = leaf.heading
     composer = f"{heading.composer}, " if heading.composer else ""
-    editors = edited_by(heading)
+    editors = edited_by(heading.editors)
     said = [f"{composer}“{leaf.title}”, in: {volume.book.title}"]
     if editors:
         said.append(f"{editors[0].lower()}{editors[1:]}")
     if pages:
         said.append(pages)
     if heading.issue:
-        said.append(f"edition {heading.issue.version} of {heading.issue.date}")
+        said.append(f"edition {heading.issue.version} of {day_said(heading.issue.date)}")
     return f"{', '.join(said).rstrip('.')}."
 
 

@@ -33,12 +33,10 @@ def style(
     after: float = 0.0,
     align: Align = _LEFT,
     left: float = 0.0,
-    hanging: float = 0.0,
-    first: float = 0.0,
     joined: bool = False,
 ) -> ParagraphStyle:
-    """A kind of paragraph; lengths in points, ``leading`` against the size. ``hanging`` is what the first line stands
-    out by; ``joined``: it stays on one page with what follows."""
+    """A kind of paragraph; lengths in points, ``leading`` against the size. ``joined``: it stays on one page with
+    what follows."""
     return ParagraphStyle(
         name,
         fontName=known(first_face()),
@@ -47,8 +45,7 @@ def style(
         spaceBefore=before,
         spaceAfter=after,
         alignment=align,
-        leftIndent=left + hanging,
-        firstLineIndent=first - hanging,
+        leftIndent=left,
         keepWithNext=int(joined),
         allowWidows=0,
         allowOrphans=0,
@@ -84,9 +81,9 @@ def _lines(run: Run) -> str:
     return "<br/>".join(lines)
 
 
-def para(markup: str, kind: ParagraphStyle, bullet: str = "") -> Paragraph:
+def para(markup: str, kind: ParagraphStyle) -> Paragraph:
     """A paragraph of markup."""
-    return Paragraph(markup, kind, bulletText=bullet or None)
+    return Paragraph(markup, kind)
 
 
 TITLE = style("title", 32, leading=1.2, align=_CENTRE, after=14)
@@ -98,10 +95,10 @@ HEADS = {
     2: style("head-2", 13, before=12, after=4, joined=True),
     3: style("head-3", _BODY, before=9, after=3, joined=True),
 }
-TEXT = style("text", align=_JUSTIFIED, after=6)
+TEXT = style("text", align=_JUSTIFIED, before=6, after=6)
 PLAIN = style("plain", after=4)
 JOINED = style("joined", after=4, joined=True)
-QUOTE = style("quote", 10.5, align=_JUSTIFIED, left=18, after=6)
+QUOTE = style("quote", 10.5, align=_JUSTIFIED, left=18, before=6, after=6)
 SMALL = style("small", 9.5, after=4)
 CELL = style("cell", 9, leading=1.2)
 PART = style("part", 14, before=16, after=6, joined=True)
@@ -109,5 +106,8 @@ PART = style("part", 14, before=16, after=6, joined=True)
 
 @cache
 def item(level: int) -> ParagraphStyle:
-    """An item of a list."""
-    return style(f"item-{level}", left=14.0 * (level - 1), hanging=16, align=_JUSTIFIED, after=3)
+    """An item of a list: its marker stands before the words."""
+    left = 14.0 * (level - 1)
+    made = style(f"item-{level}", left=left + 16, align=_JUSTIFIED, after=3)
+    made.bulletIndent = left
+    return made

@@ -10,13 +10,13 @@ from pipeline.desk.programme.writers.bands import Style
 from pipeline.desk.volume import words
 from pipeline.desk.volume.plan import index_of
 from pipeline.desk.volume.record import Leaf, Volume
-from pipeline.desk.volume.writers.book.flow import Anchor, Line, Place
+from pipeline.desk.volume.writers.book.flow import Line, Place, heading
 from pipeline.desk.volume.writers.book.front import Pages, headed, ruled
 from pipeline.desk.volume.writers.setting import CELL, HEADS, JOINED, SMALL, TEXT, para, said
 from pipeline.model.apparatus import Entry
 
 #: In points; together the width of the words.
-_WIDTHS = (34.0, 34.0, 38.0, 62.0, 88.0, 88.0, 92.0)
+_WIDTHS = (30.0, 32.0, 36.0, 60.0, 92.0, 76.0, 110.0)
 _TITLE, _SUNG = Style(11), Style(11, italic=True)
 
 
@@ -32,8 +32,8 @@ def report_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
 def _piece(leaf: Leaf, pages: Pages) -> Iterator[Flowable]:
     key = f"report-{leaf.place}"
     page = pages.label(leaf.place)
-    yield Anchor(Place(key, leaf.title, 1), pages.turn)
-    yield para(said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.place}"), HEADS[2])
+    title = said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.place}")
+    yield heading(title, HEADS[2], Place(key, leaf.title, 1), pages.turn)
     for witness in leaf.heading.witnesses:
         yield para(said(words.source_said(witness)), JOINED)
     yield para(said(words.decided(leaf.apparatus)), TEXT)

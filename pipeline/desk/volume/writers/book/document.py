@@ -17,7 +17,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplat
 from pipeline.desk.programme.writers.bands import Style, centred
 from pipeline.desk.volume.plan import Placed, placed
 from pipeline.desk.volume.record import Volume
-from pipeline.desk.volume.words import edition_said
+from pipeline.desk.volume.words import edition_said, editors_of
 from pipeline.desk.volume.writers.book.back import index_pages, report_pages
 from pipeline.desk.volume.writers.book.flow import FullPage, Pass, Place
 from pipeline.desk.volume.writers.book.front import Pages, contents, imprint, instruments, prose, title_page
@@ -133,7 +133,7 @@ class _Document(BaseDocTemplate):
             pageCompression=1,
             initialFontName=face,
             title=book.title,
-            author="; ".join(name or initials for initials, name in heading.editors),
+            author="; ".join(name or initials for initials, name in editors_of(volume)),
             subject=". ".join(about),
             creator="longneck",
             keywords=sorted({leaf.heading.instrument.name for leaf in volume.leaves}),

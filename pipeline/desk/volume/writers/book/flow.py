@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Paragraph
 
 from pipeline.desk.programme.writers.bands import Style, measure, put
 from pipeline.writers.pdf import Glyphs, draw_on, size_of
@@ -59,6 +60,31 @@ class Anchor(Flowable):
 
     def draw(self) -> None:
         self._turn.reach(self.canv, self._place)
+
+
+class _Heading(Paragraph):
+    """A heading that is a place too."""
+
+    reached: tuple[Place, Pass] | None = None
+
+    def draw(self) -> None:
+        if self.reached is not None:
+            place, turn = self.reached
+            turn.reach(self.canv, place)
+        super().draw()
+
+    def split(self, wide: float, high: float) -> list[Flowable]:
+        parts: list[Flowable] = super().split(wide, high)
+        if parts and isinstance(parts[0], _Heading):
+            parts[0].reached = self.reached
+        return parts
+
+
+def heading(markup: str, kind: ParagraphStyle, place: Place, turn: Pass) -> Paragraph:
+    """A heading that links and bookmarks lead to."""
+    made = _Heading(markup, kind)
+    made.reached = (place, turn)
+    return made
 
 
 class FullPage(Flowable):

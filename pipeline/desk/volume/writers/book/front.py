@@ -14,7 +14,7 @@ from pipeline.desk.programme.writers.bands import Style
 from pipeline.desk.volume import words
 from pipeline.desk.volume.plan import Placed, roman
 from pipeline.desk.volume.record import Block, BlockKind, Prose, Volume
-from pipeline.desk.volume.writers.book.flow import Anchor, Line, Pass, Place
+from pipeline.desk.volume.writers.book.flow import Anchor, Line, Pass, Place, heading
 from pipeline.desk.volume.writers.setting import (
     CELL,
     CENTRED,
@@ -57,8 +57,7 @@ class Pages:
 def headed(title: str, key: str, pages: Pages) -> Iterator[Flowable]:
     """A new page with a title that contents and bookmarks lead to."""
     yield PageBreak()
-    yield Anchor(Place(key, title), pages.turn)
-    yield para(said(title, bold=True), HEAD)
+    yield heading(said(title, bold=True), HEAD, Place(key, title), pages.turn)
 
 
 def title_page(volume: Volume) -> Iterator[Flowable]:
@@ -69,7 +68,7 @@ def title_page(volume: Volume) -> Iterator[Flowable]:
     if book.subtitle:
         yield para(said(book.subtitle), SUBTITLE)
     yield Spacer(1, 40)
-    for line in (words.edited_by(heading), words.edition_said(heading)):
+    for line in (words.edited_by(words.editors_of(volume)), words.edition_said(heading)):
         if line:
             yield para(said(line), CENTRED)
     if book.imprint:
@@ -79,7 +78,7 @@ def title_page(volume: Volume) -> Iterator[Flowable]:
 def imprint(volume: Volume) -> Iterator[Flowable]:
     """The back of the title: imprint, edition, licence of the edition."""
     book, heading, licence = volume.book, volume.heading, volume.heading.licence
-    about = (words.edited_by(heading), words.edition_said(heading), *book.imprint)
+    about = (words.edited_by(words.editors_of(volume)), words.edition_said(heading), *book.imprint)
     lines = [said(book.title, italic=True), *(said(line) for line in about if line), ""]
     if licence:
         lines.append(said(f"Licence of the edition: {licence.text}"))
@@ -102,9 +101,11 @@ def contents(volume: Volume, placed: Sequence[Placed], pages: Pages) -> Iterator
     for section in volume.sections:
         if section.title:
             yield para(said(section.title, bold=True), PART)
+        if words.composer_of(section):
+            yield para(said(words.composer_of(section), italic=True), JOINED)
         for leaf in section.leaves:
             page = str(at[leaf.place].first)
-            under = words.under_title(leaf)
+            under = words.under_title(leaf, section)
             yield Line(leaf.title, page, leaf.place, pages.turn, look=_PIECE, under=under, svg=leaf.incipit)
             yield Spacer(1, 9)
         for lost in section.missing:
@@ -146,7 +147,7 @@ def _block(block: Block) -> Flowable:
 
 def _listed(block: Block) -> Paragraph:
     kind = item(block.level)
-    marker = f'<bullet indent="{kind.leftIndent + kind.firstLineIndent:g}">{said(block.marker)}</bullet>'
+    marker = f"<bullet>{said(block.marker)}</bullet>"
     return para((marker if block.marker else "") + runs(block.runs), kind)
 
 

@@ -62,7 +62,9 @@ def write_site(volume: Volume, pieces: Mapping[str, SitePiece]) -> Iterator[tupl
 def _start(site: _Site) -> bytes:
     volume = site.volume
     book, heading = volume.book, volume.heading
-    about = [line for line in (book.subtitle, words.edited_by(heading), words.edition_said(heading)) if line]
+    about = [
+        line for line in (book.subtitle, words.edited_by(words.editors_of(volume)), words.edition_said(heading)) if line
+    ]
     content: list[Element] = [element("p", None, line) for line in about]
     field = element("input", {"type": "search", "id": "asked", "autocomplete": "off", "spellcheck": "false"})
     label = element("label", None, "Search titles and first lines ", field)
@@ -74,19 +76,21 @@ def _start(site: _Site) -> bytes:
 
 
 def _section(section: Section, number: int) -> Element:
-    rows = [*(_listed(leaf) for leaf in section.leaves), *map(_lost, section.missing)]
+    rows = [*(_listed(leaf, section) for leaf in section.leaves), *map(_lost, section.missing)]
     title = section.title or words.CONTENTS
     name = f"part-{number}"
+    composer = words.composer_of(section)
     return element(
         "section",
         {"class": "part", "aria-labelledby": name},
         element("h2", {"id": name}, title),
+        element("p", {"class": "faint"}, composer) if composer else None,
         element("ul", {"class": "pieces"}, *rows),
     )
 
 
-def _listed(leaf: Leaf) -> Element:
-    under = words.under_title(leaf)
+def _listed(leaf: Leaf, section: Section) -> Element:
+    under = words.under_title(leaf, section)
     said = " ".join((leaf.title, leaf.heading.composer, leaf.first_line))
     incipit = address(leaf.place).removesuffix(START) + INCIPIT
     return element(

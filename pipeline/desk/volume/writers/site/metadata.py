@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from pipeline.desk.volume.record import Leaf, Volume
+from pipeline.desk.volume.words import editors_of
 from pipeline.desk.volume.writers.site.pages import BOOK, START, address
 from pipeline.desk.volume.writers.site.piece import SitePiece
 from pipeline.model.heading import Heading
@@ -29,7 +31,7 @@ def book_data(volume: Volume) -> Block:
     said: dict[str, Any] = {"@context": _CONTEXT, "@type": "Book", "name": volume.book.title, "inLanguage": "en"}
     if volume.book.subtitle:
         said["alternativeHeadline"] = volume.book.subtitle
-    said |= _published(volume.heading)
+    said |= _published(volume.heading, editors_of(volume))
     said["encoding"] = {"@type": "MediaObject", "contentUrl": BOOK, "encodingFormat": "application/pdf"}
     said["hasPart"] = [
         {"@type": "SheetMusic", "name": leaf.title, "url": address(leaf.place)} for leaf in volume.leaves
@@ -44,16 +46,16 @@ def piece_data(leaf: Leaf, volume: Volume, piece: SitePiece) -> Block:
     said: dict[str, Any] = {"@context": _CONTEXT, "@type": "SheetMusic", "name": leaf.title}
     if heading.composer:
         said["author"] = heading.composer
-    said |= _published(heading)
+    said |= _published(heading, heading.editors)
     if heading.witnesses:
         said["isBasedOn"] = [
             {"@type": "CreativeWork", "name": one.text, **({"identifier": one.shelfmark} if one.shelfmark else {})}
             for one in heading.witnesses
         ]
-    if heading.canvases:
+    if leaf.apparatus.canvases:
         said["associatedMedia"] = [
             {"@type": "MediaObject", "name": f"Folio {canvas.folio}", "url": canvas.address}
-            for canvas in heading.canvases
+            for canvas in leaf.apparatus.canvases
         ]
     said["isPartOf"] = {"@type": "Book", "name": volume.book.title, "url": f"{up}{START}"}
     said["encoding"] = [
@@ -64,11 +66,11 @@ def piece_data(leaf: Leaf, volume: Volume, piece: SitePiece) -> Block:
     return Block("metadata", "application/ld+json", data(said))
 
 
-def _published(heading: Heading) -> dict[str, Any]:
+def _published(heading: Heading, editors: Sequence[tuple[str, str]]) -> dict[str, Any]:
     """Editors, version, day, licence: where they are declared."""
     said: dict[str, Any] = {}
-    if heading.editors:
-        said["editor"] = [{"@type": "Person", "name": name or initials} for initials, name in heading.editors]
+    if editors:
+        said["editor"] = [{"@type": "Person", "name": name or initials} for initials, name in editors]
     if heading.issue:
         said["version"], said["datePublished"] = heading.issue.version, heading.issue.date
     if heading.licence:

@@ -53,12 +53,12 @@ def _facts(leaf: Leaf) -> Iterator[Element]:
     rows: list[tuple[str, Child]] = [("Source", words.source_said(witness)) for witness in heading.witnesses]
     rows += [
         (f"Folio {canvas.folio}", element("a", {"href": canvas.address}, "in the library (IIIF canvas)"))
-        for canvas in heading.canvases
+        for canvas in leaf.apparatus.canvases
     ]
     name = heading.instrument.name
     rows.append(("Instrument", name[:1].upper() + name[1:]))
     if heading.issue:
-        rows.append(("Edition", f"{heading.issue.version}, {heading.issue.date}"))
+        rows.append(("Edition", f"{heading.issue.version}, {words.day_said(heading.issue.date)}"))
     if heading.licence:
         licence = heading.licence
         rows.append(
