@@ -179,8 +179,14 @@ def row_said(leaf: Leaf, entry: Entry) -> tuple[str, ...]:
 
 
 def decided(apparatus: Apparatus) -> str:
-    """What the editor decided in a piece, in sentences."""
-    return " ".join(apparatus.statement.decisions)
+    """What the editor decided in a piece, in sentences. Whom the initials mean is said once for all pieces."""
+    return " ".join(said for said in apparatus.statement.decisions if not said.startswith("Initials:"))
+
+
+def initials_said(volume: Volume) -> str:
+    """``Initials: EB: E. B., MR: M. R.``; empty where nobody is named."""
+    who = ", ".join(f"{initials}: {name}" for initials, name in editors_of(volume))
+    return f"Initials: {who.rstrip('.')}." if who else ""
 
 
 def octaves_said(apparatus: Apparatus) -> Iterator[str]:

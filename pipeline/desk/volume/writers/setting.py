@@ -40,6 +40,7 @@ def style(
     return ParagraphStyle(
         name,
         fontName=known(first_face()),
+        bulletFontName=known(first_face()),
         fontSize=size,
         leading=size * leading,
         spaceBefore=before,

@@ -25,6 +25,8 @@ def report_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
     if not volume.leaves:
         return
     yield from headed(words.REPORT, "report", pages)
+    if words.initials_said(volume):
+        yield para(said(words.initials_said(volume)), TEXT)
     for leaf in volume.leaves:
         yield from _piece(leaf, pages)
 

@@ -33,6 +33,7 @@ from pipeline.desk.volume.writers.setting import (
     runs,
     said,
 )
+from pipeline.writers.pdf.faces import first_face
 
 _ENTRY, _PIECE = Style(12), Style(12)
 _MISSING = Style(12, italic=True, grey=0.25)
@@ -187,6 +188,7 @@ def ruled() -> TableStyle:
     """Rules under the head and between the rows, none beside them."""
     return TableStyle(
         [
+            ("FONTNAME", (0, 0), (-1, -1), first_face()),
             ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
             ("LINEBELOW", (0, 1), (-1, -1), 0.25, grey),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),

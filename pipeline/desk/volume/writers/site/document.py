@@ -147,6 +147,8 @@ def _index(volume: Volume) -> Element:
 
 
 def _report(volume: Volume) -> Iterator[Element]:
+    if words.initials_said(volume):
+        yield element("p", None, words.initials_said(volume))
     for number, leaf in enumerate(volume.leaves, start=1):
         yield element("h2", {"id": f"piece-{number}"}, element("a", {"href": address(leaf.place)}, leaf.title))
         for witness in leaf.heading.witnesses:
