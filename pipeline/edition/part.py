@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from pipeline.edition.diapasons import asked_tunings
 from pipeline.edition.notate import notate
 from pipeline.edition.notate.front import diapason_sign, instrument_lines, instrument_word
 from pipeline.edition.notate.words import retunings
@@ -46,7 +47,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part) -> Score | None:
     left = [f"Part for the player: {instrument_word(heading).lower()}"]
     if wanted is not heading.signs:
         left.append(f"In {_NAMED[wanted]}; the source has {_NAMED[heading.signs]}")
-    left.extend(instrument_lines(heading.instrument, wanted))
+    left.extend(instrument_lines(heading.instrument, wanted, asked_tunings(voiced.sounding)))
     left.extend(f"{words} before bar {label}" for words, label in retunings(voiced.sounding.bars))
     if heading.pitch is not None:
         left.append(f"A4 = {heading.pitch:g} Hz")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from pipeline.desk.programme.sheet import Known, TunedCourse
+from pipeline.desk.programme.sheet import TunedCourse
 from pipeline.desk.programme.writers.words import in_print, pitches
 from pipeline.desk.volume.plan import sorted_as
 from pipeline.desk.volume.record import Leaf, Section, Volume
@@ -22,7 +22,7 @@ REPORT = "Critical report"
 INDEX = "Titles and first lines"
 QUESTION_KEY = (
     "With a question mark: nothing is declared, and the stopped notes of the piece ask for this pitch rather than the "
-    "usual one."
+    "usual one; the edition prints the usual one."
 )
 #: What the tables of tunings mean.
 TABLE_KEY = f"Bold: declared by the editor. Plain: as the instrument is usually tuned. {QUESTION_KEY}"
@@ -148,10 +148,10 @@ def _row(leaf: Leaf, numbers: Sequence[int]) -> ScaleRow:
 
 
 def cell_said(course: TunedCourse | None) -> str:
-    """The pitch of a diapason in a table; with a question mark where it is only read from the stopped notes."""
+    """The pitch of a diapason in a table, and behind it the other that may be meant."""
     if course is None:
         return ""
-    return in_print(pitches(course)) + (" ?" if course.known is Known.READ else "")
+    return in_print(pitches(course)) + (f" ({in_print(course.asked.name)}?)" if course.asked is not None else "")
 
 
 # --- the critical report ------------------------------------------------------------------------------------

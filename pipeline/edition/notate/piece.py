@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pipeline.edition.diapasons import asked_tunings
 from pipeline.edition.notate.accidentals import Accidentals, in_order
 from pipeline.edition.notate.choosing import chosen, sung_with
 from pipeline.edition.notate.drafts import DraftHead
@@ -53,7 +54,7 @@ def notate(voiced: VoicedPiece, song: Song = NO_SONG, staves: Staves = Staves.AL
     measures = tuple(chosen(measure, staves) for measure in whole)
     return Score(
         heading,
-        credits_of(heading, song),
+        credits_of(heading, song, asked_tunings(piece)),
         heading.instrument,
         heading.signs,
         measures,

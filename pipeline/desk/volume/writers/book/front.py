@@ -179,7 +179,7 @@ def _scales(table: words.ScaleTable) -> Table:
             for one in row.cells
         ]
         rows.append([para(title, CELL), *cells, para(said(row.a4), CELL)])
-    made = Table(rows, colWidths=[120, *[32] * len(table.numbers), 46], hAlign="LEFT", repeatRows=1)
+    made = Table(rows, colWidths=[116, *[34] * len(table.numbers), 46], hAlign="LEFT", repeatRows=1)
     made.setStyle(ruled())
     return made
 
