@@ -7,7 +7,7 @@ text ─parse→ Tablature ─resolve→ SoundingPiece ─lead, spell→ VoicedP
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.desk.misprints.proposals import proposals_of
@@ -39,12 +39,13 @@ from pipeline.model.artefacts import (
     page_name,
 )
 from pipeline.model.diagnostics import Diagnostic
-from pipeline.model.facsimile import FolioImage
+from pipeline.model.facsimile import Folio, FolioImage
 from pipeline.model.options import Options, Sheet
 from pipeline.model.performance import Manner
 from pipeline.model.score import Score
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
+from pipeline.source.facsimile import folios_of
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
 from pipeline.writers.events import write_events
@@ -96,7 +97,9 @@ def build_piece(
         (PART, part_of(voiced, read.song, options.part)),
         (COPY, copy_of(moved, options) if options.copy else None),
     )
-    prints = [printed(name, one, acts, options) for name, one in scores if one is not None]
+    on_page = read.images if options.wants(Form.PROOF) else ()
+    folios = {EDITION: folios_of(read.sounding, on_page)}
+    prints = [printed(name, one, acts, options, folios.get(name, ())) for name, one in scores if one is not None]
     unset = unprinted(prints, tuple(reversed(read.texts)))
     found = read.settled(*before, *reading.diagnostics, *moved.diagnostics, *unset)
     artefacts = [artefact for one in prints for artefact in one.artefacts]
@@ -114,7 +117,6 @@ def build_piece(
         proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
         artefacts.append((PROOF, write_proof(proof, live=options.live)))
     warnings = tuple(warning for one in prints for warning in one.warnings)
-    on_page = read.images if options.wants(Form.PROOF) else ()
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
 
 
@@ -144,8 +146,9 @@ class Printed:
     missing: frozenset[str] = frozenset()
 
 
-def printed(name: str, score: Score, acts: Apparatus, options: Options) -> Printed:
-    """A score in the forms that ``options`` ask for, its files named ``name``; ``acts`` are those of its piece."""
+def printed(name: str, score: Score, acts: Apparatus, options: Options, folios: Sequence[Folio] = ()) -> Printed:
+    """A score in the forms that ``options`` ask for, its files named ``name``; ``acts`` are those of its piece,
+    ``folios`` the pages of the source that its MEI names."""
     artefacts: list[Artefact] = []
     if options.wants(Form.MUSICXML):
         artefacts.append((f"{name}.musicxml", write_musicxml(score, acts)))
@@ -153,7 +156,7 @@ def printed(name: str, score: Score, acts: Apparatus, options: Options) -> Print
     if not (on_pages or options.wants(Form.MEI)):
         return Printed(name, tuple(artefacts))
     if options.wants(Form.MEI):
-        forms = write_mei_forms(cast_off(score), acts)
+        forms = write_mei_forms(cast_off(score), acts, folios)
         mei = forms.drawn
         artefacts.append((f"{name}.mei", forms.archive))
     else:

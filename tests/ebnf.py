@@ -38,6 +38,19 @@ SPECIAL = {
         r"[^;\s]\S*(?: [^;\s]\S*)*",
         ["images/4r.jpg", "4v.png", "a folder/f. 5.webp"],
     ),
+    'the path of a folder from the one of the heading, without white space, "&" or a double quote': (
+        r'[^\s&"]+',
+        ["songs", "theorbo/solo"],
+    ),
+    "the path of a Markdown file (.md) from the folder of the heading": (
+        r"[^;\s]\S*(?: [^;\s]\S*)*\.md",
+        ["introduction.md", "front/about the sources.md"],
+    ),
+    "words without commas": (r"[^,;\s]+(?: [^,;\s]+)*", ["CC BY 4.0", "All rights reserved"]),
+    "a web address: https:// or http:// and more, without white space, commas or quotes": (
+        r"https?://[^\s,\"'<>]+",
+        ["https://example.org/iiif/canvas/4r", "http://example.org/x"],
+    ),
     "the name of a kind of finding": (
         r"[a-z0-9]+(?:-[a-z0-9]+)*",
         ["bar-too-short", "wide-stretch", "syntax"],

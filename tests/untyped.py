@@ -29,5 +29,8 @@ UNTYPED = frozenset(
         "no-tuning",
         "assumed-in-taking-over",
         "changed-by-heading",
+        "book-file",
+        "book-text",
+        "book-part",
     }
 )

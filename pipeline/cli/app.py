@@ -28,6 +28,7 @@ COMMANDS = {
     "rehearse": "Make the set for a rehearsal: a folder for each person.",
     "tidy": "Rewrite pieces in the canonical layout.",
     "verify": "Report what a new build would change in the kept editions.",
+    "volume": "Bind a folder into one PDF and one site.",
     "watch": "Rebuild whatever changes while you type.",
 }
 

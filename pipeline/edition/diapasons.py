@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.edition.scale import ScaleNote, infer_scale
+from pipeline.model.pitch import SpelledPitch
 from pipeline.model.sounding import SoundingBar, SoundingPiece, SoundingStop
 
 #: A tuning is believed only if it is this likely …
@@ -30,6 +31,27 @@ class ReadDiapason:
         """True where the fretted notes ask for another tuning, and surely enough."""
         heard = self.note.fretted >= FEWEST and self.note.fretted > self.note.against
         return self.note.pitch != self.now and heard and self.note.chance >= LIKELY
+
+
+@dataclass(frozen=True, slots=True)
+class AskedTuning:
+    """A question: is a course tuned to ``pitch``, and not as its instrument usually is? ``chance`` is from 0 to 1."""
+
+    pitch: SpelledPitch
+    chance: float
+
+
+def asked_tunings(piece: SoundingPiece) -> dict[int, AskedTuning]:
+    """Course → the tuning that the fretted notes ask for, where nothing is declared. It is asked wherever the course
+    is named, and changes no sound: to settle it, the editor declares one or the other."""
+    courses = piece.heading.instrument.courses
+    found = {}
+    for read in read_diapasons(piece):
+        if read.differs:
+            usual = courses[read.note.course - 1].pitch
+            pitch = SpelledPitch(usual.step, usual.alter + read.note.pitch - read.now, usual.octave)
+            found[read.note.course] = AskedTuning(pitch, read.note.chance)
+    return found
 
 
 def read_diapasons(piece: SoundingPiece) -> Iterator[ReadDiapason]:

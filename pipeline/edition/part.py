@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
+from pipeline.edition.diapasons import asked_tunings
 from pipeline.edition.notate import notate
 from pipeline.edition.notate.front import diapason_sign, instrument_lines, instrument_word
 from pipeline.edition.notate.words import retunings
@@ -41,7 +43,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part, moved: str = "", mover
     notes = tuple(note for note in score.footnotes if mover and f"({mover})" in note.text)
     letters = {note.letter: str(number) for number, note in enumerate(notes, start=1)}
     measures = tuple(
-        _bare(replace(measure, words=(*measure.words, *cues.get(place, ()))), letters)
+        bare(replace(measure, words=(*measure.words, *cues.get(place, ()))), letters)
         for place, measure in enumerate(score.measures)
     )
     if wanted is not heading.signs:
@@ -50,7 +52,7 @@ def part_of(voiced: VoicedPiece, song: Song, asked: Part, moved: str = "", mover
     if wanted is not heading.signs:
         left.append(f"In {_NAMED[wanted]}; the source has {_NAMED[heading.signs]}")
     left.extend([moved] if moved else [])
-    left.extend(instrument_lines(heading.instrument, wanted))
+    left.extend(instrument_lines(heading.instrument, wanted, asked_tunings(voiced.sounding)))
     left.extend(f"{words} before bar {label}" for words, label in retunings(voiced.sounding.bars))
     if heading.pitch is not None:
         left.append(f"A4 = {heading.pitch:g} Hz")
@@ -75,7 +77,7 @@ def _legend(score: Score, *, elsewhere: bool) -> Iterator[LegendEntry]:
     yield from (entry for entry in score.legend if entry.sign not in ("Tablature:", "|", "Initials:"))
 
 
-def _bare(measure: Measure, letters: Mapping[str, str]) -> Measure:
+def bare(measure: Measure, letters: Mapping[str, str] = MappingProxyType({})) -> Measure:
     """Without pages of the source, and with those letters of notes at the foot alone that have new ones."""
     words = tuple(_word(each, letters) for each in measure.words if each.kind is not WordsKind.FOLIO)
     return replace(
@@ -157,12 +159,12 @@ def _entries(line: SungLine, bars: Sequence[SoundingBar]) -> Iterator[int]:
         until = note.onset + note.length
 
 
-def first_words(notes: Sequence[SungNote]) -> str:
-    """The first words sung to these notes, in the first stanza, up to a rest: whole words, a few."""
+def first_words(notes: Sequence[SungNote], most: int = _CUE_WORDS) -> str:
+    """The first words sung to these notes, in the first stanza, up to a rest: whole words, ``most`` of them."""
     words: list[str] = []
     word = ""
     for note in notes:
-        if note.pitch is None or len(words) == _CUE_WORDS:
+        if note.pitch is None or len(words) >= most:
             break
         for syllable in note.syllables:
             if syllable.stanza != 1:
@@ -173,4 +175,4 @@ def first_words(notes: Sequence[SungNote]) -> str:
                 word = ""
     if word:
         words.append(f"{word}-")
-    return " ".join(words[:_CUE_WORDS]).replace("‿", " ")
+    return " ".join(words[:most]).replace("‿", " ")

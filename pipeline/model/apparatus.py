@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from enum import Enum
 
+from pipeline.model.book import Canvas
 from pipeline.model.heading import Witness
 from pipeline.model.layers import LayerPitch
 from pipeline.model.pitch import SpelledPitch
@@ -108,7 +109,8 @@ class Statement(Record, frozen=True):
 
 class Apparatus(Record, frozen=True):
     """The whole report. ``entries`` in the order of print: by bar, event, course; lines beside the tablature after
-    it. ``copy_text`` is the siglum of the first source, empty where none is declared."""
+    it. ``copy_text`` is the siglum of the first source, empty where none is declared; ``canvases`` are those of the
+    folios that the piece stands on."""
 
     title: str
     composer: str
@@ -117,3 +119,4 @@ class Apparatus(Record, frozen=True):
     copy_text: str
     entries: tuple[Entry, ...]
     statement: Statement
+    canvases: tuple[Canvas, ...] = ()

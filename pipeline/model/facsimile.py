@@ -38,3 +38,14 @@ class FolioImage:
     width: int
     height: int
     bars: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Folio:
+    """A folio of which a picture is known: the ``image`` beside the pages, the address of a IIIF ``canvas``, or both.
+    ``bars`` are the indices of the bars that stand on it, wholly or in part."""
+
+    folio: str
+    bars: tuple[int, ...]
+    image: FolioImage | None = None
+    canvas: str = ""

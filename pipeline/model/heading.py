@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
+from pipeline.model.book import Book, Canvas, Issue, Licence
 from pipeline.model.instrument import Instrument
 from pipeline.model.signs import Signs
 from pipeline.model.text import Span
@@ -23,10 +24,11 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Witness:
-    """One source: siglum, description. The first is the copy-text."""
+    """One source: siglum, description, shelfmark where one is declared. The first is the copy-text."""
 
     siglum: str
     text: str
+    shelfmark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +127,12 @@ class Heading:
     lines: int = 0
     #: Whether course 1 is the upper line: always so with French letters, with figures where it is declared.
     course_1_above: bool = False
+    #: What is published: version and day of the text, its licence; the book that the piece stands in.
+    issue: Issue | None = None
+    licence: Licence | None = None
+    book: Book | None = None
+    #: IIIF canvases of folios, in the order of the heading.
+    canvases: tuple[Canvas, ...] = ()
 
     def mark(self, letter: str) -> DeclaredMark | None:
         return next((mark for mark in self.marks if mark.letter == letter), None)

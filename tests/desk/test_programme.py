@@ -12,6 +12,9 @@ from pipeline.desk.programme.plan import programme
 from pipeline.desk.programme.plan.moves import between, cost
 from pipeline.desk.programme.plan.order import MOST_EXACT, best_order, good_order, total
 from pipeline.desk.programme.sheet import Known, Method, Programme, ProgrammePiece, Standard, Strain
+from pipeline.edition.lead import lead
+from pipeline.edition.notate import notate
+from pipeline.edition.spell import spell
 from pipeline.model.pitch import frequency
 from pipeline.model.sounding import SoundingPiece
 from tests.made import resolved
@@ -81,13 +84,18 @@ def test_a_piece_without_standard_follows_the_others_of_its_instrument() -> None
 # --- scales -----------------------------------------------------------------------------------------------
 
 
-def test_declared_read_and_usual() -> None:
+def test_declared_usual_and_in_question() -> None:
     # PS-inf: archlute in G, course 7 = F2, 8 = Eb2; in G major the seventh is F sharp (CP: retuned to suit the key)
-    read = play(piece(instrument="archlute in G", music=IN_G)).pieces[0]
-    assert scale(read)[:2] == ["F#2", "Eb2"]
-    assert [course.known for course in read.diapasons[:2]] == [Known.READ, Known.USUAL]
-    assert read.diapasons[0].usual is not None and read.diapasons[0].usual.name == "F2"
+    asked = piece(instrument="archlute in G", music=IN_G)
+    read = play(asked).pieces[0]
+    assert scale(read)[:2] == ["F2", "Eb2"]
+    assert [course.known for course in read.diapasons[:2]] == [Known.ASKED, Known.USUAL]
+    assert read.diapasons[0].asked is not None and read.diapasons[0].asked.name == "F#2"
     assert 0.9 <= read.diapasons[0].chance < 1
+    # one truth: the page prints the same pitch, asks the same question, and nobody is sent to turn a peg
+    left = notate(spell(lead(asked))).credits.left
+    assert any(line.startswith("Diapasons: 7 F2 (F♯2?) · 8 E♭2 ·") for line in left), left
+    assert play(piece(instrument="archlute in G", music="| 1=7"), asked).moved == 0
     told = play(piece("diapasons 8 = E2", instrument="archlute in G", music=IN_G)).pieces[0]
     assert scale(told)[:2] == ["F2", "E2"]  # what is declared is believed, and so is the rest of that scale
     assert [course.known for course in told.diapasons[:2]] == [Known.USUAL, Known.DECLARED]

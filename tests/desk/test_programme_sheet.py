@@ -120,12 +120,12 @@ def test_pairs_and_single_strings_of_a_pair() -> None:
     ]
 
 
-def test_what_is_read_is_not_called_declared() -> None:
+def test_a_tuning_that_may_be_meant_is_a_question() -> None:
     in_g = "\n".join(["| 2=7,4:1,3:0,2:0 6:0,5:2,4:2,3:2", "| 2=6:0,4:2,3:2,2:0 7,4:1,3:0,2:0"] * 4)
-    (said,) = (line for line in text(play(piece(instrument="archlute in G", music=in_g))) if "read from" in line)
+    (said,) = (line for line in text(play(piece(instrument="archlute in G", music=in_g))) if "meant to be" in line)
     assert re.fullmatch(
-        r"    Course 7 is read from the fretted notes \(9\d% likely\), not declared; usually F2\. As usual on this "
-        r"instrument: 8 to 14\.",
+        r"    Is course 7 meant to be F#2\? Nothing is declared; the fretted notes ask for it \(9\d% likely\)\. Ask "
+        r"the editor, or look at the source, before you tune\. As usual on this instrument: 8 to 14\.",
         said,
     )
 

@@ -12,7 +12,7 @@ class Known(Enum):
     """How the tuning of a course is known."""
 
     DECLARED = "declared"  # a course or diapasons line of the heading
-    READ = "read"  # nothing is declared: the fretted notes ask for another pitch than the usual one
+    ASKED = "asked"  # as usual, for nothing is declared; but the fretted notes ask for another pitch
     USUAL = "usual"  # as the instrument named in the heading is usually tuned
 
 
@@ -54,15 +54,15 @@ class TunedString:
 @dataclass(frozen=True, slots=True)
 class TunedCourse:
     """One course as a piece wants it, the naming string first. ``struck`` says that the piece uses it. Where ``known``
-    is READ, ``usual`` is the tuning that the instrument's name stands for and ``chance`` (0 to 1) how likely the
-    reading is."""
+    is ASKED, ``asked`` is the pitch in question and ``chance`` (0 to 1) how likely it is meant; the strings are those
+    that the edition prints and sounds."""
 
     number: int
     strings: tuple[TunedString, ...]
     diapason: bool
     struck: bool
     known: Known = Known.USUAL
-    usual: SpelledPitch | None = None
+    asked: SpelledPitch | None = None
     chance: float = 1.0
 
 

@@ -13,10 +13,12 @@ from pipeline.edition.apparatus.statement import statement_of
 from pipeline.edition.apparatus.tabs import TabActs, whole_bars
 from pipeline.edition.readings import NO_READING, ditto_said
 from pipeline.model.apparatus import Apparatus, Kind, Subject
+from pipeline.model.book import Canvas
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import Directive, DirectiveKind, SourceBreak
 from pipeline.model.voiced import VoicedPiece
+from pipeline.source.facsimile import folios_of
 from pipeline.source.resolve.piece import gap_bars
 
 #: Before all events of a bar.
@@ -43,6 +45,7 @@ def apparatus(voiced: VoicedPiece) -> Apparatus:
         witnesses[0].siglum if witnesses else "",
         entries,
         statement_of(voiced, entries),
+        tuple(Canvas(one.folio, one.canvas) for one in folios_of(piece, ()) if one.canvas),
     )
 
 

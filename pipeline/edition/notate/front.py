@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from types import MappingProxyType
 
+from pipeline.edition.diapasons import AskedTuning
 from pipeline.edition.notate.signs import HOLD_STAR
 from pipeline.edition.notate.voices import compass_line, incipit_of, line_entries, shows_clef, signature_entries
 from pipeline.edition.readings import with_signs
@@ -17,6 +19,8 @@ from pipeline.model.signs import Signs
 from pipeline.model.song import Song
 from pipeline.model.staves import Staves
 
+#: No tuning is in question.
+NOTHING_ASKED: Mapping[int, AskedTuning] = MappingProxyType({})
 _NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight",
     "nine", "ten", "eleven", "twelve", "thirteen", "fourteen",
@@ -27,11 +31,12 @@ RATIOS = {Fraction(2): "doubled", Fraction(1, 2): "halved", Fraction(1, 4): "qua
 _FRENCH_DIAPASONS = ("a", "/a", "//a", "///a", "4", "5", "6", "7")
 
 
-def credits_of(heading: Heading, song: Song) -> Credits:
-    """Title block: instrument and tuning on the left, composer and source on the right."""
+def credits_of(heading: Heading, song: Song, asked: Mapping[int, AskedTuning]) -> Credits:
+    """Title block: instrument and tuning on the left, composer and source on the right. Of ``asked`` courses another
+    tuning may be meant."""
     remarks = heading.remarks
     compass = compass_line(song)
-    left = [*([compass] if compass else []), *instrument_lines(heading.instrument, heading.signs)]
+    left = [*([compass] if compass else []), *instrument_lines(heading.instrument, heading.signs, asked)]
     if heading.pitch is not None:
         left.append(f"A4 = {heading.pitch:g} Hz")
     right = [heading.composer] if heading.composer else []
@@ -45,8 +50,10 @@ def instrument_word(heading: Heading) -> str:
     return word[:1].upper() + word[1:]
 
 
-def instrument_lines(instrument: Instrument, signs: Signs) -> Iterator[str]:
-    """Name, stopped courses, diapasons."""
+def instrument_lines(
+    instrument: Instrument, signs: Signs, asked: Mapping[int, AskedTuning] = NOTHING_ASKED
+) -> Iterator[str]:
+    """Name, stopped courses, diapasons; behind one the other tuning that may be meant: ``7 F2 (F♯2?)``."""
     count = len(instrument.courses)
     number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
     name = instrument.name[:1].upper() + instrument.name[1:]
@@ -58,7 +65,7 @@ def instrument_lines(instrument: Instrument, signs: Signs) -> Iterator[str]:
     diapasons = instrument.courses[instrument.over_fingerboard :]
     yield f"Courses 1–{len(stopped)}: " + " · ".join(_strings(course) for course in stopped)
     if diapasons:
-        shown = (f"{diapason_sign(course.number, signs)} {_strings(course)}" for course in diapasons)
+        shown = (f"{diapason_sign(course.number, signs)} {_tuned(course, asked)}" for course in diapasons)
         yield "Diapasons: " + " · ".join(shown)
 
 
@@ -72,6 +79,11 @@ def diapason_sign(number: int, signs: Signs) -> str:
 
 def _strings(course: Course) -> str:
     return "+".join(dict.fromkeys(with_signs(string.name) for string in course.strings))
+
+
+def _tuned(course: Course, asked: Mapping[int, AskedTuning]) -> str:
+    question = asked.get(course.number)
+    return _strings(course) + (f" ({with_signs(question.pitch.name)}?)" if question else "")
 
 
 def witness_lines(heading: Heading) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pipeline.edition.diapasons import asked_tunings
 from pipeline.edition.notate.accidentals import Accidentals, in_order
 from pipeline.edition.notate.choosing import chosen, sung_with
 from pipeline.edition.notate.clefs import limits
@@ -59,7 +60,7 @@ def notate(
     measures = tuple(chosen(measure, staves) for measure in whole)
     return Score(
         heading,
-        credits_of(heading, song),
+        credits_of(heading, song, asked_tunings(piece)),
         heading.instrument,
         heading.signs,
         measures,

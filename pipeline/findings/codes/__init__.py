@@ -5,6 +5,7 @@ from __future__ import annotations
 from pipeline.findings.codes import (
     bars,
     batch,
+    book,
     exchange,
     facsimile,
     files,
@@ -20,7 +21,23 @@ from pipeline.findings.codes import (
 )
 from pipeline.model.diagnostics import Code
 
-_MODULES = (syntax, heading, music, bars, hand, reading, song, facsimile, pages, moving, exchange, files, limits, batch)
+_MODULES = (
+    syntax,
+    heading,
+    music,
+    bars,
+    hand,
+    reading,
+    song,
+    facsimile,
+    pages,
+    book,
+    moving,
+    exchange,
+    files,
+    limits,
+    batch,
+)
 
 #: Slug → code, in the order of the modules.
 ALL: dict[str, Code] = {

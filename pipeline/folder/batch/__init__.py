@@ -15,6 +15,7 @@ after 500 pieces.
 """
 
 from pipeline.folder.batch.jobs import Crew, Done, Job, Limits, Made, Parcel
+from pipeline.folder.batch.leaves import leaves_of
 from pipeline.folder.batch.proposing import Proposed, UnknownProposalError, accept_all, propose_all
 from pipeline.folder.batch.run import build_all, build_one, check_all, check_one
 from pipeline.folder.batch.shares import Share
@@ -35,6 +36,7 @@ __all__ = [
     "build_one",
     "check_all",
     "check_one",
+    "leaves_of",
     "propose_all",
     "tidy_all",
     "tidy_one",

@@ -5,12 +5,16 @@ from __future__ import annotations
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pipeline.folder.files import PieceFile, RawFile
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
+
+if TYPE_CHECKING:
+    from pipeline.desk.volume.record import Leaf
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ class Parcel:
 class Made:
     """What came of a parcel. ``artefacts`` are (file name, content) pairs; ``images`` are pairs of
     a name beside them and the path, as typed, of the image to be copied there; ``fault`` is the text of an internal
-    fault, empty if there was none."""
+    fault, empty if there was none; ``leaf`` is the piece as a volume sets it, where that was asked for."""
 
     diagnostics: tuple[Diagnostic, ...]
     artefacts: tuple[tuple[str, bytes], ...] = ()
@@ -58,6 +62,7 @@ class Made:
     title: str = ""
     fault: str = ""
     images: tuple[tuple[str, str], ...] = ()
+    leaf: Leaf | None = None
 
 
 @dataclass(frozen=True, slots=True)

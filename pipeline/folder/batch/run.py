@@ -34,11 +34,11 @@ MOST_WAITING, TOLD = 500, 100
 Slow = Callable[[str, int], None]
 
 
-def _silent(name: str, waiting: int) -> None:
-    pass
+def silent(name: str, waiting: int) -> None:
+    """Tell nobody."""
 
 
-def check_all(pieces: Sequence[PieceFile], crew: Crew | None = None, slow: Slow = _silent) -> Iterator[Done]:
+def check_all(pieces: Sequence[PieceFile], crew: Crew | None = None, slow: Slow = silent) -> Iterator[Done]:
     """The findings on every piece, in order; nothing is written. ``crew`` and ``slow`` as for :func:`build_all`."""
     reader = Reader()
     return Run(partial(_begin_check, reader), check_parcel, done_of, crew, slow).over(map(Job, pieces))
@@ -50,7 +50,7 @@ def build_all(
     options: Options,
     crew: Crew | None = None,
     waits: Callable[[], None] = lambda: None,
-    slow: Slow = _silent,
+    slow: Slow = silent,
     *,
     index: bool = True,
     share: Share | None = None,
@@ -153,7 +153,7 @@ class Run:
     work: Work
     finish: Callable[[Job, Parcel, Made], Done]
     crew: Crew | None = None
-    slow: Slow = _silent
+    slow: Slow = silent
     _ready: dict[int, Done] = field(default_factory=dict)
     _under_way: dict[Future[Made], tuple[int, Job, Parcel]] = field(default_factory=dict)
     _gone: Exception | None = None

@@ -29,6 +29,11 @@ def build_parcel(parcel: Parcel, options: Options) -> Made:
     return safely(parcel, lambda: _build(parcel, options))
 
 
+def leaf_parcel(parcel: Parcel, options: Options) -> Made:
+    """The leaf of the piece in a volume; none of one that cannot be read. Findings are those of the build."""
+    return safely(parcel, lambda: _leaf(parcel, options))
+
+
 def preload() -> None:
     """Load all that a build needs, so that the first piece is not charged with it."""
     import pipeline.piece  # noqa: F401, PLC0415
@@ -86,6 +91,17 @@ def _build(parcel: Parcel, options: Options) -> Made:
     result = build_piece(text.source, heads, options, files, images, parcel.home, found)
     copied = tuple((image.file, image.original) for image in result.images)
     return Made(result.diagnostics, result.artefacts, result.notation_warnings, result.title, images=copied)
+
+
+def _leaf(parcel: Parcel, options: Options) -> Made:
+    from pipeline.desk.volume.leaf import leaf_of  # noqa: PLC0415
+
+    headings, text, _ = texts_of(parcel)
+    if not all(read.usable for read in (text, *headings)):
+        return Made(())
+    files = {file.name: file for file in parcel.files}
+    heads = tuple(read.source for read in headings)
+    return Made((), leaf=leaf_of(text.source, heads, parcel.name, options.paper, options.staves, files))
 
 
 def texts_of(parcel: Parcel) -> tuple[tuple[ReadFile, ...], ReadFile, tuple[Diagnostic, ...]]:

@@ -24,6 +24,7 @@ from pipeline.model.signs import Signs
 from pipeline.model.tablature import HeadingLine, Tablature, UnreadLine
 from pipeline.model.text import Span
 from pipeline.model.time import Metre
+from pipeline.source.declare.book import misplaced, read_book, read_canvases, read_issue, read_licence
 from pipeline.source.declare.fields import Field
 from pipeline.source.declare.layers import FILE_ENDINGS, files_named, read_layer
 from pipeline.source.declare.measure import read_key, read_metre, read_values
@@ -72,7 +73,7 @@ class _Declaration:
         kept = []
         for line in lines:
             before = first.setdefault((line.key, line.name, line.span.file), line)
-            if before is line or line.key == "remark":
+            if before is line or line.key in ("remark", "imprint"):
                 kept.append(line)
                 continue
             said = f"{line.key} {line.name}".strip()
@@ -107,7 +108,7 @@ class _Declaration:
             title=self._text("title"),
             composer=self._text("composer"),
             remarks=self._remarks(),
-            witnesses=tuple(Witness(line.name, line.value) for line in self.by_key.get("source", ())),
+            witnesses=self._witnesses(),
             editors=tuple((line.name, line.value) for line in self.by_key.get("editor", ())),
             instrument=instrument,
             signs=signs,
@@ -129,8 +130,27 @@ class _Declaration:
             severities=self._severities(),
             lines=lines,
             course_1_above=above or signs is Signs.FRENCH,
+            issue=read_issue(self._field("edition"), self._wrong),
+            licence=read_licence(self._field("licence"), self._wrong),
+            book=read_book(self.by_key, self._wrong),
+            canvases=read_canvases(self.by_key.get("canvas", ()), self._wrong),
         )
+        self.found.extend(misplaced(self.by_key))
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
+
+    def _witnesses(self) -> tuple[Witness, ...]:
+        """The sources in the order of their lines, each with its shelfmark; one that is none is a finding."""
+        shelfmarks = {line.name: line for line in self.by_key.get("shelfmark", ())}
+        sources = self.by_key.get("source", ())
+        for line in shelfmarks.values():
+            if not line.inherited and all(source.name != line.name for source in sources):
+                message = f"No source is called {line.name}."
+                hint = f"Describe it first: source {line.name} = Trial book, f. 3v"
+                self.found.append(Diagnostic(HEADING_VALUE, line.span, message, hint))
+        return tuple(
+            Witness(line.name, line.value, shelfmarks[line.name].value if line.name in shelfmarks else "")
+            for line in sources
+        )
 
     def _take(self, outcome: Outcome[T]) -> T:
         self.found.extend(outcome.diagnostics)

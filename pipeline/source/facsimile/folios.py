@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from pipeline.findings.codes.facsimile import FACSIMILE_MISSING, FACSIMILE_REFUSED
 from pipeline.model.diagnostics import Diagnostic, Outcome
-from pipeline.model.facsimile import FolioImage, ImageFile
+from pipeline.model.facsimile import Folio, FolioImage, ImageFile
 from pipeline.model.heading import Facsimile
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import SourceBreak
@@ -56,6 +56,25 @@ def folio_images(piece: SoundingPiece, images: Mapping[str, ImageFile]) -> Outco
         else:
             found.append(_finding(line, image))
     return Outcome(tuple(made), tuple(found))
+
+
+def folios_of(piece: SoundingPiece, images: Iterable[FolioImage]) -> tuple[Folio, ...]:
+    """Every folio of which a picture is known, as the source has them: those of the breaks in their order, then others.
+    A canvas counts where a break names its folio, or an image shows it."""
+    bars = _bars_by_folio(piece)
+    shown = {image.folio: image for image in images}
+    canvases = {one.folio: one.address for one in piece.heading.canvases}
+    order = [folio for folio in bars if folio is not None and (folio in shown or folio in canvases)]
+    order += [folio for folio in shown if folio not in order]
+    return tuple(
+        Folio(
+            folio,
+            tuple(shown[folio].bars if folio in shown else bars[folio]),
+            shown.get(folio),
+            canvases.get(folio, ""),
+        )
+        for folio in order
+    )
 
 
 def _finding(line: Facsimile, image: ImageFile) -> Diagnostic:

@@ -16,8 +16,11 @@ from pipeline.source.parse.reader import Reader
 
 #: Keys that carry a name, its pattern, and an example.
 NAMED = {
+    "part": (r'[^\s&"]+', "part songs = Songs to the theorbo"),
     "source": (r"[A-Z][A-Za-z0-9]*", "source A = Trial book, f. 3v"),
     "facsimile": (r'[^\s&"]+', "facsimile 4r = images/4r.jpg"),
+    "shelfmark": (r"[A-Z][A-Za-z0-9]*", "shelfmark A = Mus. ms. 12"),
+    "canvas": (r'[^\s&"]+', "canvas 4r = https://example.org/iiif/book/canvas/4r"),
     "editor": (r"[A-Z][A-Za-z0-9]*", "editor EB = E. B."),
     "course": (r"[1-9][0-9]?", "course 7 = G2+G3"),
     "mark": (r"[A-Z]", 'mark T = "t" trill, after'),
@@ -27,7 +30,7 @@ NAMED = {
 #: A piece's own instrument begins anew: what its folder says of another instrument's strings lapses.
 OF_INSTRUMENT = {"stopped", "frets", "course", "diapasons", "strings"}
 #: What a nearer heading says of them leaves the lines of the outer ones standing.
-ADDING_UP = {"remark", "severity"}
+ADDING_UP = {"remark", "severity", "imprint"}
 
 
 def is_version(line: Line) -> bool:
@@ -66,7 +69,8 @@ def read_version(reader: Reader, line: Line | None) -> int:
 def read_heading(reader: Reader, line: Line) -> HeadingLine | None:
     """heading = key value | named name "=" value ;
 
-    named = "source" | "facsimile" | "editor" | "course" | "mark" | "layer" | "severity" ;
+    named = "part" | "source" | "shelfmark" | "facsimile" | "canvas" | "editor" | "course" | "mark" | "layer"
+          | "severity" ;
     """
     key = line.first
     span = line.span(reader.file)

@@ -12,7 +12,7 @@ What the engraver (verovio 6.4) wants:
 """
 
 from pipeline.writers.engrave.drawing import OPTIONS
-from pipeline.writers.engrave.pages import Engraved, engrave
+from pipeline.writers.engrave.pages import Engraved, engrave, engrave_beginning, engrave_facing
 from pipeline.writers.engrave.paper import A4, LETTER, Paper
 
-__all__ = ["A4", "LETTER", "OPTIONS", "Engraved", "Paper", "engrave"]
+__all__ = ["A4", "LETTER", "OPTIONS", "Engraved", "Paper", "engrave", "engrave_beginning", "engrave_facing"]

@@ -59,12 +59,12 @@ def _paragraphs(texts: Sequence[str], width: float) -> list[Line]:
 
 
 def running_head(title: str, page: int) -> Block:
-    """Page number on the outer side, title in the middle."""
+    """Page number on the outer side, none if it is 0; title in the middle."""
     short = title
     while line_width((Run(short, "italic"),), FOLIO) > MEASURE * 0.7:
         short = short[: len(short) * 9 // 10].rstrip() + "…"
     outer = (0.0, "start") if page % 2 == 0 else (float(MEASURE), "end")
-    number = set_line((Run(str(page)),), outer[0], FOLIO, FOLIO, outer[1])
+    number = set_line((Run(str(page)),), outer[0], FOLIO, FOLIO, outer[1]) if page else ""
     middle = set_line((Run(short, "italic"),), MEASURE / 2, FOLIO, FOLIO, "middle") if short else ""
     return Block(f'<g class="running-head">{middle}{number}</g>', FOLIO)
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from pipeline.model.score import Score
 from pipeline.writers.engrave.blocks import (
@@ -23,7 +25,7 @@ from pipeline.writers.engrave.incipits import with_incipits, with_room
 from pipeline.writers.engrave.letters import under_titles
 from pipeline.writers.engrave.overlay import Overlay
 from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
-from pipeline.writers.engrave.paper import A4, BOTTOM, TOP, Paper, millimetres
+from pipeline.writers.engrave.paper import A4, BOTTOM, PER_MM, TOP, Paper, millimetres
 from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.engrave.sheet import page_svg
 from pipeline.writers.engrave.sungsigns import with_room_for_marks
@@ -34,6 +36,8 @@ from pipeline.writers.engrave.verses import verses_block
 _WIDEST, _EASY = millimetres(17), millimetres(13)
 #: The high systems of a song can leave a page fairly empty: they may stand further apart.
 _WIDEST_SUNG = millimetres(26)
+#: The right end of a line of a staff.
+_STAFF_LINE = re.compile(r'<path d="M-?\d+ -?\d+ L(-?\d+) ')
 #: What asks the engraver to leave out voices that rest through a line.
 _LEFT_OUT = ' optimize="true"'
 _BLOCK_GAP = millimetres(3)
@@ -55,15 +59,58 @@ class Engraved:
     warnings: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """The number of the first page: right-hand pages have odd ones. Whether they are ``printed``."""
+
+    first: int = 1
+    printed: bool = True
+
+
 def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
     """Engrave a score from its MEI document on pages of ``paper``. The same input gives the same pages.
 
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
+    return _composed(_drawings(mei, score), score, paper, Numbers())
+
+
+def engrave_facing(mei: bytes, score: Score, paper: Paper = A4) -> tuple[Engraved, Engraved]:
+    """The same for a volume: without page numbers, once to begin on a right-hand page, once on a left-hand one.
+
+    Raises UnsafeDocumentError as :func:`engrave` does.
+    """
+    drawn = _drawings(mei, score)
+    right, left = (_composed(drawn, score, paper, Numbers(first, printed=False)) for first in (1, 2))
+    return right, left
+
+
+def engrave_beginning(mei: bytes, score: Score) -> str:
+    """The first line of a score as a drawing of its own size, without title or margins; empty if nothing is drawn.
+
+    Raises UnsafeDocumentError as :func:`engrave` does.
+    """
     document = drawable(mei)
-    composer = _Composer(_drawn(document.mei, document.size, score), score, paper)
+    drawing = draw(document.mei)
+    if not drawing.systems:
+        return ""
+    system = drawing.systems[0]
+    wide = max((int(end) for end in _STAFF_LINE.findall(system.drawing)), default=0) + millimetres(1)
+    glyphs = {code: drawing.glyphs[code] for code in sorted(system.glyphs)}
+    sheet = Paper(wide / PER_MM, system.height / PER_MM, 0)
+    return page_svg(score.credits.title, 1, glyphs, [Overlay(score, drawing.systems).drawn(0)], sheet)
+
+
+def _drawings(mei: bytes, score: Score) -> Callable[[float], Drawing]:
+    """The systems at a share of their size, each size drawn once."""
+    document = drawable(mei)
+    return cache(lambda share: _drawn(document.mei, document.size * share, score))
+
+
+def _composed(drawn: Callable[[float], Drawing], score: Score, paper: Paper, numbers: Numbers) -> Engraved:
+    composer = _Composer(drawn(1.0), score, paper, numbers)
     for smaller in _SMALLER if score.size == 1 and composer.spills_over() else ():
-        other = _Composer(_drawn(document.mei, document.size * smaller, score), score, paper)
+        other = _Composer(drawn(smaller), score, paper, numbers)
         if len(other.sheets) < len(composer.sheets):
             composer = other
             break
@@ -98,8 +145,9 @@ def _over_voices(score: Score) -> Iterator[str]:
 class _Composer:
     """Sets the systems of one piece on pages."""
 
-    def __init__(self, drawing: Drawing, score: Score, paper: Paper) -> None:
+    def __init__(self, drawing: Drawing, score: Score, paper: Paper, numbers: Numbers) -> None:
         self.drawing = drawing
+        self._numbers = numbers
         self._paper = paper
         self._systems = drawing.systems
         air = _AIR if score.vocal else 0
@@ -123,16 +171,16 @@ class _Composer:
         count = len(self._heights)
         if any(self._footnotes(place, place + 1).height > _MOST_NOTES * self._paper.body for place in range(count)):
             self._notes_at_foot = False
-        sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+        sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
         if sheets is None and self._verses.height:
             self._verses_under_music = False
-            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
         if sheets is None:
             self._legend_at_foot = False
-            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
         if sheets is None:
             self._notes_at_foot = False
-            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns)
+            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
         return self._one_by_one() if sheets is None else sheets
 
     def spills_over(self) -> bool:
@@ -166,7 +214,7 @@ class _Composer:
 
     def _foot_of(self, sheet: Sheet, number: int) -> Block:
         """The foot of a page; that it has no rest to turn in is said only where it is turned, and has none."""
-        turned = number % 2 and sheet.last < len(self._systems)
+        turned = (self._numbers.first + number - 1) % 2 and sheet.last < len(self._systems)
         if self._turn.height and not (turned and self._turns[sheet.last] > 0):
             return stacked((self._footnotes(sheet.first, sheet.last), self._key(sheet.first, sheet.last)), _BLOCK_GAP)
         return self._foot(sheet.first, sheet.last)
@@ -185,12 +233,15 @@ class _Composer:
         """All pages as SVG documents."""
         pages: list[str] = []
         for number, sheet in enumerate(self.sheets, start=1):
-            head = self._title if number == 1 else running_head(self._score.credits.title, number)
+            head = self._title if number == 1 else self._running_head(number)
             foot = self._foot_of(sheet, number)
             music = self._music(sheet, TOP + head.height + HEAD_GAP)
             systems = self._systems[sheet.first : sheet.last]
             pages.append(self._page(number, systems, music, head, foot))
         return pages + self._extra_pages(len(pages))
+
+    def _running_head(self, number: int) -> Block:
+        return running_head(self._score.credits.title, number if self._numbers.printed else 0)
 
     def _page(self, number: int, systems: Sequence[System], music: str, head: Block, foot: Block) -> str:
         used = sorted(frozenset().union(*(system.glyphs for system in systems)))
@@ -232,7 +283,7 @@ class _Composer:
         pages: list[str] = []
         for block in blocks:
             number = made + len(pages) + 1
-            head = self._title if number == 1 else running_head(self._score.credits.title, number)
+            head = self._title if number == 1 else self._running_head(number)
             top = TOP + head.height + HEAD_GAP
             part = f'<g transform="translate({self._paper.left} {top})">{block.drawing}</g>'
             pages.append(self._page(number, (), part, head, NOTHING))

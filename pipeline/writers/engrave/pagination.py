@@ -31,11 +31,12 @@ Furniture = Callable[[int, int], int]
 
 
 def paginate(
-    heights: Sequence[int], furniture: Furniture, body: int, turns: Sequence[float] = ()
+    heights: Sequence[int], furniture: Furniture, body: int, turns: Sequence[float] = (), begins: int = 1
 ) -> list[Sheet] | None:
     """The best division on pages of height ``body``; None if a system and its notes do not fit on one.
 
-    ``turns`` says for each system what turning the page before it costs; empty if nobody turns.
+    ``turns`` says for each system what turning the page before it costs; empty if nobody turns. ``begins`` is the
+    number of the first page.
     Time is linear in the number of systems: no page holds more than a handful.
     """
     count = len(heights)
@@ -51,7 +52,7 @@ def paginate(
                 continue
             pages, cost, _ = best[first]
             lone = _LONE if last == count and last - first == 1 and first else 0.0
-            turn = turns[first] if turns and first and pages % 2 else 0.0
+            turn = turns[first] if turns and first and (begins + pages) % 2 == 0 else 0.0
             candidate = (pages + 1, cost + lone + turn + _cost(slack / body, last == count), first)
             if found is None or candidate[:2] < found[:2]:
                 found = candidate

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lxml import etree
 
 from pipeline.edition.casting import Cast
 from pipeline.model.apparatus import Apparatus
+from pipeline.model.facsimile import Folio
 from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, Footnote, Measure
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
 from pipeline.writers.mei.editing import mark_readings
+from pipeline.writers.mei.facsimile import write_facsimile
 from pipeline.writers.mei.harmony import write_harmony
 from pipeline.writers.mei.marks import marked_letters, write_marks
 from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
@@ -41,11 +44,13 @@ def write_mei(cast: Cast) -> bytes:
     return _bytes(_document(cast))
 
 
-def write_mei_forms(cast: Cast, apparatus: Apparatus) -> MeiForms:
-    """Both forms, from one tree. The second differs from the first by nothing but the readings."""
+def write_mei_forms(cast: Cast, apparatus: Apparatus, folios: Sequence[Folio] = ()) -> MeiForms:
+    """Both forms, from one tree. The second differs from the first by nothing but the readings, and the pages of the
+    source (``folios``)."""
     root = _document(cast)
     drawn = _bytes(root)
     mark_readings(root, apparatus, cast.score)
+    write_facsimile(root, folios, cast.score)
     return MeiForms(_bytes(root), drawn)
 
 

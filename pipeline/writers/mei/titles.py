@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pipeline.model.apparatus import Apparatus
+from pipeline.model.heading import Heading
 from pipeline.model.score import Credits, Score
 from pipeline.model.verses import verse_lines
 from pipeline.model.xmltext import legal
@@ -13,7 +14,8 @@ _PG_HEAD = name("pgHead")
 
 
 def write_mei_head(root: Element, score: Score) -> None:
-    """Title, composer, editors, sources. No date: the same score gives the same bytes."""
+    """Title, composer, editors, edition, licence, sources. No date but that of the heading: the same score gives the
+    same bytes."""
     heading = score.heading
     head = sub(root, name("meiHead"))
     description = sub(head, name("fileDesc"))
@@ -23,13 +25,29 @@ def write_mei_head(root: Element, score: Score) -> None:
         _text(statement, "composer", heading.composer)
     for initials, editor in heading.editors:
         _text(statement, "editor", editor or initials)
-    sub(description, name("pubStmt"))
+    if heading.issue is not None:
+        edition = sub(sub(description, name("editionStmt")), name("edition"), {"n": heading.issue.version})
+        edition.text = f"Edition {heading.issue.version}, "
+        sub(edition, name("date"), {"isodate": heading.issue.date}).text = heading.issue.date
+    _write_publication(sub(description, name("pubStmt")), heading)
     write_works(head, score)
     if heading.witnesses:
         sources = sub(description, name("sourceDesc"))
         for witness in heading.witnesses:
             source = sub(sources, name("source"), {XML_ID: source_id(witness.siglum)})
-            _text(source, "bibl", witness.text)
+            bibl = _text(source, "bibl", witness.text)
+            if witness.shelfmark:
+                _text(bibl, "identifier", witness.shelfmark).set("type", "shelfmark")
+
+
+def _write_publication(statement: Element, heading: Heading) -> None:
+    """``pubStmt``: the day of the text, and what it may be used for."""
+    if heading.issue is not None:
+        sub(statement, name("date"), {"isodate": heading.issue.date}).text = heading.issue.date
+    if heading.licence is not None:
+        licence = _text(sub(statement, name("availability")), "useRestrict", heading.licence.text)
+        if heading.licence.address:
+            sub(licence, name("ref"), {"target": heading.licence.address})
 
 
 def source_id(siglum: str) -> str:

@@ -52,20 +52,33 @@ def write_pdf(pages: Sequence[str], title: str, paper: Paper = Paper.A4) -> Pdf:
     canvas.setCreator("longneck")
     glyphs = Glyphs()
     for page in pages:
-        _set_on(canvas, page, width, height)
-        draw_page(canvas, page, glyphs)
+        draw_on(canvas, page, (width, height), glyphs)
         canvas.showPage()
     canvas.save()
     return Pdf(content.getvalue(), tuple(sorted(glyphs.missing)))
 
 
-def _set_on(canvas: Canvas, page: str, width: float, height: float) -> None:
-    """Turn the canvas so that the page's own units run right and down from its corner."""
+def draw_on(canvas: Canvas, page: str, size: tuple[float, float], glyphs: Glyphs) -> None:
+    """Draw an SVG page on paper of a size in points, in the middle, reduced where it is larger. ``glyphs`` are those
+    that the file holds already. Raises ValueError as :func:`write_pdf` does."""
+    _set_on(canvas, page, *size)
+    draw_page(canvas, page, glyphs)
+
+
+def size_of(page: str) -> tuple[float, float]:
+    """Width and height of an SVG page in points."""
     found = _SIZE.search(page)
     if found is None:
         raise ValueError("the page does not say its size in millimetres")
-    wide, high = float(found[1]) * PER_MM, float(found[2]) * PER_MM
+    return float(found[1]) * PER_MM, float(found[2]) * PER_MM
+
+
+def _set_on(canvas: Canvas, page: str, width: float, height: float) -> None:
+    """Turn the canvas so that the page's own units run right and down from its corner."""
+    wide, high = size_of(page)
+    units = _SIZE.search(page)
+    assert units is not None
     size = min(1.0, width / wide, height / high)
-    across, down = size * wide / float(found[3]), size * high / float(found[4])
+    across, down = size * wide / float(units[3]), size * high / float(units[4])
     left, top = (width - size * wide) / 2, (height - size * high) / 2
     canvas.transform(across, 0, 0, -down, left, height - top)

@@ -63,12 +63,16 @@ def _style() -> str:
 
 
 def _sources(apparatus: Apparatus) -> Iterator[Element]:
-    if not apparatus.witnesses:
+    if not (apparatus.witnesses or apparatus.canvases):
         return
     yield element("h2", None, "Sources")
     rows: list[Child] = []
     for witness in apparatus.witnesses:
-        rows += [element("dt", None, witness.siglum), element("dd", None, witness.text)]
+        shelfmark = f" ({witness.shelfmark})" if witness.shelfmark else ""
+        rows += [element("dt", None, witness.siglum), element("dd", None, f"{witness.text}{shelfmark}")]
+    for canvas in apparatus.canvases:
+        link = element("a", {"href": canvas.address}, "in the library (IIIF canvas)")
+        rows += [element("dt", None, f"f. {canvas.folio}"), element("dd", None, link)]
     yield element("dl", {"class": "sources"}, *rows)
 
 

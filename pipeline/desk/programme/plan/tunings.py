@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from pipeline.desk.programme.plan.moves import moves
 from pipeline.desk.programme.sheet import Inside, Known, ProgrammePiece, Standard, Strain, TunedCourse, TunedString
-from pipeline.edition.diapasons import ReadDiapason, read_diapasons
+from pipeline.edition.diapasons import AskedTuning, asked_tunings
 from pipeline.model.gut import NEAR, semitones_below_breaking
 from pipeline.model.instrument import Course, Instrument
 from pipeline.model.pitch import SpelledPitch, frequency
@@ -17,13 +17,13 @@ from pipeline.model.tablature import DirectiveKind
 def tuned_piece(
     piece: SoundingPiece, name: str, given: int, instrument: int, standard: tuple[float, Standard]
 ) -> ProgrammePiece:
-    """The tunings of a piece. A diapason that nothing declares is tuned as the fretted notes ask for it, where they do
-    so plainly enough; it is then marked as read."""
+    """The tunings of a piece, as the edition prints them. Where nothing is declared and the fretted notes plainly ask
+    for another pitch than the usual one, that is a question, and nobody is told to turn a peg for it."""
     a4, whence = standard
     start = piece.bars[0].instrument if piece.bars else piece.heading.instrument
-    read = {one.note.course: one for one in read_diapasons(piece) if one.differs}
+    asked = asked_tunings(piece)
     struck = {stop.course for bar in piece.bars for event in bar.events for stop in event.stops if not stop.held}
-    courses = tuple(_course(piece, start, course, a4, read.get(course.number), struck) for course in start.courses)
+    courses = tuple(_course(piece, start, course, a4, asked.get(course.number), struck) for course in start.courses)
     inside = tuple(_retunings(piece, courses, a4))
     return ProgrammePiece(
         given,
@@ -46,23 +46,21 @@ def _course(
     instrument: Instrument,
     course: Course,
     a4: float,
-    read: ReadDiapason | None,
+    asked: AskedTuning | None,
     struck: set[int],
 ) -> TunedCourse:
     heading = piece.heading
     diapason = instrument.is_diapason(course.number)
-    shift = read.note.pitch - read.now if read is not None else 0
-    pitches = tuple(SpelledPitch(pitch.step, pitch.alter + shift, pitch.octave) for pitch in course.strings)
     declared = course.number in heading.tuned or course != heading.instrument.course(course.number)
-    known = Known.DECLARED if declared else Known.READ if read is not None else Known.USUAL
+    known = Known.DECLARED if declared else Known.ASKED if asked is not None else Known.USUAL
     return TunedCourse(
         course.number,
-        _strings(pitches, a4, _length(piece, diapason)),
+        _strings(course.strings, a4, _length(piece, diapason)),
         diapason,
         course.number in struck,
         known,
-        course.pitch if read is not None else None,
-        read.note.chance if read is not None else 1.0,
+        asked.pitch if asked is not None else None,
+        asked.chance if asked is not None else 1.0,
     )
 
 

@@ -126,21 +126,21 @@ def instrument_of(piece: ProgrammePiece, programme: Programme) -> str:
 
 
 def how_known(piece: ProgrammePiece) -> str:
-    """Which diapasons are declared, which are read from the notes, which are only as usual."""
+    """Which diapasons are declared, which are only as usual, and of which of these another tuning may be meant."""
     by_known = {
         known: [course for course in piece.diapasons if course.known is known]
-        for known in (Known.DECLARED, Known.READ, Known.USUAL)
+        for known in (Known.DECLARED, Known.ASKED, Known.USUAL)
     }
     if not piece.diapasons:
         return "No diapasons."
     if len(by_known[Known.USUAL]) == len(piece.diapasons):
         return "Not declared: the usual tuning of this instrument."
     said = [f"Declared: {_numbers(by_known[Known.DECLARED])}."] if by_known[Known.DECLARED] else []
-    for course in by_known[Known.READ]:
-        usual = course.usual.name if course.usual is not None else ""
+    for course in by_known[Known.ASKED]:
+        asked = course.asked.name if course.asked is not None else ""
         said.append(
-            f"Course {course.number} is read from the fretted notes ({min(course.chance, 0.99):.0%} likely), not "
-            f"declared; usually {usual}."
+            f"Is course {course.number} meant to be {asked}? Nothing is declared; the fretted notes ask for it "
+            f"({min(course.chance, 0.99):.0%} likely). Ask the editor, or look at the source, before you tune."
         )
     if by_known[Known.USUAL]:
         said.append(f"As usual on this instrument: {_numbers(by_known[Known.USUAL])}.")

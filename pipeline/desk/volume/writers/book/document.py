@@ -1,0 +1,150 @@
+"""The whole book: title, imprint, contents, texts, tables, the pieces, report, index.
+
+Page numbers are known once the pages are set, and set they must be to print the contents: so the book is set again
+until nothing moves, and pages of music are drawn in the last pass only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from io import BytesIO
+from typing import Any
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+from pipeline.desk.programme.writers.bands import Style, centred
+from pipeline.desk.volume.plan import Placed, placed
+from pipeline.desk.volume.record import Volume
+from pipeline.desk.volume.words import edition_said, editors_of
+from pipeline.desk.volume.writers.book.back import index_pages, report_pages
+from pipeline.desk.volume.writers.book.flow import FullPage, Pass, Place
+from pipeline.desk.volume.writers.book.front import Pages, contents, imprint, instruments, prose, title_page
+from pipeline.model.options import Sheet
+from pipeline.writers.pdf import PER_MM, Paper
+from pipeline.writers.pdf.faces import first_face
+
+#: Margins of pages of words, and where page numbers stand above the lower edge.
+_SIDE, _TOP, _FOOT = 28 * PER_MM, 24 * PER_MM, 26 * PER_MM
+_NUMBER_UP = 6.2 * PER_MM
+_NUMBER = Style(10)
+#: Passes after which pages that still move would be a fault of the program.
+_MOST = 6
+
+_FRONT, _MUSIC, _BACK = "front", "music", "back"
+
+
+def write_book(volume: Volume, sheet: Sheet = Sheet.A4, said: Callable[[str], None] = lambda _: None) -> bytes:
+    """The volume as a PDF file, its fonts inside: bookmarks, page labels, what catalogues ask for. The same volume
+    gives the same bytes. ``said`` is told what is under way.
+
+    Raises ValueError for a page with something that the writer does not know.
+    """
+    setting = _Setting(volume, Paper[sheet.name], placed(volume.leaves))
+    known: Mapping[str, int] = {}
+    for number in range(1, _MOST + 1):
+        said(f"pages counted, time {number}")
+        turn = Pass(known, draws=False)
+        setting.set(turn)
+        if turn.found == known:
+            said("pages drawn")
+            return setting.set(Pass(known, draws=True))
+        known = turn.found
+    raise RuntimeError("the pages of the volume never come to rest")
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    volume: Volume
+    paper: Paper
+    placed: tuple[Placed, ...]
+
+    def set(self, turn: Pass) -> bytes:
+        """The file as one pass sets it."""
+        content = BytesIO()
+        wide, high = (side * PER_MM for side in self.paper.value)
+        before = turn.known.get(_MUSIC, 1) - 1
+        pages = Pages(turn, before)
+        words = Frame(_SIDE, _FOOT, wide - 2 * _SIDE, high - _TOP - _FOOT, 0, 0, 0, 0)
+        whole = Frame(0, 0, wide, high, 0, 0, 0, 0)
+        templates = [
+            PageTemplate(_FRONT, [words], onPageEnd=lambda canvas, _: _numbered(canvas, pages, wide)),
+            PageTemplate(_MUSIC, [whole], onPageEnd=lambda canvas, _: _numbered(canvas, pages, wide)),
+        ]
+        document = _Document(content, (wide, high), self.volume, templates)
+        document.begins = before
+        document.build(list(self._story(pages)))
+        return content.getvalue()
+
+    def _story(self, pages: Pages) -> Iterator[Flowable]:
+        volume, turn = self.volume, pages.turn
+        yield from title_page(volume)
+        yield from imprint(volume)
+        yield from contents(volume, self.placed, pages)
+        yield from prose(volume.introduction, "introduction", pages)
+        yield from prose(volume.method, "method", pages)
+        yield from instruments(volume, pages)
+        yield NextPageTemplate(_MUSIC)
+        yield PageBreak()
+        # Music begins on a right-hand page.
+        last_words = turn.known.get("end-of-words", 1)
+        if last_words % 2:
+            yield FullPage("", (), turn)
+        for place in self.placed:
+            yield from self._piece(place, turn)
+        yield NextPageTemplate(_FRONT)
+        yield from report_pages(volume, pages)
+        yield from index_pages(volume, pages)
+
+    def _piece(self, placed_: Placed, turn: Pass) -> Iterator[Flowable]:
+        first = placed_ is self.placed[0]
+        start = (Place(_MUSIC),) if first else ()
+        if placed_.blank:
+            yield FullPage("", start, turn)
+            start = ()
+        for number, svg in enumerate(placed_.pages):
+            leaf = placed_.leaf
+            here = (*start, Place(leaf.place, leaf.title, 1)) if not number else ()
+            yield FullPage(svg, (Place("pieces", "Music"), *here) if first and not number else here, turn)
+
+
+def _numbered(canvas: Canvas, pages: Pages, wide: float) -> None:
+    """The number of the page at its foot; none on the title and its back, nor on an empty page."""
+    physical = canvas.getPageNumber()
+    if physical > 2 and physical not in pages.turn.empty:
+        centred(canvas, wide / 2, _NUMBER_UP, pages.label_of(physical), _NUMBER, wide)
+
+
+class _Document(BaseDocTemplate):
+    """The file with what catalogues and readers of files ask for."""
+
+    def __init__(
+        self, content: BytesIO, size: tuple[float, float], volume: Volume, templates: list[PageTemplate]
+    ) -> None:
+        book, heading = volume.book, volume.heading
+        about = [part for part in (book.subtitle, edition_said(heading)) if part]
+        face: Any = first_face()
+        super().__init__(
+            content,
+            pagesize=size,
+            pageTemplates=templates,
+            invariant=1,
+            pageCompression=1,
+            initialFontName=face,
+            title=book.title,
+            author="; ".join(name or initials for initials, name in editors_of(volume)),
+            subject=". ".join(about),
+            creator="longneck",
+            keywords=sorted({leaf.heading.instrument.name for leaf in volume.leaves}),
+            displayDocTitle=1,
+            lang="en",
+        )
+        self.begins = 0
+
+    def beforeDocument(self) -> None:  # noqa: N802  # the library's name
+        canvas = self.canv
+        canvas.addPageLabel(0, "ROMAN_LOWER", 1)
+        if self.begins:
+            canvas.addPageLabel(self.begins, "ARABIC", 1)
+        canvas.showOutline()
