@@ -101,7 +101,7 @@ def build_piece(
     if options.wants(Form.EVENTS):
         artefacts.append((EVENTS, write_events(voiced, score, read.song)))
     artefacts.append((FINDINGS, write_findings(source.name, found)))
-    artefacts += _report(acts, source.name, options)
+    artefacts += _report(acts, source.name, options, home)
     if played is not None and options.wants(Form.PROOF):
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
         slips = proposals_of(source, read.sounding) if options.misprints else None
@@ -119,10 +119,10 @@ def _views(printed: list[_Printed]) -> tuple[View, ...]:
     return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in shown)
 
 
-def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
+def _report(acts: Apparatus, name: str, options: Options, home: str) -> Iterator[Artefact]:
     if options.wants(Form.REPORT):
-        proof = PROOF if options.wants(Form.PROOF) else ""
-        yield REPORT, write_report(acts, name.rpartition("/")[2], proof=proof)
+        proof, up = (PROOF, home) if options.wants(Form.PROOF) else ("", "")
+        yield REPORT, write_report(acts, name.rpartition("/")[2], proof=proof, home=up)
         yield REPORT_TABLE, write_table(acts)
 
 

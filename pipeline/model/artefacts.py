@@ -76,6 +76,12 @@ def page_name(score: str, number: int) -> str:
     return f"{score}-{number:03d}.svg"
 
 
+def proof_address(at: str) -> str:
+    """What stands behind ``#`` in the address of a sign or bar on a proof page. That of a bar is ``m12``, the twelfth
+    typed: ``b12`` is what a reader types, and means the number in print."""
+    return f"m{at[1:]}" if at[:1] == "b" and at[1:].isdigit() else at
+
+
 def is_artefact(name: str) -> bool:
     """True for the names of files that a build makes: these it may take away again."""
     return any(kind.matches(name) for kind in KINDS)

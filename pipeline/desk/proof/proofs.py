@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from pipeline.desk.misprints.proposal import Proposal
 from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
+from pipeline.desk.proof.reading import bar_texts
 from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, Proof, ShownFinding, View
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Performance
 from pipeline.model.pitch import CONCERT_A
+from pipeline.model.record import replace
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.model.voiced import VoicedPiece
@@ -32,7 +34,8 @@ def proof_of(
 ) -> Proof:
     """Everything that the proof page of one piece shows. ``texts`` are the piece and the headings it inherits,
     outermost first; ``views`` are the printed pages; ``proposals`` is None where none were looked for. Linear time."""
-    bars = typed_bars(voiced, song)
+    contents = {bar.line: bar.content for bar in bar_texts(texts[0])}
+    bars = tuple(replace(bar, content=contents.get(bar.line, "")) for bar in typed_bars(voiced, song))
     heading = voiced.sounding.heading
     return Proof(
         heading.title,
@@ -79,17 +82,18 @@ def _shown(found: Sequence[Diagnostic], texts: Sequence[SourceText], finder: Pla
 def _finding(found: Diagnostic, numbers: dict[str, int], finder: PlaceFinder) -> ShownFinding:
     span = found.span
     text = numbers.get(span.file, -1)
+    at = finder.at(span.line, span.start, span.end) if text == 0 else ""
     return ShownFinding(
         found.code.slug,
         found.severity.value,
         found.code.title,
         found.message,
         found.hint,
-        found.bar,
+        found.bar or finder.label(at),
         text,
         span.line,
         span.start,
         span.end,
-        finder.at(span.line, span.start, span.end) if text == 0 else "",
+        at,
         tuple(Elsewhere(other.message, numbers.get(other.span.file, -1), other.span.line) for other in found.related),
     )

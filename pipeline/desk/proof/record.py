@@ -48,6 +48,8 @@ class TypedBar:
     start: int
     end: int
     signs: tuple[TypedSign, ...]
+    #: A name of what its line and those under it hold; empty where it has no line of its own.
+    content: str = ""
 
 
 class Hand(Enum):

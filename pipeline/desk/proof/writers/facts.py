@@ -15,13 +15,15 @@ _SOUNDERS = {Sounder.LUTE: 0, Sounder.VOICE: 1, Sounder.BASS: 2}
 def facts(proof: Proof) -> dict[str, object]:
     """``views``: name, title, pages (width, height, numbers of the bars on it). ``says``: what is said of signs.
     ``bars``: label, line, start, end, then five for each sign: its name (what follows the bar's, or whole), its line
-    counted from the bar's, start, end, place in ``says``. ``heard``: length, four for each tone (onset, length,
-    pitch, 0 lute, 1 voice, 2 bass), onsets of the events. ``images``: the bars of each image, as numbers."""
+    counted from the bar's, start, end, place in ``says``. ``contents``: a name of what each bar holds. ``heard``:
+    length, four for each tone (onset, length, pitch, 0 lute, 1 voice, 2 bass), onsets of the events. ``images``: the
+    bars of each image, as numbers."""
     says: dict[str, int] = {}
     return {
         "views": [_view(view) for view in proof.views],
         "bars": [_bar(bar, says) for bar in proof.bars],
         "says": list(says),
+        "contents": [bar.content for bar in proof.bars],
         "heard": [_heard(bar) for bar in proof.heard],
         "pace": proof.crotchets,
         "pitch": proof.pitch,

@@ -11,10 +11,10 @@ from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedP
 from pipeline.desk.proof.writers.links import link, links
 from pipeline.desk.proof.writers.words import counted, title_of
 from pipeline.model.artefacts import PROOF
-from pipeline.writers.html import Element, element, page
+from pipeline.writers.html import ALL_PIECES, Element, element, page, page_header
 
 _COLUMNS = ("Piece", "Errors", "Warnings", "Notes", "Files")
-_TITLE = "All pieces"
+_TITLE = ALL_PIECES
 
 
 def write_index(listing: Listing, *, live: bool = False) -> bytes:
@@ -27,12 +27,10 @@ def write_index(listing: Listing, *, live: bool = False) -> bytes:
     body = element(
         "body",
         {"class": "index", "data-folder": listing.folder},
+        page_header(title, [_said(listing.counts)], (), *_way(listing)),
         element(
             "main",
             None,
-            *_way(listing),
-            element("h1", None, title),
-            element("p", {"class": "faint"}, _said(listing.counts)),
             *(_search() if _searched(listing) else ()),
             element("div", {"class": "wide", "tabindex": "0", "role": "region", "aria-label": "Pieces"}, table),
         ),
@@ -132,4 +130,4 @@ def _piece(piece: ListedPiece, folder: str) -> Element:
 
 def _counts(counts: Counts) -> Iterator[Element]:
     for kind, number in (("error", counts.errors), ("warning", counts.warnings), ("note", counts.notes)):
-        yield element("td", {"class": f"severity-{kind}" if number else "faint"}, str(number))
+        yield element("td", {"class": f"severity-{kind}" if number else "faint"}, str(number) if number else None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pipeline.desk.proof.record import LikelyMisprint, MarkedPlace, Proof
 from pipeline.desk.proof.writers.words import place_of
+from pipeline.model.artefacts import proof_address
 from pipeline.model.facsimile import FolioImage
 from pipeline.writers.html import Element, element
 
@@ -108,4 +109,4 @@ def _list_pane(name: str, title: str, items: list[Element], nothing: Element, *,
 
 
 def _go(at: str, words: str) -> Element:
-    return element("a", {"class": "go", "href": f"#{at}", "data-at": at}, words)
+    return element("a", {"class": "go", "href": f"#{proof_address(at)}", "data-at": at}, words)

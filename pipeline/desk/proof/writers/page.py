@@ -12,7 +12,7 @@ from pipeline.desk.proof.writers.links import file_links
 from pipeline.desk.proof.writers.lists import hand_pane, misprint_pane, source_pane
 from pipeline.desk.proof.writers.tools import help_dialog, pane_buttons, sign_bar, tools
 from pipeline.desk.proof.writers.words import counted, title_of
-from pipeline.writers.html import Block, Element, data, element, page
+from pipeline.writers.html import ALL_PIECES, Block, Element, data, element, page, page_header
 
 #: In the order in which they stand in the page: each may use what stands before it.
 _SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "keys")
@@ -62,19 +62,12 @@ def _first_list(proof: Proof) -> str:
 
 
 def _header(proof: Proof) -> Element:
-    home = element("a", {"class": "home screen-only", "href": proof.home}, "All pieces") if proof.home else None
     more = f"{proof.composer} · {proof.texts[0].name} · " if proof.composer else f"{proof.texts[0].name} · "
     tally = f"{counted(len(proof.bars), 'bar')} · {_tally(proof)}"
-    return element(
-        "header",
-        None,
-        element(
-            "div",
-            {"class": "heading"},
-            element("h1", None, title_of(proof.title, proof.texts[0].name)),
-            element("p", {"class": "faint"}, element("span", {"class": "more"}, more), tally),
-        ),
-        home,
+    return page_header(
+        title_of(proof.title, proof.texts[0].name),
+        [element("p", {"class": "faint"}, element("span", {"class": "more"}, more), tally)],
+        [(proof.home, ALL_PIECES)],
         file_links(proof.files),
         tools(proof),
     )

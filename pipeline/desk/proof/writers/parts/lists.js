@@ -5,6 +5,7 @@ function showPane(name) {
   document.body.dataset.pane = name;
   if (isList) document.body.dataset.list = name;
   pressPanes();
+  if (name === "source") followSource(now.chosen || inSight());
 }
 
 function pressPanes() {
@@ -42,7 +43,7 @@ document.addEventListener("click", (event) => {
   if (button) {
     const name = button.closest(".item").dataset.at;
     if (name !== now.chosen) choose(name, "hand");
-    toggleOther(name);
+    toggleOther(name, true);
   }
 });
 
@@ -78,10 +79,22 @@ for (const picture of all("#source img"))
     picture.replaceWith(words);
   });
 
+// The first bar of the score that is in sight.
+function inSight() {
+  const pane = scorePane.getBoundingClientRect();
+  for (const sheet of drawnSheets().filter((each) => each.view === now.view))
+    for (const measure of all(".measure", sheet.root)) {
+      const box = measure.getBoundingClientRect();
+      if (box.top >= pane.top && box.top < pane.bottom && box.width) return "b" + /^m(\d+)/.exec(measure.id)[1];
+    }
+  return "";
+}
+
 // Bring the folio of the chosen bar into sight.
 function followSource(name) {
   const number = barOf(name);
   const place = number ? facts.images.findIndex((each) => each.includes(number)) : -1;
+  if (place < 0 && playing) return;
   const figures = all("#source figure");
   figures.forEach((figure, each) => figure.classList.toggle("here", each === place));
   if (place >= 0 && document.body.dataset.list === "source") bring(byId("source"), figures[place].querySelector("figcaption"));

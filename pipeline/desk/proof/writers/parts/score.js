@@ -225,16 +225,46 @@ function setView(name) {
   if (now.chosen) chooseInScore(now.chosen, true);
 }
 
-// 1 is as wide as the pane.
+// 1 is as wide as the pane. What is chosen stays where it is, if it is in sight; else the middle does.
 function setSize(size) {
-  const before = scorePane.scrollHeight || 1;
-  const middle = (scorePane.scrollTop + scorePane.clientHeight / 2) / before;
+  const held = heldPlace();
   now.size = Math.min(4, Math.max(0.25, Math.round(size * 100) / 100));
   scorePane.style.setProperty("--size", now.size);
   byId("size").textContent = `${Math.round(now.size * 100)} %`;
-  scorePane.scrollTop = middle * scorePane.scrollHeight - scorePane.clientHeight / 2;
+  held();
 }
 
+// Remembers what is looked at; the function that comes back brings it to the same place again.
+function heldPlace() {
+  const pane = scorePane.getBoundingClientRect();
+  const across = (scorePane.scrollLeft + scorePane.clientWidth / 2) / (scorePane.scrollWidth || 1);
+  const down = (scorePane.scrollTop + scorePane.clientHeight / 2) / (scorePane.scrollHeight || 1);
+  const middleOf = (node) => {
+    const box = node.getBoundingClientRect();
+    return [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+  };
+  const chosen = drawnSheets().filter((sheet) => sheet.view === now.view).map((sheet) => sheet.root.querySelector(".chosen")).find(Boolean);
+  const [left, top] = chosen ? middleOf(chosen) : [NaN, NaN];
+  const seen = left > pane.left && left < pane.right && top > pane.top && top < pane.bottom;
+  return () => {
+    if (!seen) {
+      scorePane.scrollTop = down * scorePane.scrollHeight - scorePane.clientHeight / 2;
+      scorePane.scrollLeft = across * scorePane.scrollWidth - scorePane.clientWidth / 2;
+      return;
+    }
+    const [nowLeft, nowTop] = middleOf(chosen);
+    scorePane.scrollLeft += nowLeft - left;
+    scorePane.scrollTop += nowTop - top;
+  };
+}
+
+// On paper nothing is folded.
+let unfolded = [];
 addEventListener("beforeprint", () => {
+  unfolded = all("main details:not([open])");
+  for (const fold of unfolded) fold.open = true;
   for (const sheet of sheets.values()) if (sheet.view === now.view) draw(sheet);
+});
+addEventListener("afterprint", () => {
+  for (const fold of unfolded) fold.open = false;
 });
