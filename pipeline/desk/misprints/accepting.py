@@ -14,7 +14,7 @@ from pipeline.model.tablature import Bar, Tablature
 from pipeline.model.text import SourceText, Span
 from pipeline.source.parse import parse
 
-__all__ = ["NotAcceptedError", "accepted", "initials_for"]
+__all__ = ["NotAcceptedError", "accepted", "free_letter", "initials_for"]
 
 
 class NotAcceptedError(Exception):
@@ -74,13 +74,18 @@ def _note(tablature: Tablature, suspicion: Suspicion, initials: str) -> Note | N
     bar = _bar_at(tablature, place)
     if bar is None:
         return None
-    used = _letters(bar)
     behind = 0 if suspicion.slip is Slip.BAR_LINE_MISSING else _last_line(tablature, bar)
-    letter = next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used and one > max(used, default="")), "")
-    letter = letter or next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used), "")
+    letter = free_letter(bar)
     if not letter:
         return None
     return Note(letter, f'"{letter} {initials}: {", ".join(suspicion.reasons)}', behind)
+
+
+def free_letter(bar: Bar) -> str:
+    """A letter that is no label in a bar yet, behind those that are, if one is left there; empty if all are taken."""
+    used = _letters(bar)
+    letter = next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used and one > max(used, default="")), "")
+    return letter or next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used), "")
 
 
 def _bar_at(tablature: Tablature, place: Span) -> Bar | None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import dataclasses
+from collections.abc import Iterable, Iterator, Sequence
 
 from pipeline.desk.misprints.proposal import Proposal
-from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
+from pipeline.desk.proof.prove import Answers, PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
 from pipeline.desk.proof.reading import bar_texts
-from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, Proof, ShownFinding, View
+from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, MarkedPlace, Proof, ShownFinding, View
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
@@ -48,11 +49,21 @@ def proof_of(
         performance.crotchets,
         heading.pitch or CONCERT_A,
         _shown(found, texts, PlaceFinder(bars)),
-        (*marked_places(apparatus), *weak_bars(voiced)),
+        (*_answered(marked_places(apparatus), Answers(voiced.sounding, texts[0])), *weak_bars(voiced)),
         None if proposals is None else tuple(_misprint(proposal) for proposal in proposals),
         tuple(images),
         tuple(files),
     )
+
+
+def _answered(places: Iterable[MarkedPlace], answers: Answers) -> Iterator[MarkedPlace]:
+    """The places, with what to type where it is open, or decided by the reading alone, which octave is meant."""
+    for place in places:
+        if place.octaves:
+            typed = answers.to(place.at[0], place.octaves, place.meant, place.sounding)
+            yield dataclasses.replace(place, answers=typed)
+        else:
+            yield place
 
 
 def _misprint(proposal: Proposal) -> LikelyMisprint:

@@ -64,6 +64,17 @@ class Hand(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class Answer:
+    """What the editor types to decide a question: what it says, and ``typed``, the lines that come in the place of
+    lines ``first`` to ``last`` of the text."""
+
+    words: str
+    first: int
+    last: int
+    typed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MarkedPlace:
     """A place that the editor or the reading had a hand in: the names of its signs, the first the one meant; what was
     done, in a word; why. ``octaves`` is where the line is meant (+1 above its sound, -1 below), 0 for what is no
@@ -77,6 +88,7 @@ class MarkedPlace:
     octaves: int = 0
     sounding: str = ""
     meant: str = ""
+    answers: tuple[Answer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from pipeline.desk.proof.record import LikelyMisprint, MarkedPlace, Proof
+from shlex import quote
+
+from pipeline.desk.proof.record import Answer, LikelyMisprint, MarkedPlace, Proof
 from pipeline.desk.proof.writers.words import place_of
 from pipeline.model.artefacts import proof_address
 from pipeline.model.facsimile import FolioImage
@@ -28,7 +30,26 @@ def _mark(place: MarkedPlace) -> Element:
         switch = element("button", {"type": "button", "class": "switch screen-only", "aria-pressed": "false"}, words)
     tag = element("span", {"class": f"tag hand-{place.hand.value}"}, place.what)
     top = element("p", {"class": "where"}, _go(at, place_of(place.bar, 0, at)), " ", tag)
-    return element("li", where, top, element("p", None, place.why), switch)
+    return element("li", where, top, element("p", None, place.why), switch, _answers(place.answers))
+
+
+def _answers(answers: tuple[Answer, ...]) -> Element | None:
+    """What to type, to be unfolded and copied."""
+    if not answers:
+        return None
+    made = [child for answer in answers for child in _answer(answer)]
+    return element("details", {"class": "answer screen-only"}, element("summary", None, "Answer it"), *made)
+
+
+def _answer(answer: Answer) -> tuple[Element, Element]:
+    lines = f"line {answer.first}" if answer.first == answer.last else f"lines {answer.first}–{answer.last}"
+    said = element("p", None, f"{answer.words}: type in place of {lines} ", copy_button())
+    return said, element("pre", None, element("code", None, "\n".join(answer.typed)))
+
+
+def copy_button() -> Element:
+    """Copies the ``code`` that stands in or after its paragraph."""
+    return element("button", {"type": "button", "class": "copy screen-only"}, "Copy")
 
 
 def misprint_pane(proof: Proof) -> Element:
@@ -47,7 +68,7 @@ def _misprint(each: LikelyMisprint, piece: str) -> Element:
     way = element(
         "p", None, element("code", None, each.typed), " → ", element("code", {"class": "typed"}, each.proposed)
     )
-    command = element("code", None, f"longneck propose {piece} --accept {each.id}")
+    command = element("code", {"class": "typed"}, f"longneck propose {quote(piece)} --accept {each.id}")
     return element(
         "li",
         {"class": "item misprint", "data-at": each.at},
@@ -61,7 +82,9 @@ def _misprint(each: LikelyMisprint, piece: str) -> Element:
         ),
         way,
         element("p", None, each.why) if each.why else None,
-        element("p", {"class": "faint"}, command, " writes it into the text"),
+        element(
+            "p", {"class": "faint"}, command, " writes it into the text, anywhere in the collection ", copy_button()
+        ),
     )
 
 

@@ -39,6 +39,8 @@ document.addEventListener("click", (event) => {
     goTo(link, link.closest("section").id);
     return;
   }
+  const copies = event.target.closest && event.target.closest(".copy");
+  if (copies) copyFor(copies);
   const button = event.target.closest && event.target.closest(".switch");
   if (button) {
     const name = button.closest(".item").dataset.at;
@@ -46,6 +48,23 @@ document.addEventListener("click", (event) => {
     toggleOther(name, true);
   }
 });
+
+// Copy what is to be typed: the last code of the button's paragraph, or the block after it.
+async function copyFor(button) {
+  const paragraph = button.closest("p");
+  const after = paragraph.nextElementSibling;
+  const code = after && after.matches("pre") ? after : all("code", paragraph).at(-1);
+  let done = true;
+  try {
+    await navigator.clipboard.writeText(code.textContent);
+  } catch {
+    // without leave to use the clipboard: what is selected can still be copied
+    getSelection().selectAllChildren(code);
+    done = document.execCommand("copy");
+  }
+  button.textContent = done ? "Copied" : "Selected: copy it";
+  setTimeout(() => (button.textContent = "Copy"), 2000);
+}
 
 // --- filters ----------------------------------------------------------------------------------------------
 
