@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from pipeline.desk.misprints.proposals import proposals_of
 from pipeline.desk.proof.proofs import proof_of
+from pipeline.desk.proof.reading import bar_texts, marks_found, progress_of, write_progress
 from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
@@ -32,6 +33,7 @@ from pipeline.model.artefacts import (
     FINDINGS,
     MIDI,
     PART,
+    PROGRESS,
     PROOF,
     REPORT,
     REPORT_TABLE,
@@ -44,6 +46,7 @@ from pipeline.model.options import Options, Sheet
 from pipeline.model.score import Score
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
+from pipeline.model.voicefile import VoiceFile
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
 from pipeline.writers.events import write_events
@@ -79,10 +82,11 @@ def build_piece(
     images: Images = NO_IMAGES,
     home: str = "",
     before: tuple[Diagnostic, ...] = (),
+    marks: VoiceFile | None = None,
 ) -> PieceResult:
     """Make every artefact of a piece. Faults become findings; what could be read is still made. ``files`` are the
     notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces;
-    ``before`` is what was found while its bytes became text."""
+    ``before`` is what was found while its bytes became text; ``marks`` are those of whoever proof-reads it."""
     read = read_piece(source, inherited, files, images)
     reading = led(read.sounding, read.song)
     voiced = spell(reading.value)
@@ -93,7 +97,8 @@ def build_piece(
     scores = ((EDITION, shown), (PART, part_of(voiced, read.song, options.part)), (COPY, plan.score))
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
-    found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)
+    marked = marks_found(source, marks if options.wants(Form.PROOF) else None)
+    found = read.settled(*before, *marked.diagnostics, *reading.diagnostics, *plan.diagnostics, *unprinted)
     artefacts = [artefact for one in printed for artefact in one.artefacts]
     played = perform(voiced, read.song) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
     if played is not None and options.wants(Form.MIDI):
@@ -106,8 +111,12 @@ def build_piece(
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
         slips = proposals_of(source, read.sounding) if options.misprints else None
         views = _views(printed)
-        proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
+        proof = proof_of(
+            texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home, marked.value
+        )
         artefacts.append((PROOF, write_proof(proof, live=options.live)))
+        if marked.value is not None:
+            artefacts.append((PROGRESS, write_progress(progress_of(bar_texts(source), marked.value))))
     warnings = tuple(warning for one in printed for warning in one.warnings)
     on_page = read.images if options.wants(Form.PROOF) else ()
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)

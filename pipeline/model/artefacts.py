@@ -27,6 +27,8 @@ USUAL = tuple(form for form in Form if form not in (Form.PDF, Form.MIDI))
 EDITION, PART, COPY = "edition", "part", "reduction"
 MIDI, EVENTS, PROOF = "practice.mid", "events.xml", "proof.html"
 FINDINGS, NOT_BUILT = "findings.json", "not-built.json"
+#: How far the piece is proof-read, where its reader's marks lie beside it in a file that ends in ``MARKS``.
+PROGRESS, MARKS = "progress.json", ".read.json"
 REPORT, REPORT_TABLE = "critical-report.html", "critical-report.csv"
 
 #: What readers call the scores.
@@ -67,6 +69,7 @@ KINDS = (
     Kind(FINDINGS, None, "Findings, JSON"),
     Kind(NOT_BUILT, None, "Why there is no newer build, JSON"),
     Kind(PROOF, Form.PROOF, ""),
+    Kind(PROGRESS, Form.PROOF, ""),
     *(Kind(f"facsimile-#.{ending}", Form.PROOF, "") for ending in ("png", "jpg", "webp")),
 )
 

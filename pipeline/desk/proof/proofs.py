@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from pipeline.desk.misprints.proposal import Proposal
 from pipeline.desk.proof.prove import Answers, PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
-from pipeline.desk.proof.reading import bar_texts
+from pipeline.desk.proof.reading import Marks, bar_texts
 from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, MarkedPlace, Proof, ShownFinding, View
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.diagnostics import Diagnostic
@@ -32,6 +32,7 @@ def proof_of(
     proposals: Sequence[Proposal] | None = None,
     files: Sequence[str] = (),
     home: str = "",
+    marks: Marks | None = None,
 ) -> Proof:
     """Everything that the proof page of one piece shows. ``texts`` are the piece and the headings it inherits,
     outermost first; ``views`` are the printed pages; ``proposals`` is None where none were looked for. Linear time."""
@@ -53,6 +54,7 @@ def proof_of(
         None if proposals is None else tuple(_misprint(proposal) for proposal in proposals),
         tuple(images),
         tuple(files),
+        marks,
     )
 
 

@@ -12,10 +12,11 @@ from pipeline.desk.proof.writers.links import file_links
 from pipeline.desk.proof.writers.lists import hand_pane, misprint_pane, source_pane
 from pipeline.desk.proof.writers.tools import help_dialog, pane_buttons, sign_bar, tools
 from pipeline.desk.proof.writers.words import counted, title_of
+from pipeline.desk.proof.writers.work import work_pane
 from pipeline.writers.html import ALL_PIECES, Block, Element, data, element, page, page_header
 
 #: In the order in which they stand in the page: each may use what stands before it.
-_SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "keys")
+_SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "work", "keys")
 
 
 def write_proof(proof: Proof, *, live: bool = False) -> bytes:
@@ -28,6 +29,7 @@ def write_proof(proof: Proof, *, live: bool = False) -> bytes:
         hand_pane(proof),
         misprint_pane(proof),
         source_pane(proof),
+        work_pane(proof),
     )
     body = element(
         "body",

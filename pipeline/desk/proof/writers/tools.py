@@ -20,7 +20,9 @@ KEYS = (
     ("x", "stop"),
     ("v", "edition or singer’s copy"),
     ("+ − 0", "larger, smaller, fit to the window"),
-    ("1 … 6", "score, text, findings, editor’s hand, misprints, source"),
+    ("d u", "this bar is read, or not; next bar not read"),
+    ("e", "write a note on this bar"),
+    ("1 … 7", "score, text, findings, editor’s hand, misprints, source, proof-reading"),
     ("?", "this help"),
     ("Esc", "stop, close, clear the selection"),
 )
@@ -80,6 +82,7 @@ def pane_buttons(proof: Proof) -> Element:
         ("hand", "Editor’s hand", len(proof.marks)),
         ("misprints", "Misprints", len(proof.misprints or ())),
         ("source", "Source", len(proof.images)),
+        ("reading", "Reading", -1),
     )
     buttons = [
         _button(

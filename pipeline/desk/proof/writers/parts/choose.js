@@ -18,6 +18,7 @@ function choose(name, from) {
   if (seen && from !== pane.id) bring(pane, seen);
   followSource(name);
   tell(name, items);
+  showNote();
   if (name && from !== "address") remember(addressOf(name), from);
 }
 

@@ -5,7 +5,7 @@
 {
   const EVERY = 120;
   const key = "longneck " + location.pathname;
-  const panes = ["score", "text", "findings", "hand", "misprints", "source"];
+  const panes = ["score", "text", "findings", "hand", "misprints", "source", "reading"];
   const isProof = document.body.classList.contains("proof");
   let first = null;
   let asked = 0;

@@ -22,6 +22,7 @@ const SHEET_STYLE = `
   .chosen { fill: var(--accent); fill-opacity: .34; stroke: var(--accent); stroke-width: 30; }
   .measure > .chosen { fill-opacity: .12; }
   .sounding { fill: var(--accent); fill-opacity: .5; }
+  .read { fill: var(--emended); fill-opacity: .07; }
   .aside { opacity: .3; }
   .other, .other path { fill: var(--restored); color: var(--restored); stroke: var(--restored); }
 `;
@@ -67,6 +68,7 @@ function draw(sheet) {
   sheet.root.replaceChildren(style, drawing);
   markHand(sheet);
   markFindings(sheet);
+  markReadIn(sheet);
   for (const name of now.other) showOther(sheet, name);
   if (now.chosen && sheet.bars.has(barOf(now.chosen))) markChosen(sheet, now.chosen);
 }
