@@ -208,18 +208,18 @@ BodyItem = Bar | Directive | PageBreak | CommentLine | UnreadLine
 
 #: Keys of heading lines in their canonical order.
 HEADING_KEYS = (
-    "title", "composer", "source", "facsimile", "editor", "instrument", "stopped", "frets", "course", "diapasons",
-    "pitch", "strings", "signs", "lines", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer",
-    "severity", "remark",
+    "title", "composer", "source", "facsimile", "systems", "editor", "instrument", "stopped", "frets", "course",
+    "diapasons", "pitch", "strings", "signs", "lines", "values", "stems", "metre", "key", "voices", "arpeggio", "mark",
+    "layer", "severity", "remark",
 )  # fmt: skip
 
 
 class HeadingLine(Record, frozen=True):
     """``key value`` before the music.
 
-    ``key`` is the first word, one of ``HEADING_KEYS``; source, facsimile, editor, course, mark, layer and severity have
-    a second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest. ``inherited`` says it came from the
-    folder's headings.
+    ``key`` is the first word, one of ``HEADING_KEYS``; source, facsimile, systems, editor, course, mark, layer and
+    severity have a second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest. ``inherited`` says it came
+    from the folder's headings.
     """
 
     key: str

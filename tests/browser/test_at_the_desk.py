@@ -4,19 +4,22 @@ what stays in its place."""
 from __future__ import annotations
 
 import base64
+import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pypdfium2
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
+from pipeline.desk.proof.reading import read_marks
 from pipeline.folder.batch import build_all
 from pipeline.folder.files import discover
 from pipeline.model.options import Options
 from tests.browser.conftest import Page
 from tests.browser.machine import complaints, sized
+from tests.browser.test_sound import SPY
 
 #: Twelve bars in print, of which the first is the second typed and the eleventh an ending; bars 7 on on another folio.
 PIECE = """\
@@ -25,6 +28,8 @@ title A dance
 source A = Trial book
 facsimile 1r = scans/1r.png
 facsimile 1v = scans/1v.png
+systems 1r = 10-30, 40-60, across 5-95
+systems 1v = 2 in 10-70
 editor EB = E. B.
 instrument theorbo in A
 metre C
@@ -62,7 +67,10 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "book" / "heading.intav").write_text("longneck 1\ncomposer Nobody\n", encoding="utf-8")
     (folder / "book" / "dance.intav").write_text(PIECE, encoding="utf-8")
     for name in ("1r", "1v"):
-        Image.new("RGB", (600, 800), "ivory").save(folder / "book" / "scans" / f"{name}.png")
+        image = Image.new("RGB", (600, 800), "ivory")
+        for top in (80, 320):  # a system red, the other blue
+            ImageDraw.Draw(image).rectangle((30, top, 570, top + 160), fill="red" if top == 80 else "blue")
+        image.save(folder / "book" / "scans" / f"{name}.png")
     for done in build_all(discover([folder]), folder / "out", Options()):
         assert not done.fault, done.fault
     return folder / "out"
@@ -210,3 +218,129 @@ def test_a_long_word_pushes_nothing_out(desk: Page) -> None:
         390,
         desk.run("return document.getElementById('hand').clientWidth"),
     ]
+
+
+def colour(desk: Page, selector: str) -> tuple[int, int, int]:
+    """What is seen in the middle of an element."""
+    x, y = desk.run(
+        "const box = document.querySelector(arguments[0]).getBoundingClientRect();"
+        "return [box.left + box.width / 2, box.top + box.height / 2]",
+        selector,
+    )
+    with Image.open(io.BytesIO(desk.driver.get_screenshot_as_png())) as seen:
+        red, green, blue = seen.convert("RGB").getpixel((int(x), int(y)))
+    return red, green, blue
+
+
+def test_the_strip_of_the_system_follows(desk: Page) -> None:
+    desk.run("choose('b3', 'score')")
+    desk.press("s")
+    desk.wait("return document.getElementById('strip-image').naturalWidth === 600")
+    assert desk.run("return document.getElementById('strip-said').textContent") == "Folio 1r, bars upbeat–2"
+    assert colour(desk, "#strip .cut") == (255, 0, 0)
+    height, width = desk.run(
+        "const cut = document.querySelector('#strip .cut'); return [cut.clientHeight, cut.clientWidth]"
+    )
+    assert height == pytest.approx(width * 160 / 540, rel=0.02)  # 20 % of 800, 90 % of 600
+    desk.press("N")
+    assert desk.run("return document.getElementById('strip-said').textContent") == "Folio 1r, bars 3–6"
+    assert colour(desk, "#strip .cut") == (0, 0, 255)
+    desk.run("sounding('b9e1')")  # and what is heard
+    assert desk.run("return document.getElementById('strip-said').textContent").startswith("Folio 1v, bars 7–")
+    desk.run("unsounding()")
+    desk.press("s")
+    assert not desk.run("return document.getElementById('strip').checkVisibility()")
+
+
+def test_folios_are_enlarged_and_lead_to_their_bars(desk: Page) -> None:
+    desk.run("choose('b5', 'score')")
+    desk.press("6")
+    desk.wait("return document.querySelector('#source img').naturalWidth === 600")
+    zone, picture = desk.run(
+        "return ['#source .zone', '#source img'].map((each) => { const box = document.querySelector(each)"
+        ".getBoundingClientRect(); return [box.top, box.height] })"
+    )
+    assert (zone[0] - picture[0]) / picture[1] == pytest.approx(0.4, abs=0.01)
+    assert zone[1] / picture[1] == pytest.approx(0.2, abs=0.01)
+    desk.click("return document.getElementById('nearer')")
+    assert desk.run("return document.querySelector('#source img').width") == pytest.approx(
+        1.5 * desk.run("return document.querySelector('#source .wide').clientWidth"), abs=2
+    )
+    desk.run(
+        "const box = document.querySelector('#source img').getBoundingClientRect();"
+        "document.querySelector('#source img').dispatchEvent(new MouseEvent('click', {bubbles: true,"
+        "clientX: box.left + box.width * 0.9, clientY: box.top + box.height * 0.2}))"
+    )
+    assert desk.run("return bars[barOf(now.chosen) - 1].label") == "2"  # the last of three in the first system
+
+
+def test_one_sign_both_octaves_and_a_loop_are_heard(desk: Page) -> None:
+    desk.run(SPY + "document.getElementById('pace').value = 240; choose('b2e1c4', '')")
+    desk.press("i")
+    assert desk.run("return window.struck.length") == 1
+    desk.run("hush(); window.struck = []; choose('b2e1', '')")
+    desk.press("i")
+    assert desk.run("return window.struck.length") == 3  # X,4:2,3:3
+    desk.run("hush(); window.struck = []")
+    asked = desk.run(
+        "const it = all('#hand .item').find((each) => each.dataset.octaves); return it ? it.dataset.at : ''"
+    )
+    assert asked
+    desk.run("choose(arguments[0], '')", asked)
+    desk.press("b")
+    assert desk.run("return window.struck.length") == 2
+    desk.run("hush(); window.struck = []")
+    desk.click("return document.getElementById('other')")
+    assert desk.run("return [window.struck.length, now.other.has(now.chosen)]") == [1, True]
+    desk.run("hush(); window.struck = []; choose('b4', '')")
+    desk.press("r", "l")
+    first = desk.run("return window.struck.length")
+    assert desk.wait("return window.struck.length >= 2 * arguments[0]", first)
+    desk.press("x", "r")
+    assert desk.run("return playing === null")
+
+
+def test_an_answer_is_shown_and_copied(desk: Page) -> None:
+    desk.driver.execute_cdp_cmd("Browser.grantPermissions", {"permissions": ["clipboardReadWrite"]})
+    desk.press("4")
+    desk.run("document.querySelector('.answer').open = true")
+    shown = desk.run("return document.querySelector('.answer pre').textContent")
+    assert shown.splitlines()[-1].endswith(("> octave up", "> octave down"))
+    desk.click("return document.querySelector('.answer .copy')")
+    assert desk.wait("return document.querySelector('.answer .copy').textContent !== 'Copy'")
+    assert desk.driver.execute_async_script(
+        "const done = arguments[arguments.length - 1]; navigator.clipboard.readText().then(done, () => done('no'))"
+    ) in (shown, "no")
+
+
+def test_bars_are_marked_as_read_and_noted(desk: Page, tmp_path: Path) -> None:
+    desk.run("localStorage.clear()")
+    desk.open("dance", "#b2")
+    desk.press("d", "7")
+    said = "return document.getElementById('progress').textContent"
+    assert desk.run(said) == "1 of 13 bars read; left: upbeat–1, 3–12."
+    assert desk.run("return document.querySelectorAll('#text .read').length") == 1
+    desk.press("u")
+    assert desk.told.startswith("Bar 3")
+    desk.press("e")
+    desk.press("dot?")
+    assert desk.run("return document.querySelector('#notes .note-text').textContent") == "dot?"
+    desk.open("dance")  # it is kept
+    assert desk.run(said).startswith("1 of 13")
+    saved = desk.run("return marksAsFile()")
+    (tmp_path / "dance.read.json").write_text(saved, encoding="utf-8")
+    assert read_marks(saved.encode()).notes[0].text == "dot?"
+    desk.run("localStorage.clear()")
+    desk.open("dance")
+    assert desk.run(said) == "0 of 13 bars read."
+    desk.run("document.getElementById('import').hidden = false")
+    desk.driver.find_element("id", "import").send_keys(str(tmp_path / "dance.read.json"))
+    assert desk.wait("return document.getElementById('kept').textContent") == "Taken from dance.read.json."
+    assert desk.run("return [marks.read.size, marks.notes.size]") == [1, 1]
+    (tmp_path / "wrong.json").write_text('{"form": 7}', encoding="utf-8")
+    desk.driver.find_element("id", "import").send_keys(str(tmp_path / "wrong.json"))
+    assert "another version" in desk.wait(
+        "const it = document.getElementById('kept').textContent; return it.includes('wrong') && it"
+    )
+    assert desk.run("return marks.read.size") == 1  # nothing is lost by it
+    desk.run("localStorage.clear()")

@@ -18,6 +18,7 @@ from pipeline.source.parse.reader import Reader
 NAMED = {
     "source": (r"[A-Z][A-Za-z0-9]*", "source A = Trial book, f. 3v"),
     "facsimile": (r'[^\s&"]+', "facsimile 4r = images/4r.jpg"),
+    "systems": (r'[^\s&"]+', "systems 4r = 8-20, 24-36, 40-52"),
     "editor": (r"[A-Z][A-Za-z0-9]*", "editor EB = E. B."),
     "course": (r"[1-9][0-9]?", "course 7 = G2+G3"),
     "mark": (r"[A-Z]", 'mark T = "t" trill, after'),
@@ -66,7 +67,7 @@ def read_version(reader: Reader, line: Line | None) -> int:
 def read_heading(reader: Reader, line: Line) -> HeadingLine | None:
     """heading = key value | named name "=" value ;
 
-    named = "source" | "facsimile" | "editor" | "course" | "mark" | "layer" | "severity" ;
+    named = "source" | "facsimile" | "systems" | "editor" | "course" | "mark" | "layer" | "severity" ;
     """
     key = line.first
     span = line.span(reader.file)

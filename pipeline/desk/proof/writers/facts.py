@@ -6,6 +6,7 @@ import re
 
 from pipeline.desk.proof.reading import Marks
 from pipeline.desk.proof.record import HeardBar, Proof, TypedBar, View
+from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Sounder
 
 _VIEW_BOX = re.compile(r'viewBox="0 0 (\d+) (\d+)"')
@@ -18,7 +19,8 @@ def facts(proof: Proof) -> dict[str, object]:
     ``bars``: label, line, start, end, then five for each sign: its name (what follows the bar's, or whole), its line
     counted from the bar's, start, end, place in ``says``. ``contents``: a name of what each bar holds. ``heard``:
     length, four for each tone (onset, length, pitch, 0 lute, 1 voice, 2 bass), onsets of the events. ``images``: the
-    bars of each image, as numbers. ``piece``: the name of its file; ``reading``: the marks kept beside it, or null."""
+    bars of each image, as numbers. ``piece``: the name of its file; ``reading``: the marks kept beside it, or null.
+    ``systems``: of each image where each system lies (top, bottom, left, right in percent) and its bars."""
     says: dict[str, int] = {}
     return {
         "views": [_view(view) for view in proof.views],
@@ -31,7 +33,16 @@ def facts(proof: Proof) -> dict[str, object]:
         "pace": proof.crotchets,
         "pitch": proof.pitch,
         "images": [[index + 1 for index in image.bars] for image in proof.images],
+        "systems": [_systems(image) for image in proof.images],
     }
+
+
+def _systems(image: FolioImage) -> list[object]:
+    made: list[object] = []
+    for one in image.systems:
+        zone = one.zone
+        made.append([zone.top, zone.bottom, zone.left, zone.right, [index + 1 for index in one.bars]])
+    return made
 
 
 def _reading(marks: Marks | None) -> dict[str, object] | None:

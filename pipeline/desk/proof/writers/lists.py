@@ -97,7 +97,19 @@ def source_pane(proof: Proof) -> Element:
         "No image. The heading names them: ",
         element("code", None, "facsimile 4r = images/4r.jpg"),
     )
+    if figures:
+        figures.insert(0, _zoom())
     return _list_pane("source", "Source", figures, nothing, listed=False)
+
+
+def _zoom() -> Element:
+    """How large the folios are; a larger one is moved by dragging, or by its own scrolling."""
+    buttons = (
+        element("button", {"type": "button", "id": name, "aria-label": said}, words)
+        for name, said, words in (("farther", "Folios smaller", "−"), ("nearer", "Folios larger", "+"))
+    )
+    size = element("output", {"id": "near", "aria-label": "Size of the folios"}, "100 %")
+    return element("p", {"class": "row screen-only"}, next(buttons), size, next(buttons))
 
 
 def _figure(image: FolioImage, proof: Proof) -> Element:
@@ -112,8 +124,10 @@ def _figure(image: FolioImage, proof: Proof) -> Element:
     first = f"b{image.bars[0] + 1}" if image.bars else ""
     words = f"Folio {image.folio}{bars}"
     caption = element("figcaption", None, _go(first, words) if first else words)
-    zoom = element("div", {"class": "wide", "tabindex": "0", "role": "group", "aria-label": words}, picture)
-    return element("figure", {"data-at": first}, caption, zoom)
+    zone = element("span", {"class": "zone", "hidden": "hidden"}) if image.systems else None
+    sheet = element("span", {"class": "folio"}, picture, zone)
+    frame = element("div", {"class": "wide", "tabindex": "0", "role": "group", "aria-label": words}, sheet)
+    return element("figure", {"data-at": first}, caption, frame)
 
 
 def _list_pane(name: str, title: str, items: list[Element], nothing: Element, *, listed: bool = True) -> Element:

@@ -15,8 +15,10 @@ from pipeline.desk.proof.writers.words import counted, title_of
 from pipeline.desk.proof.writers.work import work_pane
 from pipeline.writers.html import ALL_PIECES, Block, Element, data, element, page, page_header
 
+#: An image of one clear pixel: an ``img`` must name one, and no page asks for what is not looked at.
+NOTHING = "data:image/gif;base64,R0lGODlhAQABAIAAAAAAAP///yH5BAEAAAAALAAAAAABAAEAAAIBRAA7"
 #: In the order in which they stand in the page: each may use what stands before it.
-_SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "work", "keys")
+_SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "picture", "work", "keys")
 
 
 def write_proof(proof: Proof, *, live: bool = False) -> bytes:
@@ -87,10 +89,22 @@ def _score_pane(proof: Proof) -> Element:
     return element(
         "section",
         {"id": "score", "class": "pane", "tabindex": "0", "aria-label": "Score"},
+        _strip(proof),
         element("noscript", None, element("p", None, "The pages are drawn by a script. As files: ", *links)),
         *(element("div", {"class": "view", "data-view": view.name}) for view in proof.views),
         element("div", {"class": "end"}),
     )
+
+
+def _strip(proof: Proof) -> Element | None:
+    """Where the script shows the system of the chosen bar, cut from the image of its folio; only where the heading
+    says how the systems lie."""
+    if not any(image.systems for image in proof.images):
+        return None
+    picture = element("img", {"id": "strip-image", "alt": "", "src": NOTHING})
+    frame = element("div", {"class": "cut", "tabindex": "0", "role": "group", "aria-label": "The system"}, picture)
+    said = element("p", {"id": "strip-said", "class": "faint"})
+    return element("div", {"id": "strip", "class": "screen-only", "hidden": "hidden"}, said, frame)
 
 
 def _blocks(proof: Proof) -> list[Block]:

@@ -19,6 +19,7 @@ KEYS = (
     ("l L r", "listen to the bar; listen from here; loop"),
     ("x", "stop"),
     ("v", "edition or singer’s copy"),
+    ("s", "the picture of the system over the score, following (where the heading says how the systems lie)"),
     ("+ − 0", "larger, smaller, fit to the window"),
     ("d u", "this bar is read, or not; next bar not read"),
     ("e", "write a note on this bar"),
@@ -55,9 +56,15 @@ def tools(proof: Proof) -> Element:
         _group("Pages", *views) if len(views) > 1 else None,
         _group("Size", *size),
         _group("Listen", *sound),
+        _group("Source", _button("Picture", {"id": "picture", "aria-pressed": "false"})) if _zoned(proof) else None,
         _group("Highlight", *marks),
         _group("Help", _button("Keys", {"id": "keys", "aria-haspopup": "dialog"})),
     )
+
+
+def _zoned(proof: Proof) -> bool:
+    """Whether the systems of any image are known."""
+    return any(image.systems for image in proof.images)
 
 
 def _group(name: str, *children: Element) -> Element:

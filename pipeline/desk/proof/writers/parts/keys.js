@@ -37,7 +37,7 @@ const LETTERS = {
   h: () => stepItem("hand", 1), H: () => stepItem("hand", -1),
   m: () => stepItem("misprints", 1), M: () => stepItem("misprints", -1),
   q: () => stepItem("hand", 1, "[data-hand=asked]"), Q: () => stepItem("hand", -1, "[data-hand=asked]"),
-  d: () => markRead(), u: () => nextUnread(), e: () => writeNote(),
+  s: () => toggleStrip(), d: () => markRead(), u: () => nextUnread(), e: () => writeNote(),
   i: () => hear(now.chosen), b: () => hearBoth(now.chosen), r: () => byId("loop").click(),
   o: () => toggleOther(now.chosen, true), l: () => listen(false), L: () => listen(true), x: hush, v: otherView,
   "+": () => setSize(now.size * 1.25), "-": () => setSize(now.size / 1.25), 0: () => setSize(1),

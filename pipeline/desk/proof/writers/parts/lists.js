@@ -116,5 +116,7 @@ function followSource(name) {
   if (place < 0 && playing) return;
   const figures = all("#source figure");
   figures.forEach((figure, each) => figure.classList.toggle("here", each === place));
+  showZone(figures, place, name);
+  showStrip(name);
   if (place >= 0 && document.body.dataset.list === "source") bring(byId("source"), figures[place].querySelector("figcaption"));
 }

@@ -234,6 +234,7 @@ function setSize(size) {
   scorePane.style.setProperty("--size", now.size);
   byId("size").textContent = `${Math.round(now.size * 100)} %`;
   held();
+  if (now.chosen) showStrip(now.chosen);
 }
 
 // Remembers what is looked at; the function that comes back brings it to the same place again.
