@@ -242,6 +242,7 @@ def test_the_strip_of_the_system_follows(desk: Page) -> None:
         "const cut = document.querySelector('#strip .cut'); return [cut.clientHeight, cut.clientWidth]"
     )
     assert height == pytest.approx(width * 160 / 540, rel=0.02)  # 20 % of 800, 90 % of 600
+    assert width == desk.run("return document.querySelector('.strip-frame').clientWidth")  # and no scroll bar
     desk.press("N")
     assert desk.run("return document.getElementById('strip-said').textContent") == "Folio 1r, bars 3–6"
     assert colour(desk, "#strip .cut") == (0, 0, 255)

@@ -102,7 +102,8 @@ def _strip(proof: Proof) -> Element | None:
     if not any(image.systems for image in proof.images):
         return None
     picture = element("img", {"id": "strip-image", "alt": "", "src": NOTHING})
-    frame = element("div", {"class": "cut", "tabindex": "0", "role": "group", "aria-label": "The system"}, picture)
+    label = {"tabindex": "0", "role": "group", "aria-label": "The system in the source"}
+    frame = element("div", {"class": "strip-frame", **label}, element("span", {"class": "cut"}, picture))
     said = element("p", {"id": "strip-said", "class": "faint"})
     return element("div", {"id": "strip", "class": "screen-only", "hidden": "hidden"}, said, frame)
 

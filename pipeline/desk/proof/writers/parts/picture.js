@@ -30,16 +30,19 @@ function showStrip(name) {
   const found = systemOf(name);
   const picture = found && folioImages[found.image];
   if (!picture) return;
-  const frame = strip.image.parentNode;
+  const cut = strip.image.parentNode;
+  const frame = cut.parentNode;
   const work = () => {
     const [width, height] = [picture.naturalWidth || picture.width, picture.naturalHeight || picture.height];
     const scale = (frame.clientWidth * Math.max(1, now.size)) / ((width * (found.right - found.left)) / 100);
+    Object.assign(cut.style, {
+      width: `${((found.right - found.left) / 100) * width * scale}px`,
+      height: `${((found.bottom - found.top) / 100) * height * scale}px`,
+    });
     Object.assign(strip.image.style, {
       width: `${width * scale}px`,
-      marginLeft: `${(-found.left / 100) * width * scale}px`,
-      marginTop: `${(-found.top / 100) * height * scale}px`,
-      marginRight: `${-(1 - found.right / 100) * width * scale}px`,
-      marginBottom: `${-(1 - found.bottom / 100) * height * scale}px`,
+      left: `${(-found.left / 100) * width * scale}px`,
+      top: `${(-found.top / 100) * height * scale}px`,
     });
     const place = found.inside.indexOf(barOf(name)) / Math.max(1, found.inside.length - 1);
     frame.scrollLeft = place * (frame.scrollWidth - frame.clientWidth);

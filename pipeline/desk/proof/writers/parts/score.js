@@ -2,8 +2,8 @@
 
 const scorePane = byId("score");
 const SVG = "http://www.w3.org/2000/svg";
-// Views of more pages than this lose the drawings of sheets that are far away.
-const KEPT = 24;
+// Views of more pages than this lose the drawings of sheets that are far away: zooming lays out anew all that is drawn.
+const KEPT = 3;
 
 // Inside a sheet; the colours come from the page.
 const SHEET_STYLE = `
@@ -270,4 +270,8 @@ addEventListener("beforeprint", () => {
 });
 addEventListener("afterprint", () => {
   for (const fold of unfolded) fold.open = false;
+  for (const sheet of sheets.values()) {
+    near.unobserve(sheet.host); // it is told again which sheets are near, and lets the others go
+    near.observe(sheet.host);
+  }
 });
