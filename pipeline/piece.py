@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from pipeline.desk.misprints.proposals import proposals_of
 from pipeline.desk.proof.proofs import proof_of
+from pipeline.desk.proof.reading import bar_texts, marks_found, progress_of, write_progress
 from pipeline.desk.proof.record import View
 from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
@@ -32,6 +33,7 @@ from pipeline.model.artefacts import (
     FINDINGS,
     MIDI,
     PART,
+    PROGRESS,
     PROOF,
     REPORT,
     REPORT_TABLE,
@@ -45,6 +47,7 @@ from pipeline.model.performance import Manner
 from pipeline.model.score import Score
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
+from pipeline.model.voicefile import VoiceFile
 from pipeline.source.facsimile import folios_of
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
 from pipeline.writers.engrave import A4, LETTER, engrave
@@ -81,10 +84,11 @@ def build_piece(
     images: Images = NO_IMAGES,
     home: str = "",
     before: tuple[Diagnostic, ...] = (),
+    marks: VoiceFile | None = None,
 ) -> PieceResult:
     """Make every artefact of a piece. Faults become findings; what could be read is still made. ``files`` are the
     notation files that its heading names, ``images`` those of the source; ``home`` leads to the page of all pieces;
-    ``before`` is what was found while its bytes became text."""
+    ``before`` is what was found while its bytes became text; ``marks`` are those of whoever proof-reads it."""
     read = read_piece(source, inherited, files, images)
     reading = led(read.sounding, read.song)
     voiced = spell(reading.value)
@@ -101,7 +105,8 @@ def build_piece(
     folios = {EDITION: folios_of(read.sounding, on_page)}
     prints = [printed(name, one, acts, options, folios.get(name, ())) for name, one in scores if one is not None]
     unset = unprinted(prints, tuple(reversed(read.texts)))
-    found = read.settled(*before, *reading.diagnostics, *moved.diagnostics, *unset)
+    marked = marks_found(source, marks if options.wants(Form.PROOF) else None)
+    found = read.settled(*before, *marked.diagnostics, *reading.diagnostics, *moved.diagnostics, *unset)
     artefacts = [artefact for one in prints for artefact in one.artefacts]
     if options.wants(Form.MIDI):
         manner = Manner(options.tempo, options.count_in, moved.words)
@@ -109,13 +114,17 @@ def build_piece(
     if options.wants(Form.EVENTS):
         artefacts.append((EVENTS, write_events(voiced, score, read.song)))
     artefacts.append((FINDINGS, write_findings(source.name, found)))
-    artefacts += _report(acts, source.name, options)
+    artefacts += _report(acts, source.name, options, home)
     if options.wants(Form.PROOF):
         texts, names = (source, *inherited), tuple(name for name, _ in artefacts)
         slips = proposals_of(source, read.sounding) if options.misprints else None
         views, played = _views(prints), perform(voiced, read.song)
-        proof = proof_of(texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home)
+        proof = proof_of(
+            texts, voiced, acts, read.song, played, views, found, read.images, slips, names, home, marked.value
+        )
         artefacts.append((PROOF, write_proof(proof, live=options.live)))
+        if marked.value is not None:
+            artefacts.append((PROGRESS, write_progress(progress_of(bar_texts(source), marked.value))))
     warnings = tuple(warning for one in prints for warning in one.warnings)
     return PieceResult(source.name, found, tuple(artefacts), warnings, score.credits.title, on_page)
 
@@ -126,10 +135,10 @@ def _views(prints: list[Printed]) -> tuple[View, ...]:
     return tuple(View(one.name, CALLED[one.name], one.pages, one.faces) for one in shown)
 
 
-def _report(acts: Apparatus, name: str, options: Options) -> Iterator[Artefact]:
+def _report(acts: Apparatus, name: str, options: Options, home: str) -> Iterator[Artefact]:
     if options.wants(Form.REPORT):
-        proof = PROOF if options.wants(Form.PROOF) else ""
-        yield REPORT, write_report(acts, name.rpartition("/")[2], proof=proof)
+        proof, up = (PROOF, home) if options.wants(Form.PROOF) else ("", "")
+        yield REPORT, write_report(acts, name.rpartition("/")[2], proof=proof, home=up)
         yield REPORT_TABLE, write_table(acts)
 
 

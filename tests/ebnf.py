@@ -34,6 +34,11 @@ SPECIAL = {
         r"[^,;\s]+(?: [^,;\s]+)*",
         ["canto.musicxml", "parts/canto.krn"],
     ),
+    "where each system lies on that image, in percent from its top, and perhaps between which percents of its width": (
+        r"(?:[1-9]\d? in )?\d{1,3}(?:\.\d\d?)? ?- ?\d{1,3}(?:\.\d\d?)?(?:, ?\d{1,3}(?:\.\d\d?)?-\d{1,3}(?:\.\d\d?)?)*"
+        r"(?:, ?across \d{1,3}-\d{1,3})?",
+        ["8-20, 24-36", "5 in 8-92", "12.5-30, across 6-94"],
+    ),
     "the path of an image file from the piece's folder": (
         r"[^;\s]\S*(?: [^;\s]\S*)*",
         ["images/4r.jpg", "4v.png", "a folder/f. 5.webp"],

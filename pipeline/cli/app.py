@@ -23,6 +23,7 @@ COMMANDS = {
     "instruments": "List the instruments that a heading can name.",
     "join": "Make one run of what several jobs built.",
     "programme": "List the strings to retune between the pieces of a concert.",
+    "progress": "Say how far pieces are proof-read.",
     "propose": "List probable misprints; write in the ones you accept.",
     "refinger": "Write tablature for another key or instrument.",
     "rehearse": "Make the set for a rehearsal: a folder for each person.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -18,6 +19,7 @@ from pipeline.folder.files import (
     SUFFIX,
     Found,
     NoSuchPieceError,
+    collection_of,
     is_folder,
     may_exist,
     reason,
@@ -42,6 +44,17 @@ def pieces_under(paths: Sequence[Path], *, headings: bool = False) -> Found:
         if all(path.name == HEADING for path in paths):
             refuse(f"{paths[0].as_posix()} is not a piece: it is the heading that the pieces of its folder inherit")
         refuse(f"no pieces (*{SUFFIX}) in {', '.join(path.as_posix() for path in paths)}")
+    return found
+
+
+def from_top(paths: Sequence[Path]) -> list[Path]:
+    """The paths, those that are not there taken from the top of the collection around the current folder, if they are
+    there: so pages name pieces."""
+    top = collection_of(Path.cwd())
+    found = []
+    for path in paths:
+        named = top / path if top is not None and not path.is_absolute() and not may_exist(path) else path
+        found.append(Path(os.path.relpath(named)) if named is not path and may_exist(named) else path)
     return found
 
 

@@ -12,13 +12,13 @@ import typer
 from pipeline.cli.outputs import can_be_written, write_output
 from pipeline.cli.refusing import CLEAN, ERRORS, refuse
 from pipeline.cli.show import console, show_findings, show_lines
-from pipeline.desk.compare.difference import Comparison
 from pipeline.desk.compare.listing import comparison_lines, sounded_lines
-from pipeline.desk.compare.writers import comparison_page, write_comparisons
+from pipeline.desk.compare.writers import Ways, comparison_page, write_comparisons
 from pipeline.desk.compare.writers.words import counts
 from pipeline.findings.text import counted
 from pipeline.folder.comparing import Compared, Paired, compare_pieces, compare_sounds, paired
 from pipeline.folder.files import NoSuchPieceError, is_folder, may_exist
+from pipeline.folder.linking import home_from, proofs_from
 
 #: Not listed among the arguments: the text of the command says what they are.
 _One = Annotated[Path, typer.Argument(metavar="ONE", hidden=True, show_default=False)]
@@ -38,6 +38,9 @@ def compare(
         Path | None, typer.Option("--page", metavar="FILE.html", help="Also write a page to this file.")
     ] = None,
     json: Annotated[Path | None, typer.Option("--json", metavar="FILE", help="Also write JSON to this file.")] = None,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of editions: the page leads to their proof pages.")
+    ] = Path("out"),
 ) -> None:
     """Say how the pieces ONE and TWO (*.intav) differ: two sources of a piece, or before and after.
 
@@ -56,7 +59,7 @@ def compare(
     \b
     Examples:
         longneck compare venice.intav rome.intav
-        longneck compare before/ after/ --page changes.html
+        longneck compare before/ after/ --page changes.html --out editions
     """
     for path in (one, two):
         if not may_exist(path):
@@ -79,7 +82,13 @@ def compare(
     ]
     alone = _alone(pairs)
     _show(done, alone, (one, two), folders=is_folder(one))
-    _write([found.comparison for found in done if found.comparison is not None], alone, page, json)
+    comparisons = [found.comparison for found in done if found.comparison is not None]
+    if page is not None:
+        ones, twos = [pair.one for pair in pairs if pair.one], [pair.two for pair in pairs if pair.two]
+        ways = Ways(proofs_from(page, out, ones), proofs_from(page, out, twos), home_from(page, out))
+        write_output(page, [comparison_page(comparisons, *alone, ways)])
+    if json is not None:
+        write_output(json, [write_comparisons(comparisons, *alone)])
     raise typer.Exit(ERRORS if any(alone) or any(map(_differs, done)) else CLEAN)
 
 
@@ -142,12 +151,3 @@ def _sum(done: Sequence[Compared]) -> str:
         said = ["the same music"]
     said += [f"{unreadable} cannot be read"] if unreadable else []
     return f"{counted(len(compared), 'piece')} compared: {', '.join(said)}."
-
-
-def _write(
-    comparisons: Sequence[Comparison], alone: tuple[list[str], list[str]], page: Path | None, json: Path | None
-) -> None:
-    if page is not None:
-        write_output(page, [comparison_page(comparisons, *alone)])
-    if json is not None:
-        write_output(json, [write_comparisons(comparisons, *alone)])

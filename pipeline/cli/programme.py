@@ -21,6 +21,7 @@ from pipeline.desk.programme.writers.page import programme_page
 from pipeline.desk.programme.writers.pdf import programme_pdf
 from pipeline.folder.concert import ReadPiece, in_concert_order, read_concert
 from pipeline.folder.files import SUFFIX, NoSuchPieceError, PieceFile
+from pipeline.folder.linking import home_from, proofs_from
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.options import Sheet
 
@@ -44,6 +45,9 @@ def programme(
     pdf: Annotated[
         Path | None, typer.Option("--pdf", metavar="FILE.pdf", help="Also write large print for the music stand.")
     ] = None,
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder of editions: the page leads to their proof pages.")
+    ] = Path("out"),
     paper: Annotated[Sheet, typer.Option("--paper", help="Paper size of the PDF file.")] = Sheet.A4,
 ) -> None:
     """Print the retuning sheet of a programme: every PATH, a piece (*.intav) or a folder, in concert order.
@@ -63,11 +67,15 @@ def programme(
     """
     if pitch is not None and not _LOWEST <= pitch <= _HIGHEST:
         refuse(f"--pitch {pitch:g} cannot be the pitch of A4; it must lie between {_LOWEST:g} and {_HIGHEST:g} Hz")
-    read = list(read_concert(_pieces(paths)))
+    pieces = _pieces(paths)
+    read = list(read_concert(pieces))
     readable = [(one.name, one.piece) for one in read if one.piece is not None]
     if readable:
         made = programme_of(readable, pitch=pitch, fewest=fewest)
-        _write(made, page, pdf, paper)
+        if page is not None:
+            write_output(page, [programme_page(made, proofs_from(page, out, pieces), home_from(page, out))])
+        if pdf is not None:
+            write_output(pdf, [programme_pdf(made, paper)])
         _show(made)
     raise typer.Exit(_report(read))
 
@@ -87,13 +95,6 @@ def _pieces(paths: Sequence[Path]) -> tuple[PieceFile, ...]:
 def _show(made: Programme) -> None:
     target = console(sys.stdout)
     show_lines(target, sheet_lines(made))
-
-
-def _write(made: Programme, page: Path | None, pdf: Path | None, paper: Sheet) -> None:
-    if page is not None:
-        write_output(page, [programme_page(made)])
-    if pdf is not None:
-        write_output(pdf, [programme_pdf(made, paper)])
 
 
 def _report(read: Sequence[ReadPiece]) -> int:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from pipeline.cli.asked import Paths, pieces_under
+from pipeline.cli.asked import Paths, from_top, pieces_under
 from pipeline.cli.refusing import refuse
 from pipeline.cli.running import exit_code
 from pipeline.cli.saying import say, say_fault
@@ -40,14 +40,15 @@ def propose(
     With --accept the proposal of that name is written into its file: the edition's reading beside the
     source's, as if you had typed it, and a note with the reasons by the editor whom the heading declares
     (--by where it declares several). Everything else in the file stays as it is. A name is valid as
-    long as its bar does not change.
+    long as its bar does not change. A PATH that is not there is looked for from the top of the collection:
+    the line that a proof page gives works in every folder of it.
 
     \b
     Examples:
         longneck propose book/
         longneck propose song.intav --accept k7m2q
     """
-    found = pieces_under(paths)
+    found = pieces_under(from_top(paths))
     if accept:
         _accept(found, accept, by)
     if by:

@@ -19,10 +19,11 @@ from pipeline.cli.show import console, show_findings, show_lines
 from pipeline.cli.show.progress import watched
 from pipeline.desk.compare.difference import Verified
 from pipeline.desk.compare.listing import sum_of_verified, verified_lines
-from pipeline.desk.compare.writers import verified_page, write_verified
+from pipeline.desk.compare.writers import Ways, verified_page, write_verified
 from pipeline.folder.batch import Crew
 from pipeline.folder.batch.clearing import removed
 from pipeline.folder.files import PieceFile, is_folder, unread_finding
+from pipeline.folder.linking import home_from, proofs_from
 from pipeline.folder.verifying import accept as renew
 from pipeline.folder.verifying import not_renewed, verify_all
 
@@ -60,8 +61,9 @@ def verify(
     Nothing under DIR is touched without --accept. With it, editions that changed are built anew and those
     of pieces that no longer exist are removed; the edition of a piece that cannot be built stays as it
     is. With --music, editions that hold the same music by their events.xml count as unchanged, and are
-    not renewed. To learn of every change, keep the editions in version control and verify them at each
-    push.
+    not renewed. With --page FILE.html the new proof pages of what changed are put into FILE-proofs/
+    beside it: the page leads to both. To learn of every change, keep the editions in version control and
+    verify them at each push.
 
     Exit codes: 0 unchanged (or renewed), 1 the music changed, or cannot be compared, 2 wrong usage, 3 a
     fault of the program, 4 files changed, but no music, 130 stopped from the keyboard.
@@ -78,11 +80,19 @@ def verify(
         refuse(f"there is no folder {out.as_posix()}; longneck build makes it")
     can_be_written(page, json)
     with crew(jobs, time_limit, memory_limit, cluster) as there:
-        every = _shown(found.pieces, out, there, music=music)
+        again = page.with_name(f"{page.stem}-proofs") if page is not None else None
+        every = _shown(found.pieces, out, there, again, music=music)
         show_findings(console(sys.stdout), map(unread_finding, found.unread), {})
         gone = removed(out, paths, found, within=True)
         _sum(every, gone)
-        _write(every, [folder.as_posix() for folder in gone], page, json)
+        names = [folder.as_posix() for folder in gone]
+        if page is not None and again is not None:
+            ways = Ways(
+                proofs_from(page, out, found.pieces), proofs_from(page, again, found.pieces), home_from(page, out)
+            )
+            write_output(page, [verified_page(every, names, ways)])
+        if json is not None:
+            write_output(json, [write_verified(every, names)])
         if accept:
             differing = [one for one in every if not (music and one.same_music)]
             left = ERRORS if _accept(found.pieces, differing, out, there) else CLEAN
@@ -99,11 +109,12 @@ def _left(every: Sequence[Verified], gone: bool, *, music: bool) -> int:
     return CLEAN if music or all(one.same for one in every) else OTHERWISE
 
 
-def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew, *, music: bool) -> list[Verified]:
-    """Each piece that is not as kept, as soon as it is known; with ``music`` only where that is not the same."""
+def _shown(pieces: Sequence[PieceFile], out: Path, there: Crew, again: Path | None, *, music: bool) -> list[Verified]:
+    """Each piece that is not as kept, as soon as it is known; with ``music`` only where that is not the same. Its new
+    proof page is kept under ``again``."""
     target = console(sys.stdout)
     every: list[Verified] = []
-    for one in watched(verify_all(pieces, out, there), len(pieces), target):
+    for one in watched(verify_all(pieces, out, there, again), len(pieces), target):
         every.append(one)
         if not (one.same_music if music else one.same):
             show_lines(target, verified_lines(one))
@@ -124,13 +135,6 @@ def _sum(every: Sequence[Verified], gone: Sequence[Path]) -> None:
         others = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
         show_lines(target, [f"{', '.join(names[:MOST_NAMED])}{others}: {note}"])
     show_lines(target, [sum_of_verified(every, len(gone))])
-
-
-def _write(every: Sequence[Verified], gone: Sequence[str], page: Path | None, json: Path | None) -> None:
-    if page is not None:
-        write_output(page, [verified_page(every, gone)])
-    if json is not None:
-        write_output(json, [write_verified(every, gone)])
 
 
 def _accept(pieces: Sequence[PieceFile], every: Sequence[Verified], out: Path, there: Crew) -> bool:

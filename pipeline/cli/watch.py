@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -59,10 +60,14 @@ def watch(
         with crew(jobs, time_limit, memory_limit) as there:
             watched = Watch(paths, out, Options(copy=copy, live=True), there, partial(waits, out))
             told = _Told()
-            for number, found in enumerate(watched.rounds()):
-                _show(target, found, told, first=not number)
-                if not number:
-                    show_lines(target, [f"Watching. Open {_page(out, found)} in a browser; end with Ctrl-C."])
+            try:
+                for number, found in enumerate(watched.rounds()):
+                    _show(target, found, told, first=not number)
+                    if not number:
+                        show_lines(target, [f"Watching. Open {_page(out, found)} in a browser; end with Ctrl-C."])
+            finally:
+                with suppress(OSError):  # then open pages will go on asking
+                    watched.end()
     except KeyboardInterrupt:
         raise typer.Exit(CLEAN) from None
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipeline.desk.compare.content import FindingContent, PieceContent
@@ -19,14 +19,16 @@ from pipeline.findings.codes.files import CANNOT_WRITE
 from pipeline.folder.batch import Crew, Done, build_all
 from pipeline.folder.cache import RECORD, UnknownOptionsError, fingerprint, options_read, read_record, versions
 from pipeline.folder.cache.record import LARGEST as LARGEST_RECORD
-from pipeline.folder.files import PieceFile, artefacts_in, is_folder, opened, reason, whole_of
-from pipeline.model.artefacts import EVENTS, FINDINGS
+from pipeline.folder.files import PieceFile, artefacts_in, exists, is_folder, opened, reason, whole_of, write_artefacts
+from pipeline.model.artefacts import EVENTS, FINDINGS, PROOF
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.options import Keep, Options
 from pipeline.model.record import replace
 
 #: Bytes of an artefact that is compared by what it holds; those of a piece of 5,000 bars stay below.
 LARGEST = 256 * 2**20
+#: What the names of copied images begin with.
+IMAGES = "facsimile-"
 _USUAL = "built again with the usual options"
 
 __all__ = ["Kept", "accept", "kept", "not_renewed", "verify_all"]
@@ -71,9 +73,13 @@ def _changes(then: Mapping[str, str]) -> Iterator[str]:
         yield f"kept from other versions: {', '.join(changed)}"
 
 
-def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None) -> Iterator[Verified]:
+def verify_all(
+    pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None, proofs: Path | None = None
+) -> Iterator[Verified]:
     """Each piece built again, elsewhere, and compared with what lies in its folder under ``out``. Pieces that were
     built with the same options come together, in the order in which they are given. Nothing under ``out`` is touched.
+    With ``proofs`` the new proof page of a piece that changed is kept there, in a folder of its own; one that lies
+    there of a piece that did not change is taken away.
     """
     for options, group in _by_options(kept(piece, out) for piece in pieces):
         with tempfile.TemporaryDirectory(prefix="longneck-") as folder:
@@ -81,7 +87,24 @@ def verify_all(pieces: Sequence[PieceFile], out: Path, crew: Crew | None = None)
             whole = replace(options, keep=Keep.ALL)
             done = build_all([one.piece for one in group], again, whole, crew, index=False)
             for one, made in zip(group, done, strict=True):
-                yield _verified(one, made, out / one.piece.place, again / one.piece.place)
+                verified = _verified(one, made, out / one.piece.place, again / one.piece.place)
+                if proofs is not None:
+                    verified = _with_proof(verified, again / one.piece.place, proofs / one.piece.place)
+                yield verified
+
+
+def _with_proof(verified: Verified, made: Path, kept: Path) -> Verified:
+    """Keep the proof page of a changed piece, with its images; if it cannot be, that is said beside the music."""
+    wanted = [path for path in artefacts_in(made) if path.name == PROOF or path.name.startswith(IMAGES)]
+    try:
+        if not verified.same and wanted:
+            write_artefacts(kept, [(path.name, whole_of(path)) for path in wanted])
+        elif exists(kept / PROOF):
+            (kept / PROOF).unlink()
+    except OSError as error:
+        said = f"{kept.as_posix()} cannot be written ({reason(error)}): the new proof page is not kept"
+        return replace(verified, notes=(*verified.notes, said))
+    return verified
 
 
 def accept(

@@ -41,6 +41,9 @@ PAUSE, SHARE = 0.05, 20
 #: Seconds in which nothing more may change before work begins, and looks after which it begins all the same.
 SETTLED, MOST_LOOKS = 0.04, 25
 
+#: The stamp that says that the watch has ended.
+ENDED = b'longneckStamp("");\n'
+
 #: Date in nanoseconds, size, number of the file; None where there is none.
 _State = tuple[int, int, int] | None
 _States = Mapping[Path, _State]
@@ -105,6 +108,13 @@ class Watch:
                 self._keep_warm()
                 continue
             self.sleep(max(PAUSE, SHARE * (time.perf_counter() - began)))
+
+    def end(self) -> None:
+        """Tell the pages that nobody watches any more. Raises OSError."""
+        with sole_writer(self.out, self.waits):
+            for folder in (self.out, *(self.out / piece.place for piece in self._pieces.values())):
+                if exists(folder / STAMP):
+                    write_whole(folder / STAMP, ENDED)
 
     def _keep_warm(self) -> None:
         """Have a process at hand that has loaded everything, whatever became of the last one."""

@@ -27,6 +27,8 @@ USUAL = tuple(form for form in Form if form not in (Form.PDF, Form.MIDI))
 EDITION, PART, COPY, BASS = "edition", "part", "reduction", "bass"
 MIDI, EVENTS, PROOF = "practice.mid", "events.xml", "proof.html"
 FINDINGS, NOT_BUILT = "findings.json", "not-built.json"
+#: How far the piece is proof-read, where its reader's marks lie beside it in a file that ends in ``MARKS``.
+PROGRESS, MARKS = "progress.json", ".read.json"
 REPORT, REPORT_TABLE = "critical-report.html", "critical-report.csv"
 
 #: What readers call the scores.
@@ -71,6 +73,7 @@ KINDS = (
     Kind(FINDINGS, None, "Findings, JSON"),
     Kind(NOT_BUILT, None, "Why there is no newer build, JSON"),
     Kind(PROOF, Form.PROOF, ""),
+    Kind(PROGRESS, Form.PROOF, ""),
     *(Kind(f"facsimile-#.{ending}", Form.PROOF, "") for ending in ("png", "jpg", "webp")),
 )
 
@@ -78,6 +81,12 @@ KINDS = (
 def page_name(score: str, number: int) -> str:
     """The name of a page of a score, counted from 1."""
     return f"{score}-{number:03d}.svg"
+
+
+def proof_address(at: str) -> str:
+    """What stands behind ``#`` in the address of a sign or bar on a proof page. That of a bar is ``m12``, the twelfth
+    typed: ``b12`` is what a reader types, and means the number in print."""
+    return f"m{at[1:]}" if at[:1] == "b" and at[1:].isdigit() else at
 
 
 def is_artefact(name: str) -> bool:

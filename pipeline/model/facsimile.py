@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pipeline.model.heading import Zone
+
 
 @dataclass(frozen=True, slots=True)
 class ImageFile:
@@ -28,9 +30,19 @@ class ImageFile:
 
 
 @dataclass(frozen=True, slots=True)
+class FolioSystem:
+    """A system on the image of a folio: where it lies, and the indices of the bars that stand in it, wholly or in
+    part; empty where the text has no such system."""
+
+    zone: Zone
+    bars: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FolioImage:
     """The image of one folio. ``file`` is its name beside the pages, ``original`` its path as typed; ``bars`` are the
-    indices of the bars that begin on the folio, empty where the breaks of the piece do not name it."""
+    indices of the bars that begin on the folio, empty where the breaks of the piece do not name it; ``systems`` are
+    those that the heading declares, from the top."""
 
     folio: str
     file: str
@@ -38,6 +50,7 @@ class FolioImage:
     width: int
     height: int
     bars: tuple[int, ...]
+    systems: tuple[FolioSystem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

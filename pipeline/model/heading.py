@@ -69,6 +69,27 @@ class Facsimile:
 
 
 @dataclass(frozen=True, slots=True)
+class Zone:
+    """A part of an image, in percent of its height from the top and of its width from the left."""
+
+    top: float
+    bottom: float
+    left: float = 0.0
+    right: float = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Systems:
+    """``systems 4r = 8-20, 24-36, across 6-94``: where the systems of this piece lie on the image of a folio, from the
+    top; ``span`` the line; ``inherited`` says that it comes from a folder's heading."""
+
+    folio: str
+    zones: tuple[Zone, ...]
+    span: Span
+    inherited: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class DeclaredSeverity:
     """``severity bar-too-short = warning``: how grave a kind of finding is, in the file of the line and in all that
     inherit it. ``finding`` is the slug of its code, ``severity`` error, warning or note."""
@@ -119,6 +140,8 @@ class Heading:
     written_out: bool = False
     #: Images of the source, in the order of the heading.
     facsimiles: tuple[Facsimile, ...] = ()
+    #: Where the systems lie on them.
+    systems: tuple[Systems, ...] = ()
     #: Numbers of the courses that the heading tunes itself.
     tuned: tuple[int, ...] = ()
     #: Outermost folder first, the piece's own last: where several speak of one kind of finding, the last wins.

@@ -17,7 +17,7 @@ import time
 import tracemalloc
 from pathlib import Path
 
-from pipeline.folder.conversing import Conversation, texts_of
+from pipeline.folder.conversing import Conversation, read_parcel
 from tests.benchmarks.watch_speed import piece
 from tests.editing import edited
 
@@ -52,7 +52,7 @@ def _keys(edits: int) -> None:
     document = talk.looked_at("piece")
     assert document is not None and document.packed is not None
     began, begun = time.perf_counter(), time.process_time()
-    texts_of(document.packed.whole())
+    read_parcel(document.packed.whole())
     print(
         f"the whole reading: {time.perf_counter() - began:.2f} s, {time.process_time() - begun:.2f} s of the processor"
     )

@@ -40,8 +40,10 @@ def watched(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         )
         try:
             until(lambda: b"Watching." in (folder / "log").read_bytes())
+            (folder / "pid").write_text(str(process.pid), encoding="utf-8")
             yield folder
-            process.send_signal(signal.SIGINT)
+            if not (folder / "ending").exists():
+                process.send_signal(signal.SIGINT)
             assert process.wait(LONG) == 0
         finally:
             process.kill()
@@ -89,3 +91,28 @@ def test_the_page_of_all_pieces_is_told_too(watched: Path, driver: Any) -> None:
     (watched / "a.intav").write_text(PIECE.format("In the list"), encoding="utf-8")
     until(lambda: "In the list" in driver.execute_script("return document.body ? document.body.textContent : ''"))
     assert complaints(driver) == []
+
+
+def test_a_page_keeps_its_place_over_an_empty_save_and_when_bars_come_above(watched: Path, driver: Any) -> None:
+    """By what bars hold: the chosen one, and the line of the text that is looked at."""
+    driver.get((watched / "out/b/proof.html").as_uri())
+    driver.execute_script("choose('b9', 'text'); textPane.scrollTop = byId('L14').offsetTop; window.before = true")
+    where = "return byId(lineId(0, bars[barOf(now.chosen) - 1].line)).getBoundingClientRect().top"
+    before = driver.execute_script(where)
+    (watched / "b.intav").write_text("", encoding="utf-8")
+    until(lambda: bool(driver.execute_script("return document.readyState === 'complete' && bars.length === 0")))
+    longer = PIECE.format("Longer").replace("metre C\n\n", "metre C\n\n| 1=8\n| 1=9\n| 1=X\n")
+    (watched / "b.intav").write_text(longer, encoding="utf-8")
+    until(lambda: heading(driver) == "Longer")
+    assert driver.execute_script("return now.chosen") == "b12"
+    assert abs(driver.execute_script(where) - before) < 3
+
+
+def test_a_page_says_when_the_watch_has_ended(watched: Path, driver: Any) -> None:
+    """The last test of this file: it ends the watch."""
+    driver.get((watched / "out/a/proof.html").as_uri())
+    said = "const it = document.querySelector('.ended'); return it ? it.textContent : ''"
+    assert driver.execute_script(said) == ""
+    (watched / "ending").touch()
+    os.kill(int((watched / "pid").read_text(encoding="utf-8")), signal.SIGINT)
+    until(lambda: "The watch has ended" in driver.execute_script(said))

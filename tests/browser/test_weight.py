@@ -63,7 +63,7 @@ def test_five_thousand_bars(page: Page, tmp_path: Path) -> None:
         assert spent < 1000, work
     page.run("choose('b4991e1', '')")
     page.wait("return sheetsOf('b4991').some((sheet) => sheet.root.querySelector('.chosen'))")
-    page.wait("return drawnSheets().length < 12")  # those far away are let go
+    page.wait("return drawnSheets().length < 6")  # those far away are let go: zooming lays out what is drawn
 
 
 @pytest.mark.parametrize("name", ["02-ground", "06-aria"])

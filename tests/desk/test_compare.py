@@ -276,10 +276,14 @@ def test_only_the_tuning() -> None:
 
 
 def test_a_retuning_on_the_way() -> None:
+    """It is told once, at its line, and not again as if the heading said it."""
     listed = found("| 1'r", "retune 10 = D#2\n| 1'r")
     assert [told(one) for one in listed] == [
-        ("tuning", "", "course 10: D2 → D#2 (only the tuning differs: 1 stop sounds different, in bar 6)"),
-        ("between bars", "bar 6", "retuning: nothing → 10 = D#2"),
+        (
+            "between bars",
+            "bar 6",
+            "retuning: nothing → 10 = D#2 (only the tuning differs: 1 stop sounds different, in bar 6)",
+        ),
     ]
 
 

@@ -18,6 +18,7 @@ from tests.untyped import UNTYPED
 #: ``stages/test_facsimile.py`` and ``writers/test_pdf.py`` bring them about.
 WITHOUT_EXAMPLE = UNTYPED | {
     "facsimile-refused",
+    "marks-unreadable",
     "voice-file-broken",
     "voice-file-unsafe",
     "voice-file-bars",

@@ -11,7 +11,7 @@ import pytest
 from pipeline.findings.codes import ALL, whole_piece
 from pipeline.folder.batch.reading import Reader, with_files
 from pipeline.folder.batch.work import check_parcel
-from pipeline.folder.conversing import Conversation, Document, propose_parcel, texts_of
+from pipeline.folder.conversing import Conversation, Document, propose_parcel, read_parcel
 from pipeline.folder.files import PieceFile
 from pipeline.model.diagnostics import Diagnostic, Severity
 from tests.editing import edited
@@ -57,7 +57,7 @@ def read(talk: Conversation, uri: str) -> Document:
     """A document read through, as the server has it done elsewhere."""
     document = talk.looked_at(uri)
     assert document is not None and document.packed is not None
-    assert document.take_whole(document.revision, texts_of(document.packed.whole()))
+    assert document.take_whole(document.revision, read_parcel(document.packed.whole()))
     return document
 
 
@@ -171,7 +171,7 @@ def test_a_reading_of_an_older_text_is_not_taken(book: Path) -> None:
     piece = opened(talk, book / "book" / "piece.intav")
     document = talk.looked_at(piece)
     assert document is not None and document.packed is not None
-    old, whole = document.revision, texts_of(document.packed.whole())
+    old, whole = document.revision, read_parcel(document.packed.whole())
     opened(talk, book / "book" / "piece.intav", PIECE + "| -\n")
     talk.looked_at(piece)
     assert not document.take_whole(old, whole) and not document.whole

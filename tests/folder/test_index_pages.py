@@ -108,7 +108,7 @@ def test_what_is_no_page_of_ours_is_not_believed() -> None:
         b"",
         good[:-1],
         good.replace(b"form", b"from"),
-        good.replace(b": 1,", b": 2,", 1),
+        good.replace(b": 2,", b": 9,", 1),
         b"longneckListed(1);\n",
     ):
         with pytest.raises(NoListingError):

@@ -9,7 +9,7 @@ from contextlib import suppress
 from typing import TypeVar
 
 from pipeline.folder.batch.ends import made_of
-from pipeline.folder.conversing import Conversation, Document, Whole, propose_parcel, texts_of
+from pipeline.folder.conversing import Conversation, Document, Whole, propose_parcel, read_parcel
 
 #: Seconds without a change before a piece is read through, and before misprints are looked for after that.
 PAUSE, IDLE = 0.35, 1.5
@@ -84,7 +84,7 @@ class Readings:
             return
         parcel = packed.whole()
         try:
-            whole = await self._done(texts_of, parcel)
+            whole = await self._done(read_parcel, parcel)
         except Exception as error:  # however the work ended, there is a finding that says so, as in every run
             whole = Whole(made_of(parcel.name, error).diagnostics)
         if document.take_whole(revision, whole):

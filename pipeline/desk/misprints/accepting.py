@@ -82,6 +82,13 @@ def _note(tablature: Tablature, suspicion: Suspicion, initials: str) -> Note | N
     return Note(letter, f'"{letter} {initials}: {", ".join(suspicion.reasons)}', behind)
 
 
+def free_letter(bar: Bar) -> str:
+    """A letter that is no label in a bar yet, behind those that are, if one is left there; empty if all are taken."""
+    used = _letters(bar)
+    letter = next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used and one > max(used, default="")), "")
+    return letter or next((one for one in "abcdefghijklmnopqrstuvwxyz" if one not in used), "")
+
+
 def _bar_at(tablature: Tablature, place: Span) -> Bar | None:
     """The bar that a place lies in: the last one that begins at or before it."""
     found = None

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import dataclasses
+from collections.abc import Iterable, Iterator, Sequence
 
 from pipeline.desk.misprints.proposal import Proposal
-from pipeline.desk.proof.prove import PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
-from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, Proof, ShownFinding, View
+from pipeline.desk.proof.prove import Answers, PlaceFinder, heard_bars, marked_places, typed_bars, weak_bars
+from pipeline.desk.proof.reading import Marks, bar_texts
+from pipeline.desk.proof.record import Elsewhere, LikelyMisprint, MarkedPlace, Proof, ShownFinding, View
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Performance
 from pipeline.model.pitch import CONCERT_A
+from pipeline.model.record import replace
 from pipeline.model.song import Song
 from pipeline.model.text import SourceText
 from pipeline.model.voiced import VoicedPiece
@@ -29,10 +32,12 @@ def proof_of(
     proposals: Sequence[Proposal] | None = None,
     files: Sequence[str] = (),
     home: str = "",
+    marks: Marks | None = None,
 ) -> Proof:
     """Everything that the proof page of one piece shows. ``texts`` are the piece and the headings it inherits,
     outermost first; ``views`` are the printed pages; ``proposals`` is None where none were looked for. Linear time."""
-    bars = typed_bars(voiced, song)
+    contents = {bar.line: bar.content for bar in bar_texts(texts[0])}
+    bars = tuple(replace(bar, content=contents.get(bar.line, "")) for bar in typed_bars(voiced, song))
     heading = voiced.sounding.heading
     return Proof(
         heading.title,
@@ -45,11 +50,22 @@ def proof_of(
         performance.crotchets,
         heading.pitch or CONCERT_A,
         _shown(found, texts, PlaceFinder(bars)),
-        (*marked_places(apparatus), *weak_bars(voiced)),
+        (*_answered(marked_places(apparatus), Answers(voiced.sounding, texts[0])), *weak_bars(voiced)),
         None if proposals is None else tuple(_misprint(proposal) for proposal in proposals),
         tuple(images),
         tuple(files),
+        marks,
     )
+
+
+def _answered(places: Iterable[MarkedPlace], answers: Answers) -> Iterator[MarkedPlace]:
+    """The places, with what to type where it is open, or decided by the reading alone, which octave is meant."""
+    for place in places:
+        if place.octaves:
+            typed = answers.to(place.at[0], place.octaves, place.meant, place.sounding)
+            yield dataclasses.replace(place, answers=typed)
+        else:
+            yield place
 
 
 def _misprint(proposal: Proposal) -> LikelyMisprint:
@@ -79,17 +95,18 @@ def _shown(found: Sequence[Diagnostic], texts: Sequence[SourceText], finder: Pla
 def _finding(found: Diagnostic, numbers: dict[str, int], finder: PlaceFinder) -> ShownFinding:
     span = found.span
     text = numbers.get(span.file, -1)
+    at = finder.at(span.line, span.start, span.end) if text == 0 else ""
     return ShownFinding(
         found.code.slug,
         found.severity.value,
         found.code.title,
         found.message,
         found.hint,
-        found.bar,
+        found.bar or finder.label(at),
         text,
         span.line,
         span.start,
         span.end,
-        finder.at(span.line, span.start, span.end) if text == 0 else "",
+        at,
         tuple(Elsewhere(other.message, numbers.get(other.span.file, -1), other.span.line) for other in found.related),
     )

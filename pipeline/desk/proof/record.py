@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from pipeline.desk.proof.reading import Marks
 from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Sounder
 from pipeline.model.record import Record
@@ -48,6 +49,8 @@ class TypedBar:
     start: int
     end: int
     signs: tuple[TypedSign, ...]
+    #: A name of what its line and those under it hold; empty where it has no line of its own.
+    content: str = ""
 
 
 class Hand(Enum):
@@ -59,6 +62,17 @@ class Hand(Enum):
     DOUBTFUL = "doubtful"  # read with doubt, or not at all
     NOTED = "noted"  # only a remark
     WEAK = "weak"  # a bar whose lines the reading is not sure of
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the editor types to decide a question: what it says, and ``typed``, the lines that come in the place of
+    lines ``first`` to ``last`` of the text."""
+
+    words: str
+    first: int
+    last: int
+    typed: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +89,7 @@ class MarkedPlace:
     octaves: int = 0
     sounding: str = ""
     meant: str = ""
+    answers: tuple[Answer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,16 +174,20 @@ class Proof:
     misprints: tuple[LikelyMisprint, ...] | None = None
     images: tuple[FolioImage, ...] = ()
     files: tuple[str, ...] = ()
+    #: Those of whoever proof-reads the piece, None where no file holds any.
+    reading: Marks | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """Of pieces, and of the findings that they have."""
+    """Of pieces, and of the findings that they have; of those that are being proof-read, bars and bars read."""
 
     pieces: int = 0
     errors: int = 0
     warnings: int = 0
     notes: int = 0
+    bars: int = 0
+    read: int = 0
 
     def __add__(self, other: Counts) -> Counts:
         return Counts(
@@ -176,6 +195,8 @@ class Counts:
             self.errors + other.errors,
             self.warnings + other.warnings,
             self.notes + other.notes,
+            self.bars + other.bars,
+            self.read + other.read,
         )
 
 
@@ -183,7 +204,7 @@ class Counts:
 class ListedPiece:
     """One piece on the page of all pieces: its name and title, its folder from the top (with / between parts), how many
     findings it has, the names of its artefacts. ``unbuilt`` says that it could not be built: its files
-    are then of an earlier build."""
+    are then of an earlier build. ``bars`` and ``read`` say how far it is proof-read, where somebody has begun."""
 
     name: str
     title: str
@@ -193,10 +214,12 @@ class ListedPiece:
     notes: int
     files: tuple[str, ...]
     unbuilt: bool = False
+    bars: int = 0
+    read: int = 0
 
     @property
     def counts(self) -> Counts:
-        return Counts(1, self.errors, self.warnings, self.notes)
+        return Counts(1, self.errors, self.warnings, self.notes, self.bars, self.read)
 
 
 @dataclass(frozen=True, slots=True)

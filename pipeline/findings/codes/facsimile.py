@@ -35,3 +35,17 @@ FACSIMILE_REFUSED = Code(
     "",
     "",
 )
+
+_DIFFER = _MISSING.replace("facsimile 4r = images/4r.jpg", "systems 4r = 8-20, 24-36")
+
+SYSTEMS_DIFFER = Code(
+    "systems-differ",
+    Severity.WARNING,
+    "systems on an image that are not those of the text",
+    "A line of the heading says where the systems of the piece lie on the image of a folio, from its top, so that the "
+    "proof page can show each over its transcription. Its systems are counted against the breaks in the text: the "
+    "folio, or a & for a further system. If the numbers differ, a strip may show the wrong system. The edition does "
+    "not depend on it.",
+    _DIFFER,
+    _DIFFER.replace("systems 4r = 8-20, 24-36\n", ""),
+)

@@ -111,3 +111,14 @@ INTERNAL_FAULT = Code(
     "",
     fixed=True,
 )
+
+MARKS_UNREADABLE = Code(
+    "marks-unreadable",
+    Severity.WARNING,
+    "marks of proof-reading that cannot be read",
+    "Beside a piece may lie a file with the marks of whoever proof-reads it: which bars are read, and notes. The proof "
+    "page saves it; its name is that of the piece, ending in .read.json. This one is no such file, or was damaged. The "
+    "edition is complete without it; the proof page and the page of all pieces show nothing as read.",
+    "",
+    "",
+)

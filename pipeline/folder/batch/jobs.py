@@ -33,7 +33,8 @@ class Parcel:
 
     ``name`` is what the artefacts call the piece; ``headings`` are those it inherits, outermost first; ``files`` the
     notation files that they name, ``images`` what is known of the images of the source, which stay where they are;
-    ``home`` leads from the folder of the outputs to the page of all pieces. Names are paths within the collection, the
+    ``home`` leads from the folder of the outputs to the page of all pieces; ``marks`` is the file of whoever
+    proof-reads it, None where there is none. Names are paths within the collection, the
     same wherever the work is done.
     """
 
@@ -43,6 +44,7 @@ class Parcel:
     files: tuple[VoiceFile, ...] = ()
     images: tuple[ImageFile, ...] = ()
     home: str = ""
+    marks: VoiceFile | None = None
 
     @property
     def texts(self) -> tuple[RawFile, ...]:

@@ -15,6 +15,7 @@ from pipeline.folder.files import (
     headings_above,
     is_link,
     read_image,
+    read_marks_file,
     read_raw,
     read_voice_file,
 )
@@ -46,7 +47,7 @@ class Reader:
         else:
             shelf = self._shelves.get(folder) or self._shelves.setdefault(folder, _shelf(piece))
         name = f"{shelf.within}{piece.path.name}"
-        return Parcel(name, replace(read_raw(piece), name=name), shelf.headings)
+        return Parcel(name, replace(read_raw(piece), name=name), shelf.headings, marks=read_marks_file(piece))
 
 
 def _shelf(piece: PieceFile) -> _Shelf:

@@ -140,7 +140,10 @@ class _Build:
         return recalled(folder, self._inputs(parcel), file_hash)
 
     def _inputs(self, parcel: Parcel) -> str:
-        texts = (*((raw.name, raw.refused, raw.data) for raw in parcel.texts), ("", parcel.home, b""))
+        texts = [(raw.name, raw.refused, raw.data) for raw in parcel.texts]
+        texts.append(("", parcel.home, b""))
+        if parcel.marks is not None:
+            texts.append((parcel.marks.name, parcel.marks.refused, parcel.marks.data))
         return inputs_hash(texts, self.options, program_hash())
 
 

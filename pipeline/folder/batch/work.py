@@ -88,7 +88,7 @@ def _build(parcel: Parcel, options: Options) -> Made:
     files = {file.name: file for file in parcel.files}
     images = {image.name: image for image in parcel.images}
     heads = tuple(read.source for read in headings)
-    result = build_piece(text.source, heads, options, files, images, parcel.home, found)
+    result = build_piece(text.source, heads, options, files, images, parcel.home, found, parcel.marks)
     copied = tuple((image.file, image.original) for image in result.images)
     return Made(result.diagnostics, result.artefacts, result.notation_warnings, result.title, images=copied)
 

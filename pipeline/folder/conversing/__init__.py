@@ -6,6 +6,6 @@ for each open text what has been found so far, and which must be read again when
 """
 
 from pipeline.folder.conversing.documents import Conversation, Document
-from pipeline.folder.conversing.work import Whole, propose_parcel, texts_of
+from pipeline.folder.conversing.work import Whole, propose_parcel, read_parcel
 
-__all__ = ["Conversation", "Document", "Whole", "propose_parcel", "texts_of"]
+__all__ = ["Conversation", "Document", "Whole", "propose_parcel", "read_parcel"]

@@ -32,7 +32,7 @@ class Whole:
     insight: Insight = _NOTHING
 
 
-def texts_of(parcel: Parcel) -> Whole:
+def read_parcel(parcel: Parcel) -> Whole:
     """Read a piece through. A text that makes no sense as text has its findings alone."""
     headings, text, found = texts_of(parcel)
     if not all(read.usable for read in (text, *headings)):

@@ -14,8 +14,9 @@ from pipeline.findings.codes.files import (
     FOLDER_UNREADABLE,
     NOT_UTF8,
 )
-from pipeline.folder.files.finding import PieceFile, Unread, collection_of, headings_above
+from pipeline.folder.files.finding import SUFFIX, PieceFile, Unread, collection_of, headings_above
 from pipeline.folder.files.opening import is_folder, may_exist, opened, reason
+from pipeline.model.artefacts import MARKS
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import ImageFile
 from pipeline.model.limits import FILE_BYTES, VOICE_FILE_BYTES
@@ -148,6 +149,14 @@ def read_image(piece: PieceFile, name: str) -> ImageFile:
             return image_of(name, stream.read(ENOUGH), found.stat().st_size)
     except OSError as error:
         return ImageFile(name, missing=reason(error))
+
+
+def read_marks_file(piece: PieceFile) -> VoiceFile | None:
+    """The file with the marks of whoever proof-reads a piece, beside it; None where there is none. Never raises."""
+    name = f"{piece.path.name.removesuffix(SUFFIX)}{MARKS}"
+    if piece.strays or not may_exist(piece.path.with_name(name)):
+        return None
+    return read_voice_file(piece, name)
 
 
 def _beside(piece: PieceFile, name: str) -> Path | str:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import replace
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import TypeVar
@@ -17,6 +19,7 @@ from pipeline.model.heading import (
     Heading,
     Key,
     Layer,
+    Systems,
     Witness,
 )
 from pipeline.model.instrument import Instrument
@@ -29,6 +32,7 @@ from pipeline.source.declare.fields import Field
 from pipeline.source.declare.layers import FILE_ENDINGS, files_named, read_layer
 from pipeline.source.declare.measure import read_key, read_metre, read_values
 from pipeline.source.declare.severities import read_severity
+from pipeline.source.declare.systems import read_systems
 from pipeline.source.declare.tuning import read_instrument, retune
 
 __all__ = ["declare", "files_named", "read_key", "read_metre", "retune"]
@@ -126,6 +130,7 @@ class _Declaration:
             arpeggio=arpeggio,
             written_out=written_out,
             facsimiles=self._facsimiles(),
+            systems=tuple(self._systems()),
             tuned=tuple(sorted(number for number, _ in tuned)),
             severities=self._severities(),
             lines=lines,
@@ -306,6 +311,12 @@ class _Declaration:
                 continue
             made.append(Facsimile(line.name, line.value, line.span, line.inherited))
         return tuple(made)
+
+    def _systems(self) -> Iterator[Systems]:
+        for line in self.by_key.get("systems", ()):
+            read = self._take(read_systems(line))
+            if read is not None:
+                yield replace(read, inherited=line.inherited)
 
     def _severities(self) -> tuple[DeclaredSeverity, ...]:
         read = [self._take(read_severity(line)) for line in self.by_key.get("severity", ())]

@@ -11,6 +11,7 @@ from pipeline.model.heading import Facsimile
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import SourceBreak
 from pipeline.model.text import SourceText
+from pipeline.source.facsimile.systems import differing, placed, systems_typed
 
 _KEY = "facsimile"
 
@@ -45,6 +46,10 @@ def folio_images(piece: SoundingPiece, images: Mapping[str, ImageFile]) -> Outco
     unplaced = next((line.folio for line in shown if line.folio not in bars), None)
     if unplaced is not None and None in bars:
         bars[unplaced] = bars.pop(None)
+    typed = systems_typed(piece)
+    if unplaced is not None and None in typed:
+        typed[unplaced] = typed.pop(None)
+    lines = {line.folio: line for line in piece.heading.systems}
     made: list[FolioImage] = []
     found: list[Diagnostic] = []
     for number, line in enumerate(shown, start=1):
@@ -52,9 +57,11 @@ def folio_images(piece: SoundingPiece, images: Mapping[str, ImageFile]) -> Outco
         if image.usable:
             name = f"facsimile-{number:03d}.{image.kind}"
             on_it = tuple(bars.get(line.folio, ()))
-            made.append(FolioImage(line.folio, name, line.file, image.width, image.height, on_it))
+            systems = placed(lines[line.folio], typed.get(line.folio, [])) if line.folio in lines else ()
+            made.append(FolioImage(line.folio, name, line.file, image.width, image.height, on_it, systems))
         else:
             found.append(_finding(line, image))
+    found += differing(lines, frozenset(line.folio for line in piece.heading.facsimiles), typed)
     return Outcome(tuple(made), tuple(found))
 
 

@@ -10,29 +10,28 @@ from importlib.resources import files
 from lxml.etree import SubElement
 
 from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind, Subject
+from pipeline.model.artefacts import proof_address
 from pipeline.model.xmltext import legal
-from pipeline.writers.html import Child, Element, element, page
+from pipeline.writers.html import ALL_PIECES, Child, Element, element, page, page_header
 from pipeline.writers.report.words import bar_said, course_said, event_said
 
 _READINGS = ("Bar", "Event", "Course", "Sign", "In the source", "In the edition", "What it is", "Reason")
 _VOICES = ("Bar", "Event", "Course", "As it sounds", "As it is read", "What it is", "Reason")
 
 
-def write_report(apparatus: Apparatus, name: str, *, proof: str = "") -> bytes:
+def write_report(apparatus: Apparatus, name: str, *, proof: str = "", home: str = "") -> bytes:
     """The whole page in UTF-8. ``name`` stands for a missing title; ``proof`` is the proof page beside it, if there is
-    one: bars are then linked to it."""
+    one: bars are then linked to it; ``home`` leads to the page of all pieces, if there is one."""
     title = apparatus.title or name
     signs = [entry for entry in apparatus.entries if entry.kind not in OF_THE_READING]
     voices = [entry for entry in apparatus.entries if entry.kind in OF_THE_READING]
     body = element(
         "body",
         {"class": "report"},
-        element(
-            "header",
-            None,
-            element("h1", None, title),
-            element("p", {"class": "faint"}, apparatus.composer) if apparatus.composer else None,
-            element("p", {"class": "what"}, "Critical report"),
+        page_header(
+            title,
+            [apparatus.composer or None, element("p", {"class": "what"}, "Critical report")],
+            [(home, ALL_PIECES), (proof, "Proof page")],
         ),
         element(
             "main",
@@ -179,7 +178,7 @@ def _place(entry: Entry, before: str | None, proof: str) -> tuple[Child, Child, 
     look = {"class": "again"} if entry.bar == before else {}
     bar: Child = said
     if proof and entry.at:
-        bar = element("a", {**look, "href": f"{proof}#{entry.at}"}, said)
+        bar = element("a", {**look, "href": f"{proof}#{proof_address(entry.at)}"}, said)
     elif look:
         bar = element("span", look, said)
     return bar, event_said(entry), course_said(entry)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from pipeline.desk.compare.content import HeadingContent, LineContent, PieceContent
 from pipeline.desk.compare.differ.ledger import Ledger, Retuned, tuned_to
 from pipeline.desk.compare.difference import Difference, Kind, Side
 from pipeline.model.pitch import SEMITONES
+from pipeline.model.record import replace
 
 Pair = tuple[str, str]
+#: What a difference in a line that retunes a course is about.
+RETUNING = "retuning"
 
 
 def compare_headings(ledger: Ledger, one: HeadingContent, two: HeadingContent) -> None:
@@ -47,7 +51,28 @@ def tunings(ledger: Ledger, one: HeadingContent, two: HeadingContent) -> Iterato
             every.two |= found.two
         yield _tuning("the whole instrument", f"course 1 {one.tuning[0]}", f"course 1 {two.tuning[0]}", every)
     for (number, before, after), found in sorted(retuned.items()):
-        yield _tuning(f"course {number}", before, after, found)
+        difference = _tuning(f"course {number}", before, after, found)
+        inside = not _in_headings(number, (before, after), one, two)
+        if not (inside and _told_at_its_line(ledger, number, difference)):
+            yield difference
+
+
+def _told_at_its_line(ledger: Ledger, number: int, tuned: Difference) -> bool:
+    """Add what sounds otherwise to the line between bars that retunes the course, so that it is told once; False if
+    there is none that only one side has, or that differs."""
+    names = re.compile(rf"(?:^|\D){number} ?=")
+    for place, (slot, told) in enumerate(ledger.found):
+        if told.kind is Kind.FORM and told.subject.startswith(RETUNING):
+            if not (names.search(told.one.text) or names.search(told.two.text)):
+                continue
+            sides = (
+                replace(side, bars=tuple(dict.fromkeys((*side.bars, *more.bars))))
+                for side, more in ((told.one, tuned.one), (told.two, tuned.two))
+            )
+            one, two = sides
+            ledger.found[place] = (slot, replace(told, one=one, two=two, count=told.count + tuned.count))
+            return True
+    return False
 
 
 def _in_headings(number: int, tuned: tuple[str, str], one: HeadingContent, two: HeadingContent) -> bool:

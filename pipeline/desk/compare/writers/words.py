@@ -48,12 +48,15 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """All that differs at one bar, or outside of the bars. ``one`` and ``two`` are lines of the texts, 0 for none."""
+    """All that differs at one bar, or outside of the bars. ``one`` and ``two`` are lines of the texts, 0 for none;
+    ``bar_one`` and ``bar_two`` count bars as typed, from 1, 0 for none."""
 
     name: str
     one: int
     two: int
     lines: tuple[Line, ...]
+    bar_one: int = 0
+    bar_two: int = 0
 
 
 def counted_kinds(differences: Iterable[Difference]) -> str:
@@ -76,9 +79,10 @@ def places(comparison: Comparison, sides: tuple[str, str], *, beside: bool) -> I
     """The differences by bars, in their order; those ``beside`` the music, or those in it. ``sides`` is what the two
     are called where a bar stands in one of them only."""
     told = (found for found in comparison.differences if beside is (found.kind.group is Group.BESIDE))
-    for (name, _, _), group in groupby(told, lambda found: _bar(found, sides)):
+    for (name, one, two), group in groupby(told, lambda found: _bar(found, sides)):
         found = list(group)
-        yield Place(name, _first_line(one.one for one in found), _first_line(one.two for one in found), _lines(found))
+        lines = _first_line(each.one for each in found), _first_line(each.two for each in found)
+        yield Place(name, *lines, _lines(found), one + 1, two + 1)
 
 
 def _bar(found: Difference, sides: tuple[str, str]) -> tuple[str, int, int]:
@@ -134,7 +138,7 @@ def _numbered(found: Difference) -> str:
 
 
 def _means(found: Difference) -> str:
-    if found.kind is Kind.TUNING:
+    if found.kind is Kind.TUNING or (found.kind is Kind.FORM and found.count):
         return _tuned(found)
     one, two = found.one.heard, found.two.heard
     if one and two:

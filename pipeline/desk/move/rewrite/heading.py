@@ -93,6 +93,9 @@ def _line(line: HeadingLine, heading: Heading, asked: Asked, there: There, losse
             )
             return None
         return replace(line, value=path)
+    if line.key == "systems":
+        image = next((each for each in heading.facsimiles if each.folio == line.name), None)
+        return None if image is not None and there.path(image.file) is None else line  # told of its image
     if line.key == "key" and asked.interval != UNISON:
         return replace(line, value=moved_key(line.value, line.value_span, asked.interval))
     layer = next((layer for layer in heading.layers if layer.name == line.name), None) if line.key == "layer" else None

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from pipeline.desk.programme.sheet import Changeover, Move, Programme, ProgrammePiece, TunedCourse
 from pipeline.desk.programme.writers import words
-from pipeline.writers.html import Child, Element, element, page
+from pipeline.writers.html import ALL_PIECES, Child, Element, element, page, page_header
 
 STYLE = """
 .piece { margin: 1.5rem 0 0; padding-top: .75rem; border-top: 1px solid var(--line); }
@@ -29,18 +29,22 @@ STYLE = """
 """
 
 
-def programme_page(programme: Programme) -> bytes:
-    """The whole sheet as one HTML document in UTF-8."""
+def programme_page(programme: Programme, proofs: Mapping[str, str] | None = None, home: str = "") -> bytes:
+    """The whole sheet as one HTML document in UTF-8. ``proofs`` are the addresses of proof pages by the names of the
+    pieces, ``home`` that of the page of all pieces."""
+    ways = proofs or {}
     pieces = zip(programme.pieces, programme.changes, strict=True)
     body = element(
         "body",
         None,
-        element("h1", None, words.TITLE),
-        *paragraphs((words.counts(programme), words.apart(programme))),
+        page_header(words.TITLE, filter(None, (words.counts(programme), words.apart(programme))), [(home, ALL_PIECES)]),
         element(
             "main",
             None,
-            *(_piece(programme, place, piece, change) for place, (piece, change) in enumerate(pieces, start=1)),
+            *(
+                _piece(programme, place, piece, change, ways.get(piece.name, ""))
+                for place, (piece, change) in enumerate(pieces, start=1)
+            ),
         ),
         element(
             "footer",
@@ -60,8 +64,9 @@ def paragraphs(texts: Iterable[str], look: str = "") -> Iterator[Element]:
             yield element("p", {"class": look} if look else None, text)
 
 
-def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Changeover) -> Element:
-    head = element("h2", {"id": f"piece-{place}"}, f"{place}. {words.name_of(piece)}")
+def _piece(programme: Programme, place: int, piece: ProgrammePiece, change: Changeover, proof: str) -> Element:
+    name = f"{place}. {words.name_of(piece)}"
+    head = element("h2", {"id": f"piece-{place}"}, element("a", {"href": proof}, name) if proof else name)
     instrument = words.instrument_of(piece, programme)
     who = f"{piece.composer} · {instrument}" if piece.composer else instrument
     parts: list[Child] = [element("p", {"class": "faint"}, who)]

@@ -18,6 +18,7 @@ from pipeline.model.voiced import Decided, VoicedNote, VoicedPiece
 #: What is drawn in the tablature though it does not sound.
 _DRAWN = frozenset({Act.ILLEGIBLE, Act.LOST})
 _SILENT = "does not sound"
+_BAR = re.compile(r"(?:[a-z]+\d?-)?(b\d+)")
 _STOP = re.compile(r"b\d+e\d+(?:c\d+(?:r\d+)?|[ux]\d+)")
 
 
@@ -110,11 +111,17 @@ class PlaceFinder:
     def __init__(self, bars: tuple[TypedBar, ...]) -> None:
         self._lines: dict[int, list[TypedSign]] = {}
         self._bars: list[tuple[int, str]] = []
+        self._labels = {bar.id: bar.label for bar in bars}
         for bar in bars:
             if not self._bars or self._bars[-1][0] < bar.line:
                 self._bars.append((bar.line, bar.id))
             for sign in bar.signs:
                 self._lines.setdefault(sign.line, []).append(sign)
+
+    def label(self, at: str) -> str:
+        """The number in print of the bar that a sign, event or bar belongs to; empty for an upbeat, or none."""
+        found = _BAR.match(at)
+        return self._labels.get(found[1], "") if found else ""
 
     def at(self, line: int, start: int, end: int) -> str:
         """The stop that holds the whole stretch; else the first event or sung note that it touches; else the bar whose

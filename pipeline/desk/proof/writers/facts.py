@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 
+from pipeline.desk.proof.reading import Marks
 from pipeline.desk.proof.record import HeardBar, Proof, TypedBar, View
+from pipeline.model.facsimile import FolioImage
 from pipeline.model.performance import Sounder
 
 _VIEW_BOX = re.compile(r'viewBox="0 0 (\d+) (\d+)"')
@@ -15,17 +17,41 @@ _SOUNDERS = {Sounder.LUTE: 0, Sounder.VOICE: 1, Sounder.BASS: 2}
 def facts(proof: Proof) -> dict[str, object]:
     """``views``: name, title, pages (width, height, numbers of the bars on it). ``says``: what is said of signs.
     ``bars``: label, line, start, end, then five for each sign: its name (what follows the bar's, or whole), its line
-    counted from the bar's, start, end, place in ``says``. ``heard``: length, four for each tone (onset, length,
-    pitch, 0 lute, 1 voice, 2 bass), onsets of the events. ``images``: the bars of each image, as numbers."""
+    counted from the bar's, start, end, place in ``says``. ``contents``: a name of what each bar holds. ``heard``:
+    length, four for each tone (onset, length, pitch, 0 lute, 1 voice, 2 bass), onsets of the events. ``images``: the
+    bars of each image, as numbers. ``piece``: the name of its file; ``reading``: the marks kept beside it, or null.
+    ``systems``: of each image where each system lies (top, bottom, left, right in percent) and its bars."""
     says: dict[str, int] = {}
     return {
         "views": [_view(view) for view in proof.views],
         "bars": [_bar(bar, says) for bar in proof.bars],
+        "piece": proof.texts[0].name.rpartition("/")[2].removesuffix(".intav"),
+        "reading": _reading(proof.reading),
         "says": list(says),
+        "contents": [bar.content for bar in proof.bars],
         "heard": [_heard(bar) for bar in proof.heard],
         "pace": proof.crotchets,
         "pitch": proof.pitch,
         "images": [[index + 1 for index in image.bars] for image in proof.images],
+        "systems": [_systems(image) for image in proof.images],
+    }
+
+
+def _systems(image: FolioImage) -> list[object]:
+    made: list[object] = []
+    for one in image.systems:
+        zone = one.zone
+        made.append([zone.top, zone.bottom, zone.left, zone.right, [index + 1 for index in one.bars]])
+    return made
+
+
+def _reading(marks: Marks | None) -> dict[str, object] | None:
+    """As the file holds them that the page saves."""
+    if marks is None:
+        return None
+    return {
+        "read": list(marks.read),
+        "notes": [{"bar": note.bar, "content": note.content, "text": note.text} for note in marks.notes],
     }
 
 

@@ -61,7 +61,7 @@ def _item(finding: ShownFinding, proof: Proof) -> Element:
         "data-place": f"{finding.text} {finding.line} {finding.start} {finding.end}",
     }
     place = place_of(finding.bar, finding.line, finding.at)
-    if finding.bar and finding.text == 0:
+    if finding.at and finding.text == 0:
         place += f", line {finding.line}"
     elif finding.text > 0:
         place += f" of {proof.texts[finding.text].name}"

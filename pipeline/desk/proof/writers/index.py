@@ -11,28 +11,28 @@ from pipeline.desk.proof.record import Counts, ListedFolder, ListedPart, ListedP
 from pipeline.desk.proof.writers.links import link, links
 from pipeline.desk.proof.writers.words import counted, title_of
 from pipeline.model.artefacts import PROOF
-from pipeline.writers.html import Element, element, page
+from pipeline.writers.html import ALL_PIECES, Element, element, page, page_header
 
 _COLUMNS = ("Piece", "Errors", "Warnings", "Notes", "Files")
-_TITLE = "All pieces"
+_READ = "Read"
+_TITLE = ALL_PIECES
 
 
 def write_index(listing: Listing, *, live: bool = False) -> bytes:
     """The page in UTF-8: what is listed with its findings counted, and, of pieces, its proof page and its files; of the
     rest, where it is listed. Linear time."""
     rows = [_row(one, listing) for one in (*listing.parts, *listing.entries)]
-    head = element("tr", None, *(element("th", {"scope": "col"}, name) for name in _COLUMNS))
+    columns = (*_COLUMNS, _READ) if listing.counts.bars else _COLUMNS
+    head = element("tr", None, *(element("th", {"scope": "col"}, name) for name in columns))
     table = element("table", None, element("thead", None, head), element("tbody", None, *rows))
     title = _title(listing)
     body = element(
         "body",
         {"class": "index", "data-folder": listing.folder},
+        page_header(title, [_said(listing.counts)], (), *_way(listing)),
         element(
             "main",
             None,
-            *_way(listing),
-            element("h1", None, title),
-            element("p", {"class": "faint"}, _said(listing.counts)),
             *(_search() if _searched(listing) else ()),
             element("div", {"class": "wide", "tabindex": "0", "role": "region", "aria-label": "Pieces"}, table),
         ),
@@ -96,14 +96,14 @@ def _part(name: str) -> str:
 
 def _row(one: ListedPiece | ListedFolder | ListedPart, listing: Listing) -> Element:
     if isinstance(one, ListedPiece):
-        return _piece(one, _beyond(one.folder, listing.folder))
+        return _piece(one, _beyond(one.folder, listing.folder), listing)
     if isinstance(one, ListedFolder):
         below = _beyond(one.folder, listing.folder)
         name = link(below, "index.html", f"{below}/")
     else:
         name = element("a", {"href": quote(f"{one.page}.html")}, _begins(one))
     said = element("td", None, counted(one.counts.pieces, "piece"))
-    return element("tr", None, element("th", {"scope": "row"}, name), *_counts(one.counts), said)
+    return element("tr", None, element("th", {"scope": "row"}, name), *_counts(one.counts), said, *_read(one, listing))
 
 
 def _beyond(folder: str, above: str) -> str:
@@ -111,7 +111,7 @@ def _beyond(folder: str, above: str) -> str:
     return folder[len(above) + 1 :] if above else folder
 
 
-def _piece(piece: ListedPiece, folder: str) -> Element:
+def _piece(piece: ListedPiece, folder: str, listing: Listing) -> Element:
     title = title_of(piece.title, piece.name)
     proof = link(folder, PROOF, title) if PROOF in piece.files else element("span", None, title)
     others = list(links(piece.files, folder))
@@ -127,9 +127,23 @@ def _piece(piece: ListedPiece, folder: str) -> Element:
         element("th", {"scope": "row"}, proof, element("code", {"class": "faint"}, piece.name)),
         *_counts(piece.counts),
         element("td", None, *(cell or ["none"])),
+        *_read(piece, listing),
     )
+
+
+def _read(one: ListedPiece | ListedFolder | ListedPart, listing: Listing) -> Iterator[Element]:
+    """How far it is proof-read, in words and as a bar; a column only where anything on the page is."""
+    if not listing.counts.bars:
+        return
+    bars, read = one.counts.bars, one.counts.read
+    if not bars:
+        yield element("td")
+        return
+    said = f"{read} of {counted(bars, 'bar')}"
+    meter = element("progress", {"max": str(bars), "value": str(read), "aria-label": said})
+    yield element("td", {"class": "read"}, said, meter)
 
 
 def _counts(counts: Counts) -> Iterator[Element]:
     for kind, number in (("error", counts.errors), ("warning", counts.warnings), ("note", counts.notes)):
-        yield element("td", {"class": f"severity-{kind}" if number else "faint"}, str(number))
+        yield element("td", {"class": f"severity-{kind}" if number else "faint"}, str(number) if number else None)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from pipeline.desk.proof.record import LikelyMisprint, MarkedPlace, Proof
+from shlex import quote
+
+from pipeline.desk.proof.record import Answer, LikelyMisprint, MarkedPlace, Proof
 from pipeline.desk.proof.writers.words import place_of
+from pipeline.model.artefacts import proof_address
 from pipeline.model.facsimile import FolioImage
 from pipeline.writers.html import Element, element
 
@@ -27,7 +30,26 @@ def _mark(place: MarkedPlace) -> Element:
         switch = element("button", {"type": "button", "class": "switch screen-only", "aria-pressed": "false"}, words)
     tag = element("span", {"class": f"tag hand-{place.hand.value}"}, place.what)
     top = element("p", {"class": "where"}, _go(at, place_of(place.bar, 0, at)), " ", tag)
-    return element("li", where, top, element("p", None, place.why), switch)
+    return element("li", where, top, element("p", None, place.why), switch, _answers(place.answers))
+
+
+def _answers(answers: tuple[Answer, ...]) -> Element | None:
+    """What to type, to be unfolded and copied."""
+    if not answers:
+        return None
+    made = [child for answer in answers for child in _answer(answer)]
+    return element("details", {"class": "answer screen-only"}, element("summary", None, "Answer it"), *made)
+
+
+def _answer(answer: Answer) -> tuple[Element, Element]:
+    lines = f"line {answer.first}" if answer.first == answer.last else f"lines {answer.first}–{answer.last}"
+    said = element("p", None, f"{answer.words}: type in place of {lines} ", copy_button())
+    return said, element("pre", None, element("code", None, "\n".join(answer.typed)))
+
+
+def copy_button() -> Element:
+    """Copies the ``code`` that stands in or after its paragraph."""
+    return element("button", {"type": "button", "class": "copy screen-only"}, "Copy")
 
 
 def misprint_pane(proof: Proof) -> Element:
@@ -46,7 +68,7 @@ def _misprint(each: LikelyMisprint, piece: str) -> Element:
     way = element(
         "p", None, element("code", None, each.typed), " → ", element("code", {"class": "typed"}, each.proposed)
     )
-    command = element("code", None, f"longneck propose {piece} --accept {each.id}")
+    command = element("code", {"class": "typed"}, f"longneck propose {quote(piece)} --accept {each.id}")
     return element(
         "li",
         {"class": "item misprint", "data-at": each.at},
@@ -60,7 +82,9 @@ def _misprint(each: LikelyMisprint, piece: str) -> Element:
         ),
         way,
         element("p", None, each.why) if each.why else None,
-        element("p", {"class": "faint"}, command, " writes it into the text"),
+        element(
+            "p", {"class": "faint"}, command, " writes it into the text, anywhere in the collection ", copy_button()
+        ),
     )
 
 
@@ -73,7 +97,19 @@ def source_pane(proof: Proof) -> Element:
         "No image. The heading names them: ",
         element("code", None, "facsimile 4r = images/4r.jpg"),
     )
+    if figures:
+        figures.insert(0, _zoom())
     return _list_pane("source", "Source", figures, nothing, listed=False)
+
+
+def _zoom() -> Element:
+    """How large the folios are; a larger one is moved by dragging, or by its own scrolling."""
+    buttons = (
+        element("button", {"type": "button", "id": name, "aria-label": said}, words)
+        for name, said, words in (("farther", "Folios smaller", "−"), ("nearer", "Folios larger", "+"))
+    )
+    size = element("output", {"id": "near", "aria-label": "Size of the folios"}, "100 %")
+    return element("p", {"class": "row screen-only"}, next(buttons), size, next(buttons))
 
 
 def _figure(image: FolioImage, proof: Proof) -> Element:
@@ -88,8 +124,10 @@ def _figure(image: FolioImage, proof: Proof) -> Element:
     first = f"b{image.bars[0] + 1}" if image.bars else ""
     words = f"Folio {image.folio}{bars}"
     caption = element("figcaption", None, _go(first, words) if first else words)
-    zoom = element("div", {"class": "wide", "tabindex": "0", "role": "group", "aria-label": words}, picture)
-    return element("figure", {"data-at": first}, caption, zoom)
+    zone = element("span", {"class": "zone", "hidden": "hidden"}) if image.systems else None
+    sheet = element("span", {"class": "folio"}, picture, zone)
+    frame = element("div", {"class": "wide", "tabindex": "0", "role": "group", "aria-label": words}, sheet)
+    return element("figure", {"data-at": first}, caption, frame)
 
 
 def _list_pane(name: str, title: str, items: list[Element], nothing: Element, *, listed: bool = True) -> Element:
@@ -108,4 +146,4 @@ def _list_pane(name: str, title: str, items: list[Element], nothing: Element, *,
 
 
 def _go(at: str, words: str) -> Element:
-    return element("a", {"class": "go", "href": f"#{at}", "data-at": at}, words)
+    return element("a", {"class": "go", "href": f"#{proof_address(at)}", "data-at": at}, words)

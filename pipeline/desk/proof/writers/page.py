@@ -12,10 +12,13 @@ from pipeline.desk.proof.writers.links import file_links
 from pipeline.desk.proof.writers.lists import hand_pane, misprint_pane, source_pane
 from pipeline.desk.proof.writers.tools import help_dialog, pane_buttons, sign_bar, tools
 from pipeline.desk.proof.writers.words import counted, title_of
-from pipeline.writers.html import Block, Element, data, element, page
+from pipeline.desk.proof.writers.work import work_pane
+from pipeline.writers.html import ALL_PIECES, Block, Element, data, element, page, page_header
 
+#: An image of one clear pixel: an ``img`` must name one, and no page asks for what is not looked at.
+NOTHING = "data:image/gif;base64,R0lGODlhAQABAIAAAAAAAP///yH5BAEAAAAALAAAAAABAAEAAAIBRAA7"
 #: In the order in which they stand in the page: each may use what stands before it.
-_SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "keys")
+_SCRIPTS = ("start", "text", "score", "choose", "lists", "sound", "picture", "work", "keys")
 
 
 def write_proof(proof: Proof, *, live: bool = False) -> bytes:
@@ -28,6 +31,7 @@ def write_proof(proof: Proof, *, live: bool = False) -> bytes:
         hand_pane(proof),
         misprint_pane(proof),
         source_pane(proof),
+        work_pane(proof),
     )
     body = element(
         "body",
@@ -62,19 +66,12 @@ def _first_list(proof: Proof) -> str:
 
 
 def _header(proof: Proof) -> Element:
-    home = element("a", {"class": "home screen-only", "href": proof.home}, "All pieces") if proof.home else None
     more = f"{proof.composer} · {proof.texts[0].name} · " if proof.composer else f"{proof.texts[0].name} · "
     tally = f"{counted(len(proof.bars), 'bar')} · {_tally(proof)}"
-    return element(
-        "header",
-        None,
-        element(
-            "div",
-            {"class": "heading"},
-            element("h1", None, title_of(proof.title, proof.texts[0].name)),
-            element("p", {"class": "faint"}, element("span", {"class": "more"}, more), tally),
-        ),
-        home,
+    return page_header(
+        title_of(proof.title, proof.texts[0].name),
+        [element("p", {"class": "faint"}, element("span", {"class": "more"}, more), tally)],
+        [(proof.home, ALL_PIECES)],
         file_links(proof.files),
         tools(proof),
     )
@@ -92,10 +89,23 @@ def _score_pane(proof: Proof) -> Element:
     return element(
         "section",
         {"id": "score", "class": "pane", "tabindex": "0", "aria-label": "Score"},
+        _strip(proof),
         element("noscript", None, element("p", None, "The pages are drawn by a script. As files: ", *links)),
         *(element("div", {"class": "view", "data-view": view.name}) for view in proof.views),
         element("div", {"class": "end"}),
     )
+
+
+def _strip(proof: Proof) -> Element | None:
+    """Where the script shows the system of the chosen bar, cut from the image of its folio; only where the heading
+    says how the systems lie."""
+    if not any(image.systems for image in proof.images):
+        return None
+    picture = element("img", {"id": "strip-image", "alt": "", "src": NOTHING})
+    label = {"tabindex": "0", "role": "group", "aria-label": "The system in the source"}
+    frame = element("div", {"class": "strip-frame", **label}, element("span", {"class": "cut"}, picture))
+    said = element("p", {"id": "strip-said", "class": "faint"})
+    return element("div", {"id": "strip", "class": "screen-only", "hidden": "hidden"}, said, frame)
 
 
 def _blocks(proof: Proof) -> list[Block]:

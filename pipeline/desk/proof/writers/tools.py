@@ -12,12 +12,18 @@ KEYS = (
     ("N P", "next and previous bar"),
     ("f F", "next and previous finding"),
     ("h H", "next and previous place of the editor’s hand"),
-    ("o", "show the other octave of a doubtful or restored note"),
-    ("l L", "listen to the bar; listen from here"),
+    ("m M", "next and previous probable misprint"),
+    ("q Q", "next and previous question of the reading"),
+    ("o b", "the other octave of a doubtful or restored note, seen and heard; hear both"),
+    ("i", "hear the chosen sign"),
+    ("l L r", "listen to the bar; listen from here; loop"),
     ("x", "stop"),
     ("v", "edition or singer’s copy"),
+    ("s", "the picture of the system over the score, following (where the heading says how the systems lie)"),
     ("+ − 0", "larger, smaller, fit to the window"),
-    ("1 … 6", "score, text, findings, editor’s hand, misprints, source"),
+    ("d u", "this bar is read, or not; next bar not read"),
+    ("e", "write a note on this bar"),
+    ("1 … 7", "score, text, findings, editor’s hand, misprints, source, proof-reading"),
     ("?", "this help"),
     ("Esc", "stop, close, clear the selection"),
 )
@@ -32,10 +38,13 @@ def tools(proof: Proof) -> Element:
         _button("+", {"id": "larger", "aria-label": "Larger"}),
     )
     pace = {"id": "pace", "type": "number", "min": "20", "max": "240", "value": str(proof.crotchets)}
+    many = {"id": "many", "type": "number", "min": "1", "max": "99", "value": "1", "aria-label": "Bars in the loop"}
     sound = (
         _button("Listen to bar", {"id": "listen"}),
         _button("Listen from here", {"id": "onward"}),
         _button("Stop", {"id": "stop", "disabled": "disabled"}),
+        element("label", None, element("input", {"type": "checkbox", "id": "loop"}), " Loop"),
+        element("label", {"class": "many"}, element("input", many), " bars"),
         element("label", None, element("span", {"class": "word"}, "Crotchets per minute "), element("input", pace)),
     )
     marks = [
@@ -47,9 +56,15 @@ def tools(proof: Proof) -> Element:
         _group("Pages", *views) if len(views) > 1 else None,
         _group("Size", *size),
         _group("Listen", *sound),
+        _group("Source", _button("Picture", {"id": "picture", "aria-pressed": "false"})) if _zoned(proof) else None,
         _group("Highlight", *marks),
         _group("Help", _button("Keys", {"id": "keys", "aria-haspopup": "dialog"})),
     )
+
+
+def _zoned(proof: Proof) -> bool:
+    """Whether the systems of any image are known."""
+    return any(image.systems for image in proof.images)
 
 
 def _group(name: str, *children: Element) -> Element:
@@ -74,10 +89,11 @@ def pane_buttons(proof: Proof) -> Element:
         ("hand", "Editor’s hand", len(proof.marks)),
         ("misprints", "Misprints", len(proof.misprints or ())),
         ("source", "Source", len(proof.images)),
+        ("reading", "Reading", -1),
     )
     buttons = [
         _button(
-            words if number < 0 else f"{words} {number}",
+            words if number <= 0 else f"{words} {number}",
             {"data-pane": name, "aria-pressed": "false", "class": "filled" if number else "empty"},
         )
         for name, words, number in panes
@@ -92,6 +108,8 @@ def sign_bar() -> Element:
         "footer",
         {"id": "sign", "class": "screen-only", "aria-label": "Chosen sign"},
         element("p", {"id": "chosen", "role": "status"}, nothing),
+        _button("Hear", {"id": "hear", "hidden": "hidden"}),
+        _button("Hear both", {"id": "both", "hidden": "hidden"}),
         _button("Other octave", {"id": "other", "hidden": "hidden", "aria-pressed": "false"}),
     )
 

@@ -17,4 +17,6 @@ def place_of(bar: str, line: int, at: str) -> str:
     """Where something stands, as a musician says it: the bar where it has a number, else the line."""
     if bar:
         return f"Bar {bar}"
-    return f"Line {line}" if line else "Upbeat" if at else "Piece"
+    if at:
+        return "Upbeat"
+    return f"Line {line}" if line else "Piece"

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
+from pipeline.desk.proof.reading import read_progress
 from pipeline.desk.proof.record import ListedPiece
 from pipeline.folder.batch.index.dividing import PAGE, in_order, pages_of
 from pipeline.folder.batch.index.renewing import NoListingError, renewed
@@ -21,7 +22,7 @@ from pipeline.folder.batch.recorded import recorded
 from pipeline.folder.batch.writing import cannot_write
 from pipeline.folder.cache import NotFindingsError, read_findings
 from pipeline.folder.files import SUFFIX, artefacts_in, exists, whole_of
-from pipeline.model.artefacts import FINDINGS, NOT_BUILT
+from pipeline.model.artefacts import FINDINGS, NOT_BUILT, PROGRESS
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.record import replace
 
@@ -119,6 +120,8 @@ def _listed(
     place: Path, title: str, found: Iterable[Diagnostic], files: Iterable[Path], *, unbuilt: bool = False
 ) -> ListedPiece:
     kinds = Counter(finding.severity for finding in found)
+    paths = tuple(files)
+    bars, read = _progress(next((path for path in paths if path.name == PROGRESS), None))
     return ListedPiece(
         f"{place.as_posix()}{SUFFIX}",
         title,
@@ -126,9 +129,21 @@ def _listed(
         kinds[Severity.ERROR],
         kinds[Severity.WARNING],
         kinds[Severity.NOTE],
-        tuple(sorted(sys.intern(path.name) for path in files)),  # the same few names, over and over
+        tuple(sorted(sys.intern(path.name) for path in paths)),  # the same few names, over and over
         unbuilt,
+        bars,
+        read,
     )
+
+
+def _progress(file: Path | None) -> tuple[int, int]:
+    """How far a piece is proof-read: its bars, and those that are read."""
+    if file is None:
+        return 0, 0
+    try:
+        return read_progress(whole_of(file))
+    except OSError:
+        return 0, 0
 
 
 def write_index_of(listed: Sequence[ListedPiece], out: Path, *, live: bool = False) -> None:

@@ -15,7 +15,7 @@ from pipeline.folder.batch.index.renewing import NoListingError
 from pipeline.folder.files import SUFFIX, whole_of, write_changed
 
 #: Raised when the form of the script changes.
-FORM = 1
+FORM = 2
 _HEAD, _TAIL = b"longneckListed(", b");\n"
 
 
@@ -175,7 +175,7 @@ def _lines(rows: list[list[Any]]) -> str:
 
 
 def _numbers(counts: Counts) -> list[int]:
-    return [counts.pieces, counts.errors, counts.warnings, counts.notes]
+    return [counts.pieces, counts.errors, counts.warnings, counts.notes, counts.bars, counts.read]
 
 
 def _part_row(part: ListedPart) -> list[Any]:
@@ -187,11 +187,29 @@ def _part(begins: str, page: str, *numbers: int) -> ListedPart:
 
 
 def _piece_row(one: ListedPiece) -> list[Any]:
-    return [one.folder, one.title, one.errors, one.warnings, one.notes, one.unbuilt, list(one.files)]
+    return [
+        one.folder,
+        one.title,
+        one.errors,
+        one.warnings,
+        one.notes,
+        one.unbuilt,
+        list(one.files),
+        one.bars,
+        one.read,
+    ]
 
 
 def _piece(
-    folder: str, title: str, errors: int, warnings: int, notes: int, unbuilt: bool, files: list[str]
+    folder: str,
+    title: str,
+    errors: int,
+    warnings: int,
+    notes: int,
+    unbuilt: bool,
+    files: list[str],
+    bars: int,
+    read: int,
 ) -> ListedPiece:
     names = tuple(sys.intern(name) for name in files)
-    return ListedPiece(f"{folder}{SUFFIX}", title, folder, errors, warnings, notes, names, unbuilt)
+    return ListedPiece(f"{folder}{SUFFIX}", title, folder, errors, warnings, notes, names, unbuilt, bars, read)

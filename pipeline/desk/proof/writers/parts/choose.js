@@ -2,6 +2,9 @@
 
 const nothingChosen = byId("chosen").textContent;
 
+// Ways of choosing that leave no step to go back to: by keys, and what the page does by itself.
+const UNREMEMBERED = new Set(["keys", "address", "kept"]);
+
 // ``from`` is the pane it was chosen in, which does not move.
 function choose(name, from) {
   now.chosen = name;
@@ -15,7 +18,14 @@ function choose(name, from) {
   if (seen && from !== pane.id) bring(pane, seen);
   followSource(name);
   tell(name, items);
-  if (name) history.replaceState(null, "", "#" + name);
+  showNote();
+  if (name && from !== "address") remember(addressOf(name), from);
+}
+
+function remember(address, from) {
+  if (address === location.hash) return;
+  if (UNREMEMBERED.has(from)) history.replaceState(null, "", address);
+  else history.pushState(null, "", address);
 }
 
 function chooseNothing() {
@@ -32,7 +42,7 @@ function within(at, name) {
 function tell(name, items) {
   const line = byId("chosen");
   const bar = bars[barOf(name) - 1];
-  byId("other").hidden = true;
+  byId("other").hidden = byId("both").hidden = byId("hear").hidden = true;
   if (!bar) {
     line.textContent = nothingChosen;
     return;
@@ -56,9 +66,10 @@ function tell(name, items) {
     code.textContent = typed;
     line.append(" ", code);
   }
+  byId("hear").hidden = !soundsOf(name).length;
   const octave = items.find((item) => item.dataset.octaves && item.dataset.at === name);
   if (octave && now.view === "edition") {
-    byId("other").hidden = false;
+    byId("other").hidden = byId("both").hidden = false;
     byId("other").setAttribute("aria-pressed", now.other.has(name));
     byId("other").textContent = otherWords(octave);
   }
@@ -71,16 +82,19 @@ function typedAt(sign) {
 
 const otherWords = (item) => `Show ${item.dataset.meant} instead of ${item.dataset.sounding}`;
 
-function toggleOther(name) {
+// Show the other reading of an octave, or the first again; ``heard``: and let it be heard.
+function toggleOther(name, heard = false) {
   const item = (handByName.get(name) || []).find((each) => each.dataset.octaves);
   if (!item) return;
   const on = !now.other.has(name);
+  if (heard) hush();
   if (on) now.other.add(name);
   else now.other.delete(name);
   for (const sheet of drawnSheets()) (on ? showOther : hideOther)(sheet, name);
   const button = item.querySelector(".switch");
   button.setAttribute("aria-pressed", on);
   if (now.chosen === name) tell(name, [item]);
+  if (heard) hear(name);
 }
 
 // --- stepping ---------------------------------------------------------------------------------------------
@@ -121,15 +135,29 @@ function stepInChord(way) {
   else stepBar(way);
 }
 
-function stepItem(listId, way) {
-  const items = all(`#${listId} .item`).filter((item) => !item.hidden);
+// The items of a list that can be stepped through, in the order of the piece.
+function stepped(listId, only) {
+  const items = all(`#${listId} .item`).filter((item) => !item.hidden && (!only || item.matches(only)));
+  const place = (item) => [orderOf(item.dataset.at), Number((item.dataset.place || "").split(" ")[1] || 0)];
+  return items.map((item) => ({ item, place: place(item) })).sort((a, b) => a.place[0] - b.place[0] || a.place[1] - b.place[1]);
+}
+
+// To the next item of a list from where one is: from the item looked at last, if its sign is still the chosen one,
+// else from the chosen sign. After the last comes the first.
+function stepItem(listId, way, only = "") {
+  const items = stepped(listId, only);
   if (!items.length) return;
-  const place = items.findIndex((item) => item === now[listId]);
-  const item = items[(place + way + items.length) % items.length] || items[0];
-  now[listId] = place < 0 ? items[way > 0 ? 0 : items.length - 1] : item;
+  const last = items.findIndex(({ item }) => item === now.item && (!now.chosen || within(item.dataset.at, now.chosen) || !barOf(item.dataset.at)));
+  let place = last + way;
+  if (last < 0 && now.chosen) {
+    const here = orderOf(now.chosen);
+    place = way > 0 ? items.findIndex((each) => each.place[0] > here) : items.findLastIndex((each) => each.place[0] < here);
+  } else if (last < 0) place = way > 0 ? 0 : -1;
+  const { item } = items[(place + items.length) % items.length] || items[way > 0 ? 0 : items.length - 1];
+  now.item = item;
   showPane(listId);
-  goTo(now[listId].querySelector(".go"), listId);
+  goTo(item.querySelector(".go"), "keys");
   for (const old of all(".list .item.current")) old.classList.remove("current");
-  now[listId].classList.add("current");
-  bring(byId(listId), now[listId]);
+  item.classList.add("current");
+  bring(byId(listId), item);
 }

@@ -22,7 +22,9 @@ byId("smaller").addEventListener("click", () => setSize(now.size / 1.25));
 byId("larger").addEventListener("click", () => setSize(now.size * 1.25));
 byId("keys").addEventListener("click", () => help.showModal());
 byId("close").addEventListener("click", () => help.close());
-byId("other").addEventListener("click", () => toggleOther(now.chosen));
+byId("other").addEventListener("click", () => toggleOther(now.chosen, true));
+byId("hear").addEventListener("click", () => hear(now.chosen));
+byId("both").addEventListener("click", () => hearBoth(now.chosen));
 
 const otherView = () => {
   const names = facts.views.map(([name]) => name);
@@ -33,11 +35,15 @@ const LETTERS = {
   j: () => stepInChord(1), k: () => stepInChord(-1),
   f: () => stepItem("findings", 1), F: () => stepItem("findings", -1),
   h: () => stepItem("hand", 1), H: () => stepItem("hand", -1),
-  o: () => toggleOther(now.chosen), l: () => listen(false), L: () => listen(true), x: hush, v: otherView,
+  m: () => stepItem("misprints", 1), M: () => stepItem("misprints", -1),
+  q: () => stepItem("hand", 1, "[data-hand=asked]"), Q: () => stepItem("hand", -1, "[data-hand=asked]"),
+  s: () => toggleStrip(), d: () => markRead(), u: () => nextUnread(), e: () => writeNote(),
+  i: () => hear(now.chosen), b: () => hearBoth(now.chosen), r: () => byId("loop").click(),
+  o: () => toggleOther(now.chosen, true), l: () => listen(false), L: () => listen(true), x: hush, v: otherView,
   "+": () => setSize(now.size * 1.25), "-": () => setSize(now.size / 1.25), 0: () => setSize(1),
   "?": () => help.showModal(),
 };
-["score", "text", "findings", "hand", "misprints", "source"].forEach((name, place) => {
+["score", "text", "findings", "hand", "misprints", "source", "reading"].forEach((name, place) => {
   LETTERS[place + 1] = () => {
     showPane(name);
     byId(name).focus({ preventScroll: true });
@@ -66,15 +72,17 @@ document.addEventListener("keydown", (event) => {
   work(event);
 });
 
-// The address may name a sign, a bar or a line.
+// The address may name a sign, a bar or a line; going back in the browser leads here too.
 function chooseByAddress() {
-  const name = decodeURIComponent(location.hash.slice(1));
-  if (barOf(name) && (signs.has(name) || isBar(name))) choose(name, "address");
-  else if (byId(name) && byId(name).matches("ol.lines > li")) bring(textPane, byId(name));
+  const { asked, name } = namedByAddress();
+  if (name) choose(name, "address");
+  else if (byId(asked) && byId(asked).matches("ol.lines > li")) chooseLine(byId(asked));
+  else if (now.chosen) choose("", "address");
 }
-addEventListener("hashchange", chooseByAddress);
+addEventListener("popstate", chooseByAddress);
 
 setView(now.view);
 setSize(1);
 pressPanes();
+showMarks();
 chooseByAddress();

@@ -5,6 +5,7 @@ function showPane(name) {
   document.body.dataset.pane = name;
   if (isList) document.body.dataset.list = name;
   pressPanes();
+  if (name === "source") followSource(now.chosen || inSight());
 }
 
 function pressPanes() {
@@ -38,13 +39,32 @@ document.addEventListener("click", (event) => {
     goTo(link, link.closest("section").id);
     return;
   }
+  const copies = event.target.closest && event.target.closest(".copy");
+  if (copies) copyFor(copies);
   const button = event.target.closest && event.target.closest(".switch");
   if (button) {
     const name = button.closest(".item").dataset.at;
     if (name !== now.chosen) choose(name, "hand");
-    toggleOther(name);
+    toggleOther(name, true);
   }
 });
+
+// Copy what is to be typed: the last code of the button's paragraph, or the block after it.
+async function copyFor(button) {
+  const paragraph = button.closest("p");
+  const after = paragraph.nextElementSibling;
+  const code = after && after.matches("pre") ? after : all("code", paragraph).at(-1);
+  let done = true;
+  try {
+    await navigator.clipboard.writeText(code.textContent);
+  } catch {
+    // without leave to use the clipboard: what is selected can still be copied
+    getSelection().selectAllChildren(code);
+    done = document.execCommand("copy");
+  }
+  button.textContent = done ? "Copied" : "Selected: copy it";
+  setTimeout(() => (button.textContent = "Copy"), 2000);
+}
 
 // --- filters ----------------------------------------------------------------------------------------------
 
@@ -78,11 +98,25 @@ for (const picture of all("#source img"))
     picture.replaceWith(words);
   });
 
+// The first bar of the score that is in sight.
+function inSight() {
+  const pane = scorePane.getBoundingClientRect();
+  for (const sheet of drawnSheets().filter((each) => each.view === now.view))
+    for (const measure of all(".measure", sheet.root)) {
+      const box = measure.getBoundingClientRect();
+      if (box.top >= pane.top && box.top < pane.bottom && box.width) return "b" + /^m(\d+)/.exec(measure.id)[1];
+    }
+  return "";
+}
+
 // Bring the folio of the chosen bar into sight.
 function followSource(name) {
   const number = barOf(name);
   const place = number ? facts.images.findIndex((each) => each.includes(number)) : -1;
+  if (place < 0 && playing) return;
   const figures = all("#source figure");
   figures.forEach((figure, each) => figure.classList.toggle("here", each === place));
+  showZone(figures, place, name);
+  showStrip(name);
   if (place >= 0 && document.body.dataset.list === "source") bring(byId("source"), figures[place].querySelector("figcaption"));
 }

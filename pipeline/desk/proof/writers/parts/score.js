@@ -2,8 +2,8 @@
 
 const scorePane = byId("score");
 const SVG = "http://www.w3.org/2000/svg";
-// Views of more pages than this lose the drawings of sheets that are far away.
-const KEPT = 24;
+// Views of more pages than this lose the drawings of sheets that are far away: zooming lays out anew all that is drawn.
+const KEPT = 3;
 
 // Inside a sheet; the colours come from the page.
 const SHEET_STYLE = `
@@ -22,6 +22,7 @@ const SHEET_STYLE = `
   .chosen { fill: var(--accent); fill-opacity: .34; stroke: var(--accent); stroke-width: 30; }
   .measure > .chosen { fill-opacity: .12; }
   .sounding { fill: var(--accent); fill-opacity: .5; }
+  .read { fill: var(--emended); fill-opacity: .07; }
   .aside { opacity: .3; }
   .other, .other path { fill: var(--restored); color: var(--restored); stroke: var(--restored); }
 `;
@@ -67,6 +68,7 @@ function draw(sheet) {
   sheet.root.replaceChildren(style, drawing);
   markHand(sheet);
   markFindings(sheet);
+  markReadIn(sheet);
   for (const name of now.other) showOther(sheet, name);
   if (now.chosen && sheet.bars.has(barOf(now.chosen))) markChosen(sheet, now.chosen);
 }
@@ -225,16 +227,51 @@ function setView(name) {
   if (now.chosen) chooseInScore(now.chosen, true);
 }
 
-// 1 is as wide as the pane.
+// 1 is as wide as the pane. What is chosen stays where it is, if it is in sight; else the middle does.
 function setSize(size) {
-  const before = scorePane.scrollHeight || 1;
-  const middle = (scorePane.scrollTop + scorePane.clientHeight / 2) / before;
+  const held = heldPlace();
   now.size = Math.min(4, Math.max(0.25, Math.round(size * 100) / 100));
   scorePane.style.setProperty("--size", now.size);
   byId("size").textContent = `${Math.round(now.size * 100)} %`;
-  scorePane.scrollTop = middle * scorePane.scrollHeight - scorePane.clientHeight / 2;
+  held();
+  if (now.chosen) showStrip(now.chosen);
 }
 
+// Remembers what is looked at; the function that comes back brings it to the same place again.
+function heldPlace() {
+  const pane = scorePane.getBoundingClientRect();
+  const across = (scorePane.scrollLeft + scorePane.clientWidth / 2) / (scorePane.scrollWidth || 1);
+  const down = (scorePane.scrollTop + scorePane.clientHeight / 2) / (scorePane.scrollHeight || 1);
+  const middleOf = (node) => {
+    const box = node.getBoundingClientRect();
+    return [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+  };
+  const chosen = drawnSheets().filter((sheet) => sheet.view === now.view).map((sheet) => sheet.root.querySelector(".chosen")).find(Boolean);
+  const [left, top] = chosen ? middleOf(chosen) : [NaN, NaN];
+  const seen = left > pane.left && left < pane.right && top > pane.top && top < pane.bottom;
+  return () => {
+    if (!seen) {
+      scorePane.scrollTop = down * scorePane.scrollHeight - scorePane.clientHeight / 2;
+      scorePane.scrollLeft = across * scorePane.scrollWidth - scorePane.clientWidth / 2;
+      return;
+    }
+    const [nowLeft, nowTop] = middleOf(chosen);
+    scorePane.scrollLeft += nowLeft - left;
+    scorePane.scrollTop += nowTop - top;
+  };
+}
+
+// On paper nothing is folded.
+let unfolded = [];
 addEventListener("beforeprint", () => {
+  unfolded = all("main details:not([open])");
+  for (const fold of unfolded) fold.open = true;
   for (const sheet of sheets.values()) if (sheet.view === now.view) draw(sheet);
+});
+addEventListener("afterprint", () => {
+  for (const fold of unfolded) fold.open = false;
+  for (const sheet of sheets.values()) {
+    near.unobserve(sheet.host); // it is told again which sheets are near, and lets the others go
+    near.observe(sheet.host);
+  }
 });

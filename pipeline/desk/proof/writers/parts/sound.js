@@ -92,17 +92,62 @@ function midi(name) {
   return 12 * (Number(octave) + 1) + { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 }[step] + [...alter].reduce((sum, sign) => sum + (sign === "#" ? 1 : -1), 0);
 }
 
-function listen(onward) {
-  const number = barOf(now.chosen) || 1;
-  if (!bars.length) return;
+function begin() {
   hush();
   listenable();
   playing = { timers: [], sources: [] };
   byId("stop").disabled = false;
-  playBar(number, ears.context.currentTime + 0.08, onward);
+  return ears.context.currentTime + 0.08;
 }
 
-function playBar(number, start, onward) {
+// --- one sign ---------------------------------------------------------------------------------------------
+
+// What is heard of a sign, or of all signs of an event: [MIDI number, who plays it].
+function soundsOf(name) {
+  if (isEvent(name)) return stopsOf(name).flatMap((sign) => soundsOf(sign.id));
+  const sign = signs.get(name);
+  const said = sign && /^(?:.*: )?([A-G][#b]*-?\d+), /.exec(sign.says);
+  if (!said) return [];
+  const item = now.other.has(name) && questionOf(name);
+  return [[midi(said[1]) + (item ? 12 * Number(item.dataset.octaves) : 0), isStop(name) ? 0 : 1]];
+}
+
+const questionOf = (name) => (handByName.get(name) || []).find((each) => each.dataset.octaves);
+const ALONE = 1.6; // seconds that a sign is heard by itself
+
+function hear(name) {
+  const sounds = soundsOf(name);
+  if (!sounds.length) return;
+  const at = begin();
+  for (const [pitch, who] of sounds) sound(pitch, at, ALONE, who);
+  sounding(name);
+  later(hush, (ALONE + 0.4) * 1000);
+}
+
+// First as it sounds, then as the line may be meant.
+function hearBoth(name) {
+  const item = questionOf(name);
+  if (!item) return;
+  const at = begin();
+  const pitch = midi(item.dataset.sounding);
+  sound(pitch, at, 0.9, 0);
+  sound(pitch + 12 * Number(item.dataset.octaves), at + 1, 0.9, 0);
+  sounding(name);
+  later(hush, 2400);
+}
+
+// --- bars -------------------------------------------------------------------------------------------------
+
+// The bar chosen, or all from there; with the loop, so many bars over and over.
+function listen(onward) {
+  if (!bars.length) return;
+  const first = barOf(now.chosen) || 1;
+  const many = Math.max(1, Number(byId("many").value) || 1);
+  const last = Math.min(bars.length, onward ? bars.length : byId("loop").checked ? first + many - 1 : first);
+  playBars(first, first, last, begin());
+}
+
+function playBars(number, first, last, start) {
   const heard = facts.heard[number - 1];
   if (!heard) return hush();
   const [length, tones, events] = heard;
@@ -112,8 +157,9 @@ function playBar(number, start, onward) {
   });
   const wait = (start - ears.context.currentTime) * 1000;
   events.forEach((onset, place) => later(() => sounding(`b${number}e${place + 1}`), wait + seconds(onset) * 1000));
-  const end = start + seconds(length);
-  if (onward && number < bars.length) later(() => playBar(number + 1, end, true), wait + seconds(length) * 1000 - 60);
+  const next = number < last ? number + 1 : byId("loop").checked ? first : 0;
+  const lasts = Math.max(seconds(length), 0.05);
+  if (next) later(() => playBars(next, first, last, start + lasts), wait + lasts * 1000 - 60);
   else later(hush, wait + seconds(length) * 1000 + 900);
 }
 
@@ -124,6 +170,7 @@ function later(work, milliseconds) {
 // Show what is heard, without choosing it.
 function sounding(name) {
   unsounding();
+  followSource(name);
   for (const sheet of sheetsOf(name)) {
     draw(sheet);
     haloFor(sheet, name, "sounding", 60);

@@ -52,6 +52,40 @@ function barAtLine(line) {
   return low ? bars[low - 1] : null;
 }
 
+// --- addresses --------------------------------------------------------------------------------------------
+// "#b12" is the bar with that number in print, "#m12" the twelfth that is typed, "#b12e3c5" a sign by its id.
+
+const barByLabel = new Map();
+for (const bar of bars) if (bar.label && !barByLabel.has(bar.label)) barByLabel.set(bar.label, bar.id);
+
+function addressOf(name) {
+  if (!isBar(name)) return "#" + name;
+  const { label } = bars[barOf(name) - 1];
+  return barByLabel.get(label) === name ? "#b" + label : "#m" + barOf(name);
+}
+
+// The sign or bar that the address names, or nothing; the part behind the hash is whatever somebody typed.
+function namedByAddress() {
+  let asked = "";
+  try {
+    asked = decodeURIComponent(location.hash.slice(1));
+  } catch {
+    return { asked, name: "" };
+  }
+  const typed = /^m(\d+)$/.exec(asked);
+  const name = typed ? "b" + typed[1] : asked[0] === "b" && barByLabel.get(asked.slice(1));
+  if (name && barOf(name)) return { asked, name };
+  return { asked, name: signs.has(asked) ? asked : "" };
+}
+
+// --- order ------------------------------------------------------------------------------------------------
+
+const order = new Map();
+for (const bar of bars) for (const name of [bar.id, ...bar.signs.map((sign) => sign.id)]) order.set(name, order.size);
+
+// Where something stands in the piece; what belongs to no bar stands before them all.
+const orderOf = (name) => order.get(name) ?? order.get(eventOf(name)) ?? order.get("b" + barOf(name)) ?? -1;
+
 // The names that an item of a list speaks of.
 const namesOf = (item) => [item.dataset.at, ...(item.dataset.also ? item.dataset.also.split(" ") : [])].filter(Boolean);
 

@@ -90,7 +90,9 @@ textPane.addEventListener("pointerover", (event) => {
 });
 textPane.addEventListener("click", (event) => {
   const place = lineOf(event.target);
-  if (!place || place.text || String(getSelection())) return;
+  if (!place || String(getSelection())) return;
+  if (event.target.matches("li")) return chooseLine(event.target, "text"); // beside the words: its number
+  if (place.text) return;
   const made = stretches(0, place.line);
   const under = document.elementFromPoint(event.clientX, event.clientY) || event.target;
   const stretch = made.find((each) => each.node === under || each.node === event.target);
@@ -98,6 +100,18 @@ textPane.addEventListener("click", (event) => {
   const name = stretch && stretch.names.length ? nameAt(stretch) : bar ? bar.id : "";
   if (name) choose(name, "text");
 });
+
+// A line as such: it is lit with its bar, and the address names it.
+function chooseLine(item, from = "address") {
+  const { text, line } = lineOf(item.firstElementChild);
+  const bar = text ? null : barAtLine(line);
+  choose(bar ? bar.id : "", "address");
+  for (const old of all("#text .chosen-line")) old.classList.remove("chosen-line");
+  if (item.closest("details")) item.closest("details").open = true;
+  item.classList.add("chosen-line");
+  bring(textPane, item);
+  if (from !== "address") remember("#" + item.id, from);
+}
 
 // Show in the text what is chosen.
 function chooseInText(name, scroll) {
