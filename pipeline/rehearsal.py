@@ -17,7 +17,7 @@ from pipeline.desk.move.record import Asked, There
 from pipeline.desk.move.wish import Kept, Wish, asked_of, interval_for
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.bass import bass_of
-from pipeline.edition.copies import copy_of
+from pipeline.edition.copies import copy_of, moved_as_asked
 from pipeline.edition.leading import led
 from pipeline.edition.part import part_of
 from pipeline.edition.perform import perform
@@ -30,6 +30,7 @@ from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.interval import UNISON, Refused, fitted
 from pipeline.model.notes import StaffEvent
 from pipeline.model.options import Options, Part
+from pipeline.model.performance import Manner
 from pipeline.model.record import replace
 from pipeline.model.score import Measure, Score
 from pipeline.model.signs import Signs
@@ -154,7 +155,9 @@ class _Maker:
         scores = list(self._scores())
         prints = [(folder, printed(name, score, acts, self._options)) for folder, name, score in scores]
         artefacts = [(f"{folder}/{name}", data) for folder, one in prints for name, data in one.artefacts]
-        played = perform(self._played.voiced, self._played.song)
+        options = self._options
+        manner = Manner(options.tempo, options.count_in, self._moved_words)
+        played = perform(self._played.voiced, self._played.song, manner)
         artefacts.append((f"{self._practises}/{MIDI}", write_midi(played)))
         artefacts.extend(self._cover([folder for folder, _, _ in scores]))
         return PieceResult(
@@ -180,18 +183,21 @@ class _Maker:
 
     def _scores(self) -> Iterator[tuple[str, str, Score]]:
         """Folder, name and score of everything that is printed."""
-        copy = copy_of(self._as_sung(), self._read.song, self._options).score
-        if copy is not None:
-            yield SINGER if self._sung else KEYBOARD, COPY, _unsigned(copy) if self._played.moved else copy
+        sung = moved_as_asked(self._as_sung(), self._read.song, self._options)
+        copy = copy_of(sung, self._options)
+        yield SINGER if self._sung else KEYBOARD, COPY, _unsigned(copy) if self._played.moved else copy
         played = self._played
         part = part_of(played.voiced, played.song, self._part, played.moved, self._mover)
         if part is not None:
             yield PLAYER, PART, part
-        moved = f"Transposed {self._interval.words} from the source" if self._interval != UNISON else ""
         voiced, song = self._in_key()
-        bass = bass_of(voiced, song, moved)
+        bass = bass_of(voiced, song, self._moved_words)
         if bass is not None:
             yield BASSIST, BASS, bass
+
+    @property
+    def _moved_words(self) -> str:
+        return f"Transposed {self._interval.words} from the source" if self._interval != UNISON else ""
 
     def _as_sung(self) -> VoicedPiece:
         """The piece in the key of the source, under the name of the instrument that will be played."""

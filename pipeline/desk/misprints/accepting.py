@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from string import ascii_lowercase
 
 from pipeline.desk.misprints.proposal import Proposal, Slip, Suspicion
 from pipeline.desk.misprints.search import CannotEmendError, Note, emended
@@ -96,15 +95,6 @@ def _bar_at(tablature: Tablature, place: Span) -> Bar | None:
         if (bar.span.line, bar.span.start) <= (place.line, place.start):
             found = bar
     return found
-
-
-def free_letter(bar: Bar) -> str:
-    """A letter that no label of a bar has, behind those that are there if there is one; empty if all are taken."""
-    used = _letters(bar)
-    last = max(used, default="")
-    return next((one for one in ascii_lowercase if one not in used and one > last), "") or next(
-        (one for one in ascii_lowercase if one not in used), ""
-    )
 
 
 def _letters(bar: Bar) -> set[str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pipeline.desk.move.record import NOWHERE, There
 from pipeline.desk.move.wish import Kept, Wish, asked_of, interval_for, suits_no_voice
 from pipeline.folder.batch.jobs import Made, Parcel
-from pipeline.folder.batch.work import texts_of, safely
+from pipeline.folder.batch.work import safely, texts_of
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.interval import Refused
 from pipeline.model.presets import find_preset

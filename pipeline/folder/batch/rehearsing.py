@@ -14,7 +14,7 @@ from pipeline.folder.batch.clashes import clashes
 from pipeline.folder.batch.jobs import Crew, Done, Job, Made, Parcel
 from pipeline.folder.batch.reading import Reader, with_files
 from pipeline.folder.batch.run import Run
-from pipeline.folder.batch.work import texts_of, safely
+from pipeline.folder.batch.work import safely, texts_of
 from pipeline.folder.batch.writing import cannot_write, done_of, stays_inside
 from pipeline.folder.files import (
     PieceFile,
