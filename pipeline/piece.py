@@ -17,6 +17,7 @@ from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.casting import cast_off
 from pipeline.edition.copies import Plan, copy_of
+from pipeline.edition.layouts import layouts_not_followed
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
 from pipeline.edition.part import part_of
@@ -45,10 +46,11 @@ from pipeline.model.score import Score
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
-from pipeline.writers.engrave import A4, LETTER, engrave
+from pipeline.writers.engrave import A4, LETTER, typeset
+from pipeline.writers.engrave.paper import STAFF_MM
 from pipeline.writers.events import write_events
 from pipeline.writers.faces import lettered, lost_characters
-from pipeline.writers.mei import write_mei, write_mei_forms
+from pipeline.writers.mei import write_mei_forms
 from pipeline.writers.midi import write_midi
 from pipeline.writers.musicxml import write_musicxml
 from pipeline.writers.report import write_report, write_table
@@ -93,7 +95,8 @@ def build_piece(
     scores = ((EDITION, shown), (PART, part_of(voiced, read.song, options.part)), (COPY, plan.score))
     printed = [_printed(name, one, acts, options) for name, one in scores if one is not None]
     unprinted = _unprinted(printed, tuple(reversed(read.texts)))
-    found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted)
+    unfollowed = layouts_not_followed(read.sounding, printed[0].unfollowed)
+    found = read.settled(*before, *reading.diagnostics, *plan.diagnostics, *unprinted, *unfollowed)
     artefacts = [artefact for one in printed for artefact in one.artefacts]
     played = perform(voiced, read.song) if options.wants(Form.MIDI) or options.wants(Form.PROOF) else None
     if played is not None and options.wants(Form.MIDI):
@@ -137,6 +140,8 @@ class _Printed:
     #: Each face with its characters, and those that none has.
     faces: tuple[tuple[str, str], ...] = ()
     missing: frozenset[str] = frozenset()
+    #: Measures at which the editor's wish for the layout could not be followed.
+    unfollowed: frozenset[str] = frozenset()
 
 
 def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Printed:
@@ -146,15 +151,14 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
     on_pages = any(options.wants(form) for form in (Form.SVG, Form.PDF, Form.PROOF))
     if not (on_pages or options.wants(Form.MEI)):
         return _Printed(name, tuple(artefacts))
+    size = None if name == PART or options.staff_height is None else options.staff_height / STAFF_MM
+    made = typeset(score, _PAPERS[options.paper], size) if on_pages else None
     if options.wants(Form.MEI):
-        forms = write_mei_forms(cast_off(score), acts)
-        mei = forms.drawn
-        artefacts.append((f"{name}.mei", forms.archive))
-    else:
-        mei = write_mei(cast_off(score))
-    if not on_pages:
+        cast = cast_off(score, size) if made is None else made.cast
+        artefacts.append((f"{name}.mei", write_mei_forms(cast, acts).archive))
+    if made is None:
         return _Printed(name, tuple(artefacts))
-    engraved = engrave(mei, score, _PAPERS[options.paper])
+    engraved = made.engraved
     set_pages = [lettered(page) for page in engraved.pages]
     if options.wants(Form.SVG):
         pages = enumerate(set_pages, start=1)
@@ -167,7 +171,9 @@ def _printed(name: str, score: Score, acts: Apparatus, options: Options) -> _Pri
         artefacts.append((f"{name}.pdf", pdf.content))
     missing = frozenset[str]().union(*(one.missing for one in set_pages))
     faces = tuple(face for one in set_pages for face in one.faces)
-    return _Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing)
+    return _Printed(
+        name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing, frozenset(engraved.unfollowed)
+    )
 
 
 def _unprinted(printed: list[_Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:

@@ -74,7 +74,13 @@ def _bare(measure: Measure) -> Measure:
     tab = tuple(_without_letters(event) for event in measure.tab)
     signs = tuple(replace(sign, footnote="") for sign in measure.chord_signs)
     return replace(
-        measure, words=words, tab=tab, chord_signs=signs, footnote="", folios=tuple("" for _ in measure.folios)
+        measure,
+        words=words,
+        tab=tab,
+        chord_signs=signs,
+        footnote="",
+        folios=tuple("" for _ in measure.folios),
+        layout=None,
     )
 
 

@@ -31,6 +31,8 @@ def _told(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, Enum):
         return str(value.value)
+    if isinstance(value, float):
+        return f"{value:g}"
     if isinstance(value, Interval):
         return value.name
     if isinstance(value, tuple):
@@ -55,6 +57,8 @@ def _read(name: str, text: str) -> Any:
             return {"yes": True, "no": False}[text]
         if isinstance(usual, Enum):
             return type(usual)(text)
+        if name == "staff_height":
+            return float(text) if text else None
         if name == "forms":
             return tuple(Form(word) for word in text.split())
         found = None if not text else parse_interval(text) if name == "transpose" else parse_range(text)

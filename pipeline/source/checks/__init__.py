@@ -17,6 +17,7 @@ from pipeline.source.checks import (
     fingers,
     gut,
     last_bar,
+    layouts,
     repeats,
     slur_course,
     stretch,
@@ -39,6 +40,7 @@ CHECKS: tuple[Check, ...] = (
     declared_marks.check,
     basses.check,
     last_bar.check,
+    layouts.check,
     twice.check,
 )
 
