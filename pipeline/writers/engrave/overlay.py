@@ -14,6 +14,7 @@ from pipeline.writers.engrave.gaps import with_breaks
 from pipeline.writers.engrave.heads import head_signs
 from pipeline.writers.engrave.octaves import with_octave_brackets
 from pipeline.writers.engrave.places import Box, Places
+from pipeline.writers.engrave.stanzas import StanzaNumbers
 from pipeline.writers.engrave.sungsigns import sung_signs
 from pipeline.writers.engrave.tabsigns import bar_letter, event_signs
 from pipeline.writers.engrave.text import markup, ring_width, rings
@@ -69,6 +70,7 @@ class Overlay:
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
         self._arriving: list[_Arriving] = []
+        self._stanzas = StanzaNumbers(score)
 
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
@@ -86,7 +88,7 @@ class Overlay:
         if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
             drawing = self._with_section_at_the_edge(drawing, measures[0].label if place else "")
         places = Places(drawing)
-        signs = "".join(self._signs(measures, places))
+        signs = "".join((*self._signs(measures, places), *self._stanzas.at_head(measures, places)))
         return f'{drawing}<g class="overlay">{signs}</g>' if signs else drawing
 
     def _with_section_at_the_edge(self, drawing: str, number: str) -> str:

@@ -156,6 +156,17 @@ class Places:
         width = text_width(unescape(found.group(4)).rstrip(), size)
         return Box(left, base - _RISE * size, left + width, base)
 
+    def verse(self, note: str, place: int) -> Box | None:
+        """The type of syllable ``place`` (from 0) under a sung note, as high as its size."""
+        at = self._drawing.find(f'<g id="{note}" class="note')
+        for _ in range(place + 1):
+            at = self._drawing.find('class="verse"', at + 1) if at >= 0 else -1
+        found = _TYPE.search(self._drawing, at) if at >= 0 else None
+        if found is None:
+            return None
+        size, left, base = float(found.group(3)), float(found.group(1)), float(found.group(2))
+        return Box(left, base - size, left + text_width(unescape(found.group(4)).rstrip(), size), base)
+
     def sign(self, group: str) -> Box | None:
         """The rhythm sign over a group; under a beam, its stem."""
         if self._signs is None:
