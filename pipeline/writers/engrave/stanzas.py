@@ -10,7 +10,7 @@ from pipeline.writers.engrave.places import Box, Places
 
 #: Between a number and its words; what a hyphen takes before a word that goes on from the line before; as shares of
 #: the size of the type.
-_GAP, _HYPHEN = 0.2, 0.5
+_GAP, _HYPHEN = 0.2, 0.6
 _GOES_ON = ("middle", "end")
 
 
