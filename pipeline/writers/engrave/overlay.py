@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from pipeline.model.notes import Place
 from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind, WordsKind
 from pipeline.writers.engrave import strokes
@@ -45,6 +46,8 @@ _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-
 
 #: Size of a bar number as the engraver sets it, what lies between it and a title, how far the title rises over a clef.
 _NUMBER, _NUMBER_GAP, _CLEF_RISE = 324, 110, 90
+#: Height of an ornament over a figure.
+_MARK = 150
 #: How far a hold line reaches past its event; where lines from the system before begin; how high a long bow runs.
 _REACH, _LEFT_EDGE, _BOW = 60, 100, 200
 
@@ -111,21 +114,26 @@ class Overlay:
             yield from bar_letter(measure, places)
             for event in measure.tab:
                 yield from event_signs(event, places)
+            marked = _marked_above(measure)
             for slur in measure.slurs:
                 if slur.tablature:
-                    yield from self._slur(slur, places)
+                    yield from self._slur(slur, places, marked)
             for hold in measure.holds:
                 yield from self._hold(hold, places)
             yield from head_signs(measure, places, copy=self._copy)
             yield from sung_signs(measure, places)
 
-    def _slur(self, slur: Slur, places: Places) -> Iterator[str]:
+    def _slur(self, slur: Slur, places: Places, marked: frozenset[str]) -> Iterator[str]:
+        """A bow over two figures, and over the signs that stand on those that are ``marked``."""
         dashes = "" if slur.kind is SlurKind.PRINTED else _DASHES
         start, end = places.figure(slur.start), places.figure(slur.end)
         if start is None:
             return
         if end is not None:
-            yield _named(slur.id, strokes.slur(start.middle, end.middle, _over(start), _over(end), dashes))
+            left, right = (
+                _over(box) - _MARK * (name in marked) for name, box in ((slur.start, start), (slur.end, end))
+            )
+            yield _named(slur.id, strokes.slur(start.middle, end.middle, left, right, dashes))
             return
         self._arriving.append(_Arriving(slur.end, _over(start) - places.top, is_slur=True, dashes=dashes))
         bow = strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes)
@@ -167,6 +175,12 @@ def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:
     """The measures of a system, each once, even where it is set in parts."""
     found = dict.fromkeys(whole_id(name) for name in names)
     return [by_id[name] for name in found if name in by_id]
+
+
+def _marked_above(measure: Measure) -> frozenset[str]:
+    """The figures over which an ornament stands."""
+    figures = (figure for event in measure.tab for figure in event.figures)
+    return frozenset(figure.id for figure in figures if any(sign.place is Place.ABOVE for sign in figure.ornaments))
 
 
 def _over(figure: Box) -> float:
