@@ -18,6 +18,7 @@ from pipeline.desk.proof.writers import write_proof
 from pipeline.edition.apparatus import apparatus
 from pipeline.edition.casting import cast_off
 from pipeline.edition.copies import copy_of, moved_as_asked
+from pipeline.edition.layouts import layouts_not_followed
 from pipeline.edition.leading import led
 from pipeline.edition.notate import notate
 from pipeline.edition.part import part_of
@@ -50,10 +51,11 @@ from pipeline.model.text import SourceText
 from pipeline.model.voicefile import VoiceFile
 from pipeline.source.facsimile import folios_of
 from pipeline.source.read import NO_FILES, NO_IMAGES, Files, Images, read_piece
-from pipeline.writers.engrave import A4, LETTER, engrave
+from pipeline.writers.engrave import A4, LETTER, typeset
+from pipeline.writers.engrave.paper import STAFF_MM
 from pipeline.writers.events import write_events
 from pipeline.writers.faces import lettered, lost_characters
-from pipeline.writers.mei import write_mei, write_mei_forms
+from pipeline.writers.mei import write_mei_forms
 from pipeline.writers.midi import write_midi
 from pipeline.writers.musicxml import write_musicxml
 from pipeline.writers.report import write_report, write_table
@@ -105,8 +107,10 @@ def build_piece(
     folios = {EDITION: folios_of(read.sounding, on_page)}
     prints = [printed(name, one, acts, options, folios.get(name, ())) for name, one in scores if one is not None]
     unset = unprinted(prints, tuple(reversed(read.texts)))
+    unfollowed = layouts_not_followed(read.sounding, prints[0].unfollowed)
     marked = marks_found(source, marks if options.wants(Form.PROOF) else None)
-    found = read.settled(*before, *marked.diagnostics, *reading.diagnostics, *moved.diagnostics, *unset)
+    said = (*marked.diagnostics, *reading.diagnostics, *moved.diagnostics, *unset, *unfollowed)
+    found = read.settled(*before, *said)
     artefacts = [artefact for one in prints for artefact in one.artefacts]
     if options.wants(Form.MIDI):
         manner = Manner(options.tempo, options.count_in, moved.words)
@@ -153,6 +157,8 @@ class Printed:
     #: Each face with its characters, and those that none has.
     faces: tuple[tuple[str, str], ...] = ()
     missing: frozenset[str] = frozenset()
+    #: Measures at which the editor's wish for the layout could not be followed.
+    unfollowed: frozenset[str] = frozenset()
 
 
 def printed(name: str, score: Score, acts: Apparatus, options: Options, folios: Sequence[Folio] = ()) -> Printed:
@@ -164,15 +170,14 @@ def printed(name: str, score: Score, acts: Apparatus, options: Options, folios: 
     on_pages = any(options.wants(form) for form in (Form.SVG, Form.PDF, Form.PROOF))
     if not (on_pages or options.wants(Form.MEI)):
         return Printed(name, tuple(artefacts))
+    size = None if name == PART or options.staff_height is None else options.staff_height / STAFF_MM
+    made = typeset(score, _PAPERS[options.paper], size) if on_pages else None
     if options.wants(Form.MEI):
-        forms = write_mei_forms(cast_off(score), acts, folios)
-        mei = forms.drawn
-        artefacts.append((f"{name}.mei", forms.archive))
-    else:
-        mei = write_mei(cast_off(score))
-    if not on_pages:
+        cast = cast_off(score, size) if made is None else made.cast
+        artefacts.append((f"{name}.mei", write_mei_forms(cast, acts, folios).archive))
+    if made is None:
         return Printed(name, tuple(artefacts))
-    engraved = engrave(mei, score, _PAPERS[options.paper])
+    engraved = made.engraved
     set_pages = [lettered(page) for page in engraved.pages]
     if options.wants(Form.SVG):
         pages = enumerate(set_pages, start=1)
@@ -185,7 +190,8 @@ def printed(name: str, score: Score, acts: Apparatus, options: Options, folios: 
         artefacts.append((f"{name}.pdf", pdf.content))
     missing = frozenset[str]().union(*(one.missing for one in set_pages))
     faces = tuple(face for one in set_pages for face in one.faces)
-    return Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing)
+    unfollowed = frozenset(engraved.unfollowed)
+    return Printed(name, tuple(artefacts), engraved.warnings, engraved.pages, faces, missing, unfollowed)
 
 
 def unprinted(prints: list[Printed], texts: tuple[SourceText, ...]) -> Iterator[Diagnostic]:

@@ -21,7 +21,7 @@ from pipeline.folder.files import reason
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
 from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
-from pipeline.model.options import Keep, Options, Part, Sheet
+from pipeline.model.options import STAFF_HEIGHTS, Keep, Options, Part, Sheet
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
 from pipeline.model.staves import Staves
@@ -65,6 +65,16 @@ def build(
     count_in: Annotated[bool, typer.Option("--count-in", help="Count a bar before it begins.")] = False,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also write the pages as PDF.")] = False,
     paper: Annotated[Sheet, typer.Option("--paper", case_sensitive=False, help="Paper size of the pages.")] = Sheet.A4,
+    staff_height: Annotated[
+        float | None,
+        typer.Option(
+            "--staff-height",
+            metavar="MM",
+            min=STAFF_HEIGHTS[0],
+            max=STAFF_HEIGHTS[1],
+            help="Height of a staff of five lines in edition and copy; without it the pages are filled well.",
+        ),
+    ] = None,
     only: Annotated[
         list[Form] | None,
         typer.Option(
@@ -145,6 +155,7 @@ def build(
         tempo=tempo,
         count_in=count_in,
         paper=paper,
+        staff_height=staff_height,
         misprints=misprints,
         forms=_forms(only or (), midi=midi, pdf=pdf, proof=proof),
         keep=keep,

@@ -87,6 +87,7 @@ def bare(measure: Measure, letters: Mapping[str, str] = MappingProxyType({})) ->
         chord_signs=tuple(replace(sign, footnote=_new(sign.footnote, letters)) for sign in measure.chord_signs),
         footnote=_new(measure.footnote, letters),
         folios=tuple("" for _ in measure.folios),
+        layout=None,
     )
 
 

@@ -11,6 +11,9 @@ from pipeline.model.interval import Interval
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.staves import Staves
 
+#: The lowest and the highest staff of five lines that can be asked for, in millimetres: a pocket score, a large print.
+STAFF_HEIGHTS = (4.0, 9.0)
+
 
 class Sheet(Enum):
     """The paper that pages are set on."""
@@ -56,6 +59,8 @@ class Options:
     #: A bar is counted before the practice file begins.
     count_in: bool = False
     paper: Sheet = Sheet.A4
+    #: Height of a staff of five lines in millimetres; None for the size at which the piece fills its pages best.
+    staff_height: float | None = None
     forms: tuple[Form, ...] = USUAL
     #: Proof pages list probable misprints; looking for them takes about as long as all the rest.
     misprints: bool = False

@@ -42,6 +42,15 @@ class BarStyle(Enum):
     REPEAT_BOTH = "repeat both"
 
 
+class Break(Enum):
+    """What the editor asks of the printed line, or page, at the head of a measure."""
+
+    NEW_SYSTEM = "new system"
+    NEW_PAGE = "new page"
+    SAME_SYSTEM = "same system"
+    SAME_PAGE = "same page"
+
+
 class SlurKind(Enum):
     PRINTED = "printed"  # solid
     ADDED = "added"  # dashed, the editor's
@@ -291,6 +300,7 @@ class Measure(Record, frozen=True):
     sung: tuple[SungStaff, ...] = ()
     figures: tuple[FigureColumn, ...] = ()
     chord_signs: tuple[ChordSign, ...] = ()
+    layout: Break | None = None  # the editor's wish for this edition
 
     def stands_alone(self, layer: Layer, event: StaffEvent) -> bool:
         """True if a sign outside the staff can only mean this event: one head, and nothing beside it there."""

@@ -167,6 +167,7 @@ class DirectiveKind(Enum):
     AGAIN = "again"
     GAP = "gap"
     STANZA = "stanza"
+    LAYOUT = "layout"
 
 
 class Directive(Record, frozen=True):

@@ -22,7 +22,9 @@ TUNINGS = {
 _NAMES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _LETTERS = "abcdefghiklmn"
 _LATE = {"4": 11, "5": 12, "6": 13, "7": 14}
-_WORDS = frozenset({"section", "tempo", "metre", "key", "retune", "ending", "opens", "again", "gap", "stanza"})
+_WORDS = frozenset(
+    {"section", "tempo", "metre", "key", "retune", "ending", "opens", "again", "gap", "stanza", "layout"}
+)
 
 
 def pitch(name: str) -> int:

@@ -16,7 +16,7 @@ from pipeline.model.song import Song
 from pipeline.model.staves import Staves
 from pipeline.model.text import SourceText
 from pipeline.source.read import NO_FILES, Files, read_piece
-from pipeline.writers.engrave import A4, LETTER, engrave_beginning, engrave_facing
+from pipeline.writers.engrave import A4, LETTER, engrave_beginning, typeset_facing
 from pipeline.writers.mei import write_mei
 
 _PAPERS = {Sheet.A4: A4, Sheet.LETTER: LETTER}
@@ -37,7 +37,7 @@ def leaf_of(
     read = read_piece(source, inherited, files)
     voiced = spell(led(read.sounding, read.song).value)
     score = replace(notate(voiced, read.song, staves), turned=True)
-    right, left = engrave_facing(write_mei(cast_off(score)), score, _PAPERS[sheet])
+    right, left = typeset_facing(score, _PAPERS[sheet])
     heading = read.sounding.heading
     title = heading.title or place.rpartition("/")[2]
     opening = notate(voiced, read.song, Staves.TABLATURE)

@@ -13,7 +13,7 @@ from math import ceil
 
 from pipeline.edition.casting.parts import divided
 from pipeline.model.notes import Kind
-from pipeline.model.score import BarStyle, Measure, Score, WordsKind
+from pipeline.model.score import BarStyle, Break, Measure, Score, WordsKind
 from pipeline.model.time import WHOLE, Ticks
 
 #: Width of the music on a page, in the engraver's units (a staff space is 18), and what each line takes before its
@@ -32,6 +32,8 @@ _INCIPIT = 160.0
 _SECTION, _LATE_SECTION, _INSIDE_BAR, _INSIDE_ENDING = -0.22, 0.2, 0.12, 0.06
 #: What speaks for ending a line with a rest, where pages are turned.
 _REST = -0.15
+#: What a break costs where the editor wants none: a line is rather as full, or as empty, as it may be.
+_TOGETHER = 100.0
 _FULLEST = 1.03
 #: How much of a line is filled by each part of a measure that is too long for one.
 _PART = 0.93
@@ -41,20 +43,24 @@ _SHORT, _LARGER = 2, 1.15
 _LAST, _TOO_LITTLE, _STUMP = 0.35, 0.4, 0.3
 #: Under words an uneven last line is seen at once.
 _LAST_SUNG = 0.9
+#: At such a measure a line begins in any case.
+NEW_LINE = (Break.NEW_SYSTEM, Break.NEW_PAGE)
 
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
     """What holds for every line of a piece: its room, what it takes before its first note, and by what the emptiness
-    of the last one counts. ``titles`` stand before the first; ``turned`` if a player turns the pages."""
+    of the last one counts. ``titles`` stand before the first; lines are made no fuller than ``full``; ``turned`` if a
+    player turns the pages."""
 
     begins: float
     titles: float
     last: float
+    full: float = 1.0
     turned: bool = False
 
     def room(self, size: float) -> float:
-        return _LINE / size - self.begins
+        return (_LINE / size - self.begins) * self.full
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +74,18 @@ class Cast:
     size: float
 
 
-def cast_off(score: Score) -> Cast:
-    """Lines and size of print for a piece. Linear in its measures."""
+def cast_off(score: Score, size: float | None = None, fullness: float = 1.0) -> Cast:
+    """Lines and size of print for a piece; the size is that of the score, or as large as fits a short piece, unless
+    another ``size`` is asked for; lines no fuller than ``fullness``. Linear in its measures.
+    """
     measures = score.measures
     fifths = [abs(measures[0].fifths or 0) if measures else 0, *(abs(staff.fifths) for staff in score.vocal)]
     titles = max(_titles(score), default=0.0)
-    lines = _Lines(_CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST, score.turned)
+    lines = _Lines(
+        _CLEF + _KEY_SIGN * max(fifths), titles, _LAST_SUNG if score.vocal else _LAST, fullness, score.turned
+    )
+    if size is not None:
+        return _cast(score, size, lines)
     usual = _cast(score, score.size, lines)
     if score.size == 1 and len(usual.starts) < _SHORT:
         larger = _cast(score, _LARGER, lines)
@@ -140,6 +152,8 @@ def _best_line(
         cost = best[start][0] + empty + (_break_cost(measures, start, turned=lines.turned) if start else 0.0)
         if found is None or cost < found[0]:
             found = (cost, start)
+        if measures[start].layout in NEW_LINE:
+            break
     assert found is not None
     return found
 
@@ -156,7 +170,7 @@ def _emptiness(fullness: float, last: float | None) -> float:
 
 def _break_cost(measures: Sequence[Measure], start: int, *, turned: bool) -> float:
     before, after = measures[start - 1], measures[start]
-    cost = 0.0
+    cost = _TOGETHER if after.layout is Break.SAME_SYSTEM else 0.0
     if _opens_section(after):
         cost += _SECTION
     if _opens_section(before):

@@ -122,6 +122,7 @@ def _part(measure: Measure, edges: Sequence[Ticks], number: int, homes: dict[str
         ending=_ending(measure.ending, first, is_last),
         folios=measure.folios if first else (),
         retuned=measure.retuned if first else None,
+        layout=measure.layout if first else None,
         footnote=measure.footnote if first else "",
         sung=tuple(_sung(staff, start, end, number) for staff in measure.sung),
         figures=tuple(

@@ -125,6 +125,7 @@ def _bare(measure: Measure, heads: frozenset[str]) -> Measure:
         ),
         folios=(),
         retuned=None,
+        layout=None,
         footnote="",
         layers=tuple(
             replace(layer, events=tuple(_without_fingers(event) for event in layer.events)) for layer in measure.layers

@@ -22,6 +22,7 @@ from pipeline.edition.notate.words import (
     directive_words,
     ending,
     folios_inside,
+    layout_of,
     left_style,
     over_the_voices,
     printed_words,
@@ -155,6 +156,7 @@ class _Notator:
             sung=tuple(staff for staff, _ in sung),
             figures=tuple(column for _, columns in sung for column in columns),
             chord_signs=signs,
+            layout=layout_of(bar.directives),
         )
         self._metre, self._fifths = bar.metre, fifths
         return made

@@ -11,7 +11,7 @@ from pipeline.edition.notate.shown import shown
 from pipeline.edition.readings import value_said, with_signs
 from pipeline.model.notes import Place
 from pipeline.model.record import replace
-from pipeline.model.score import BarStyle, Ending, Words, WordsKind
+from pipeline.model.score import BarStyle, Break, Ending, Words, WordsKind
 from pipeline.model.signs import Event
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.tablature import BarlineAct, BarlineKind, Directive, DirectiveKind, SourceBreak
@@ -58,6 +58,11 @@ def retunings(bars: Sequence[SoundingBar]) -> Iterator[tuple[str, str]]:
         for line in bar.directives:
             if line.kind is DirectiveKind.RETUNE:
                 yield _text(line), bar.label or str(bar.index + 1)
+
+
+def layout_of(directives: Sequence[Directive]) -> Break | None:
+    """What the editor asks of the printed line before a bar; of several wishes the last."""
+    return next((Break(line.text) for line in reversed(directives) if line.kind is DirectiveKind.LAYOUT), None)
 
 
 #: Read by everybody; the rest by the player, or beside the source's tablature.

@@ -14,3 +14,14 @@ CHARACTER_WITHOUT_FACE = Code(
     "",
     "",
 )
+
+LAYOUT_NOT_FOLLOWED = Code(
+    "layout-not-followed",
+    Severity.WARNING,
+    "a line or page that could not be set as asked",
+    "A layout line says where the edition begins a line or a page, or where it begins none. What is to stand together "
+    "may be too much for one line, or one page; then the pages are set as they can be. A layout line before the first "
+    "bar, behind the last, or before another one says nothing.",
+    "| 1=1:0\n| 1:2 |||\nlayout new page",
+    "| 1=1:0\nlayout new page\n| 1:2 |||",
+)

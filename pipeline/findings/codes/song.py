@@ -97,6 +97,16 @@ STANZA_DOES_NOT_FIT = Code(
     "| 1=7,4:0,3:0\nv 2=D5 C\n1 pian- ti\n2 ma- ri-\n| 1=7,4:0,3:0\nv 1=D5\n1 sì",
     "| 1=7,4:0,3:0\nv 2=D5 C\n1 pian- ti\n2 ma- ri-\n| 1=7,4:0,3:0\nv 1=D5\n1 sì\n2 ne",
 )
+WORD_UNCLEAR = Code(
+    "word-unclear",
+    Severity.WARNING,
+    "a word that begins with a mark of exclamation",
+    "Among words a mark of exclamation belongs to the word that it ends, or parts the edition's reading from the "
+    "source's. At the beginning of a word it is neither: it is kept as typed. What the edition leaves out has a "
+    "hyphen for the edition's reading: -!la.",
+    "| 1=7,4:0,3:0\nv 2=D5 C\n1 la !la",
+    "| 1=7,4:0,3:0\nv 2=D5 C\n1 la -!la",
+)
 CHORD_LETTERS = Code(
     "chord-letters",
     Severity.ERROR,

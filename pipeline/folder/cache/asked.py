@@ -33,6 +33,8 @@ def _told(value: object) -> str:
         return str(value)
     if isinstance(value, Enum):
         return str(value.value)
+    if isinstance(value, float):
+        return f"{value:g}"
     if isinstance(value, Interval):
         return value.name
     if isinstance(value, tuple):
@@ -57,6 +59,8 @@ def _read(name: str, text: str) -> Any:
             return {"yes": True, "no": False}[text]
         if isinstance(usual, Enum):
             return type(usual)(text)
+        if name == "staff_height":
+            return float(text) if text else None
         if name == "forms":
             return tuple(Form(word) for word in text.split())
         if name == "tempo":

@@ -17,6 +17,7 @@ from pipeline.source.checks import (
     fingers,
     gut,
     last_bar,
+    layouts,
     pace,
     repeats,
     slur_course,
@@ -40,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     declared_marks.check,
     basses.check,
     last_bar.check,
+    layouts.check,
     twice.check,
     pace.check,
 )

@@ -27,6 +27,11 @@ _FORMS = {
     DirectiveKind.AGAIN: (r".+", "start or the name of a section", "again start, again Ritornello"),
     DirectiveKind.GAP: (r"[1-9]\d{0,2} bars?(, .+)?", "how many bars are lost", "gap 3 bars, corner torn"),
     DirectiveKind.STANZA: (r"[1-9]\d? .+", "a number and the words", "stanza 4 Lieti prati"),
+    DirectiveKind.LAYOUT: (
+        r"(new|same) (system|page)",
+        "new or same, and system or page",
+        "layout new system, layout new page, layout same system, layout same page",
+    ),
 }
 _COMPILED = {kind: re.compile(form[0]) for kind, form in _FORMS.items()}
 _PAGE = re.compile(r"&[^\s&\"]*")
@@ -35,7 +40,8 @@ _PAGE = re.compile(r"&[^\s&\"]*")
 def read_directive(reader: Reader, line: Line) -> Directive | None:
     """directive = "section" title | "tempo" words | "metre" metre | "key" key | "retune" n "=" pitch
             | "ending" (n | "end") | "opens" barline | "again" ("start" | section)
-            | "gap" n "bars" ["," reason] | "stanza" n words ;
+            | "gap" n "bars" ["," reason] | "stanza" n words
+            | "layout" ("new" | "same") ("system" | "page") ;
 
     None, with a finding, if what follows makes no sense. Metres, keys and pitches are read later.
     """

@@ -30,6 +30,11 @@ def read_word(text: str) -> Reading[str] | None:
     return Reading(Act.EMENDED, edition, source)
 
 
+def begins_oddly(text: str) -> bool:
+    """True for a word with a ``!`` before it, which means nothing there: ``!la``, where ``-!la`` may be meant."""
+    return len(text) > 1 and text.startswith("!") and text.strip("!") != "" and read_word(text) is None
+
+
 def _parting(text: str) -> int:
     """Where the last ``!`` stands that has something on both sides and is no mark of exclamation; -1 for nowhere."""
     at = text.rfind("!", 1, len(text) - 1)

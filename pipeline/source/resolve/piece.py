@@ -144,7 +144,7 @@ class _Walk:
                 self._sections[line.text] = len(self.bars)
             case DirectiveKind.GAP:
                 self._numbers.last += gap_bars(line.text)
-            case DirectiveKind.TEMPO | DirectiveKind.AGAIN | DirectiveKind.STANZA:
+            case DirectiveKind.TEMPO | DirectiveKind.AGAIN | DirectiveKind.STANZA | DirectiveKind.LAYOUT:
                 pass
 
     def unread(self, line: UnreadLine) -> None:

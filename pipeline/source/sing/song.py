@@ -13,12 +13,12 @@ from pipeline.model.song import ChordLetter, PartBook, Song, SungLine
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.tablature import Directive, DirectiveKind
 from pipeline.model.text import Span
-from pipeline.source.parse.sungwords import NONE, read_word
+from pipeline.source.parse.sungwords import NONE, begins_oddly, read_word
 from pipeline.source.sing.copied import copied
 from pipeline.source.sing.drafts import Draft, SungStretch, stretches
 from pipeline.source.sing.line import LineReader
 from pipeline.source.sing.moving import moved, nominal_shift, said
-from pipeline.source.sing.text import Text
+from pipeline.source.sing.text import Text, word_unclear
 
 _CLEFS = {LayerKind.VOICE: "G2", LayerKind.BASS: "F4"}
 
@@ -124,6 +124,8 @@ class _Singing:
             labels = line.word_labels or ((),) * len(line.words)
             for onset, (typed, span), behind in zip(onsets, line.words, labels, strict=False):
                 reading = read_word(typed)
+                if begins_oddly(typed):
+                    self.found.append(word_unclear(typed, span))
                 text = typed if reading is None else reading.edition or ""
                 text = "" if text == NONE else text
                 if text or behind or reading is not None:

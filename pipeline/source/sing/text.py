@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from pipeline.findings.codes.song import STANZA_DOES_NOT_FIT, TOO_FEW_SYLLABLES, TOO_MANY_SYLLABLES
+from pipeline.findings.codes.song import STANZA_DOES_NOT_FIT, TOO_FEW_SYLLABLES, TOO_MANY_SYLLABLES, WORD_UNCLEAR
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.layers import LayerLine
 from pipeline.model.signs import Unread
 from pipeline.model.song import Syllable, WordPlace
 from pipeline.model.text import Span
-from pipeline.source.parse.sungwords import NONE, read_word
+from pipeline.source.parse.sungwords import NONE, begins_oddly, read_word
 from pipeline.source.sing.drafts import Draft, SungStretch, Word
 
 MELISMA, ELISION = "_", "‿"
@@ -34,6 +34,8 @@ class Stanza:
         labels = line.word_labels or ((),) * len(line.words)
         for draft, (typed, span), behind in zip(sung, line.words, labels, strict=False):
             reading = read_word(typed)
+            if begins_oddly(typed):
+                self.found.append(word_unclear(typed, span))
             text = typed if reading is None else reading.edition or NONE
             if text in (NONE, MELISMA) and (behind or reading is not None):
                 draft.unsung.append(Syllable(self.number, "", WordPlace.SINGLE, False, span, behind, reading))
@@ -104,6 +106,12 @@ class Stanza:
         }[begun, goes_on]
         self._open = span if goes_on else None
         return Word(self.number, (text[:-1] if goes_on else text).replace("_", ELISION), place, span)
+
+
+def word_unclear(typed: str, span: Span) -> Diagnostic:
+    """The finding on a word, or a chord letter, that begins with a mark of exclamation."""
+    message = f"“{typed}” is kept as typed: a mark of exclamation before a word says nothing."
+    return Diagnostic(WORD_UNCLEAR, span, message, f"Left out by the edition is typed -{typed}")
 
 
 class Text:

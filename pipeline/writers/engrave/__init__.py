@@ -11,8 +11,20 @@ What the engraver (verovio 6.4) wants:
 - Each system is drawn on a sheet of its own and set on the page by ``pages.py``, which knows titles, footnotes, turns.
 """
 
+from pipeline.writers.engrave.density import Typeset, typeset, typeset_facing
 from pipeline.writers.engrave.drawing import OPTIONS
-from pipeline.writers.engrave.pages import Engraved, engrave, engrave_beginning, engrave_facing
+from pipeline.writers.engrave.pages import Engraved, engrave, engrave_beginning
 from pipeline.writers.engrave.paper import A4, LETTER, Paper
 
-__all__ = ["A4", "LETTER", "OPTIONS", "Engraved", "Paper", "engrave", "engrave_beginning", "engrave_facing"]
+__all__ = [
+    "A4",
+    "LETTER",
+    "OPTIONS",
+    "Engraved",
+    "Paper",
+    "Typeset",
+    "engrave",
+    "engrave_beginning",
+    "typeset",
+    "typeset_facing",
+]

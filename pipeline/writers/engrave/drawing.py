@@ -44,6 +44,7 @@ OPTIONS: dict[str, object] = {
     "font": "Longneck",
     "fontFallback": "Leipzig",
     "minLastJustification": 0.72,
+    "spacingLinear": 0.25,
     "spacingStaff": 6,
     "spacingBraceGroup": 7,
     "tieMidpointThickness": 0.45,
@@ -59,6 +60,12 @@ OPTIONS: dict[str, object] = {
 EDITION_OPTIONS: dict[str, object] = {"spacingStaff": OPTIONS["spacingStaff"], "defaultBottomMargin": 0.5}
 COPY_OPTIONS: dict[str, object] = {"spacingStaff": 10, "defaultBottomMargin": 1.0}
 SONG_OPTIONS: dict[str, object] = {"spacingStaff": 7, "defaultBottomMargin": 1.0}
+
+#: Notes a little closer together, for lines that are cast as full as they can be.
+CLOSE: dict[str, object] = {"spacingLinear": 0.22}
+
+#: A line begins where the document has one begin, however short the line before it.
+BREAKS_AS_ASKED: dict[str, object] = {"breaksSmartSb": 0.0}
 
 #: The fonts are said once, when the toolkit is made.
 _LAYOUT = {name: value for name, value in OPTIONS.items() if not name.lower().startswith(("font", "smufl"))}

@@ -10,8 +10,11 @@ from pipeline.writers.engrave import strokes
 from pipeline.writers.engrave.places import Box, Places
 from pipeline.writers.engrave.tabsigns import BRACKETED, DOUBTFUL
 from pipeline.writers.engrave.text import rings
+from pipeline.writers.engrave.widths import text_width
 
 _EIGHT, _NUMBER = 250, 200
+#: Height of a figure of the small 8.
+_HIGH = 0.66 * _EIGHT
 #: Heads no further apart than this stand side by side.
 _BESIDE = 130
 
@@ -62,10 +65,25 @@ def _octave(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:
     box, octave = places.head(head.id), head.octave
     if box is None or octave is None:
         return
-    right = _right_of(event, head.id, places)
     words = "8?" if octave.asked else "8"
     down = 150 if octave.octaves > 0 else 190
-    yield strokes.text(words, right + 20, box.centre + down, _EIGHT, italic=True, anchor="start")
+    x, y = _free_place(words, box, _right_of(event, head.id, places), box.centre + down, places)
+    yield strokes.text(words, x, y, _EIGHT, italic=True, anchor="start")
+
+
+def _free_place(words: str, head: Box, right: float, usual: float, places: Places) -> tuple[float, float]:
+    """Left end and foot of the small type at a head: at its lower right, as usual; where other heads, accidentals or
+    dots stand there, at its upper right, under it, at its lower left or over it; the place with least upon it."""
+    wide = text_width(words, _EIGHT, "italic")
+    under, over = head.bottom + _HIGH + 25, head.top - 30
+    spots = (
+        (right + 20, usual),
+        (right + 20, head.top + 40),
+        (head.middle - wide / 2, under),
+        (head.left - wide - 20, usual),
+        (head.middle - wide / 2, over),
+    )
+    return min(spots, key=lambda spot: places.covered(Box(spot[0], spot[1] - _HIGH, spot[0] + wide, spot[1])))
 
 
 def _letter(event: StaffEvent, head: Notehead, places: Places) -> Iterator[str]:

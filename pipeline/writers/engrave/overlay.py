@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from pipeline.model.notes import Place
 from pipeline.model.parts import whole_id
 from pipeline.model.score import BarStyle, HoldLine, Measure, Score, Slur, SlurKind, WordsKind
 from pipeline.writers.engrave import strokes
@@ -14,6 +15,7 @@ from pipeline.writers.engrave.gaps import with_breaks
 from pipeline.writers.engrave.heads import head_signs
 from pipeline.writers.engrave.octaves import with_octave_brackets
 from pipeline.writers.engrave.places import Box, Places
+from pipeline.writers.engrave.stanzas import StanzaNumbers
 from pipeline.writers.engrave.sungsigns import sung_signs
 from pipeline.writers.engrave.tabsigns import bar_letter, event_signs
 from pipeline.writers.engrave.text import markup, ring_width, rings
@@ -44,6 +46,8 @@ _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-
 
 #: Size of a bar number as the engraver sets it, what lies between it and a title, how far the title rises over a clef.
 _NUMBER, _NUMBER_GAP, _CLEF_RISE = 324, 110, 90
+#: Height of an ornament over a figure.
+_MARK = 150
 #: How far a hold line reaches past its event; where lines from the system before begin; how high a long bow runs.
 _REACH, _LEFT_EDGE, _BOW = 60, 100, 200
 
@@ -69,6 +73,7 @@ class Overlay:
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
         self._arriving: list[_Arriving] = []
+        self._stanzas = StanzaNumbers(score)
 
     def drawn(self, place: int) -> str:
         """System ``place`` with everything over it. To be asked for in order: slurs go on from one to the next."""
@@ -86,7 +91,7 @@ class Overlay:
         if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
             drawing = self._with_section_at_the_edge(drawing, measures[0].label if place else "")
         places = Places(drawing)
-        signs = "".join(self._signs(measures, places))
+        signs = "".join((*self._signs(measures, places), *self._stanzas.at_head(measures, places)))
         return f'{drawing}<g class="overlay">{signs}</g>' if signs else drawing
 
     def _with_section_at_the_edge(self, drawing: str, number: str) -> str:
@@ -109,21 +114,26 @@ class Overlay:
             yield from bar_letter(measure, places)
             for event in measure.tab:
                 yield from event_signs(event, places)
+            marked = _marked_above(measure)
             for slur in measure.slurs:
                 if slur.tablature:
-                    yield from self._slur(slur, places)
+                    yield from self._slur(slur, places, marked)
             for hold in measure.holds:
                 yield from self._hold(hold, places)
             yield from head_signs(measure, places, copy=self._copy)
             yield from sung_signs(measure, places)
 
-    def _slur(self, slur: Slur, places: Places) -> Iterator[str]:
+    def _slur(self, slur: Slur, places: Places, marked: frozenset[str]) -> Iterator[str]:
+        """A bow over two figures, and over the signs that stand on those that are ``marked``."""
         dashes = "" if slur.kind is SlurKind.PRINTED else _DASHES
         start, end = places.figure(slur.start), places.figure(slur.end)
         if start is None:
             return
         if end is not None:
-            yield _named(slur.id, strokes.slur(start.middle, end.middle, _over(start), _over(end), dashes))
+            left, right = (
+                _over(box) - _MARK * (name in marked) for name, box in ((slur.start, start), (slur.end, end))
+            )
+            yield _named(slur.id, strokes.slur(start.middle, end.middle, left, right, dashes))
             return
         self._arriving.append(_Arriving(slur.end, _over(start) - places.top, is_slur=True, dashes=dashes))
         bow = strokes.half_slur(start.middle, places.width, _over(start), opening=True, dashes=dashes)
@@ -165,6 +175,12 @@ def _whole(names: Sequence[str], by_id: Mapping[str, Measure]) -> list[Measure]:
     """The measures of a system, each once, even where it is set in parts."""
     found = dict.fromkeys(whole_id(name) for name in names)
     return [by_id[name] for name in found if name in by_id]
+
+
+def _marked_above(measure: Measure) -> frozenset[str]:
+    """The figures over which an ornament stands."""
+    figures = (figure for event in measure.tab for figure in event.figures)
+    return frozenset(figure.id for figure in figures if any(sign.place is Place.ABOVE for sign in figure.ornaments))
 
 
 def _over(figure: Box) -> float:

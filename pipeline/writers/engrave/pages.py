@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
 
-from pipeline.model.score import Score
+from pipeline.edition.casting.lines import NEW_LINE
+from pipeline.model.score import Break, Score
 from pipeline.writers.engrave.blocks import (
     NOTHING,
     Block,
@@ -19,12 +19,21 @@ from pipeline.writers.engrave.blocks import (
     title_block,
     turn_block,
 )
-from pipeline.writers.engrave.drawing import COPY_OPTIONS, EDITION_OPTIONS, SONG_OPTIONS, Drawing, System, draw
+from pipeline.writers.engrave.drawing import (
+    BREAKS_AS_ASKED,
+    CLOSE,
+    COPY_OPTIONS,
+    EDITION_OPTIONS,
+    SONG_OPTIONS,
+    Drawing,
+    System,
+    draw,
+)
 from pipeline.writers.engrave.footnotes import notes_by_system
 from pipeline.writers.engrave.incipits import with_incipits, with_room
 from pipeline.writers.engrave.letters import under_titles
 from pipeline.writers.engrave.overlay import Overlay
-from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, paginate
+from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, Wishes, paginate
 from pipeline.writers.engrave.paper import A4, BOTTOM, PER_MM, TOP, Paper, millimetres
 from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.engrave.sheet import page_svg
@@ -46,17 +55,16 @@ _VERSE_GAP = millimetres(8)
 _AIR = millimetres(2.5)
 #: Footnotes that would take more than this share of any page go to the end, all of them.
 _MOST_NOTES = 0.38
-#: The smaller sizes of print, tried in turn where the last page would hold little, and how little that is; a piece of
-#: more pages than this is not pressed together for the sake of one.
-_SMALLER, _LITTLE, _MOST_PAGES = (0.95, 0.9), 0.5, 6
 
 
 @dataclass(frozen=True, slots=True)
 class Engraved:
-    """SVG pages in order, each a whole document, and what the engraver complained of."""
+    """SVG pages in order, each a whole document, what the engraver complained of, and the ids of measures at which
+    the editor's wish for the layout could not be followed."""
 
     pages: tuple[str, ...]
     warnings: tuple[str, ...]
+    unfollowed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,22 +75,15 @@ class Numbers:
     printed: bool = True
 
 
+_NUMBERED = Numbers()
+
+
 def engrave(mei: bytes, score: Score, paper: Paper = A4) -> Engraved:
     """Engrave a score from its MEI document on pages of ``paper``. The same input gives the same pages.
 
     Raises UnsafeDocumentError if the document would hang or kill the engraver.
     """
-    return _composed(_drawings(mei, score), score, paper, Numbers())
-
-
-def engrave_facing(mei: bytes, score: Score, paper: Paper = A4) -> tuple[Engraved, Engraved]:
-    """The same for a volume: without page numbers, once to begin on a right-hand page, once on a left-hand one.
-
-    Raises UnsafeDocumentError as :func:`engrave` does.
-    """
-    drawn = _drawings(mei, score)
-    right, left = (_composed(drawn, score, paper, Numbers(first, printed=False)) for first in (1, 2))
-    return right, left
+    return Composer.of(mei, score, paper).engraved()
 
 
 def engrave_beginning(mei: bytes, score: Score) -> str:
@@ -101,25 +102,12 @@ def engrave_beginning(mei: bytes, score: Score) -> str:
     return page_svg(score.credits.title, 1, glyphs, [Overlay(score, drawing.systems).drawn(0)], sheet)
 
 
-def _drawings(mei: bytes, score: Score) -> Callable[[float], Drawing]:
-    """The systems at a share of their size, each size drawn once."""
-    document = drawable(mei)
-    return cache(lambda share: _drawn(document.mei, document.size * share, score))
-
-
-def _composed(drawn: Callable[[float], Drawing], score: Score, paper: Paper, numbers: Numbers) -> Engraved:
-    composer = _Composer(drawn(1.0), score, paper, numbers)
-    for smaller in _SMALLER if score.size == 1 and composer.spills_over() else ():
-        other = _Composer(drawn(smaller), score, paper, numbers)
-        if len(other.sheets) < len(composer.sheets):
-            composer = other
-            break
-    return Engraved(tuple(composer.pages()), composer.drawing.warnings)
-
-
-def _drawn(mei: str, size: float, score: Score) -> Drawing:
+def _drawn(mei: str, size: float, score: Score, *, close: bool = False) -> Drawing:
     """The systems, silent voices left out; with all voices, should more than they have gone."""
     options = COPY_OPTIONS if score.copy else SONG_OPTIONS if score.vocal else EDITION_OPTIONS
+    options = {**options, **CLOSE} if close else options
+    if any(measure.layout in NEW_LINE for measure in score.measures):
+        options = {**options, **BREAKS_AS_ASKED}
     mei = under_titles(with_room_for_marks(with_room(mei, score)), score)
     drawing = draw(mei, size, options)
     if _LEFT_OUT in mei and _too_much_left_out(drawing, score):
@@ -142,10 +130,37 @@ def _over_voices(score: Score) -> Iterator[str]:
         yield from (event.id for staff in measure.sung for event in staff.events if event.footnote)
 
 
-class _Composer:
+def _wishes(score: Score, systems: Sequence[System]) -> Wishes:
+    """What the editor asks of the page at the head of each system."""
+    asked = {measure.id: measure.layout for measure in score.measures if measure.layout is not None}
+    if not asked:
+        return {}
+    heads = {place: asked.get(system.measures[0]) for place, system in enumerate(systems) if system.measures}
+    return {place: wish for place, wish in heads.items() if wish is not None}
+
+
+def _followed(wish: Break, *, line: bool, page: bool) -> bool:
+    match wish:
+        case Break.NEW_SYSTEM:
+            return line
+        case Break.NEW_PAGE:
+            return page
+        case Break.SAME_SYSTEM:
+            return not line
+        case Break.SAME_PAGE:
+            return not page
+
+
+class Composer:
     """Sets the systems of one piece on pages."""
 
-    def __init__(self, drawing: Drawing, score: Score, paper: Paper, numbers: Numbers) -> None:
+    @classmethod
+    def of(cls, mei: bytes, score: Score, paper: Paper, *, close: bool = False) -> Composer:
+        """The systems of a document, drawn, its notes ``close`` together or as usual; raises as :func:`engrave`."""
+        document = drawable(mei)
+        return cls(_drawn(document.mei, document.size, score, close=close), score, paper)
+
+    def __init__(self, drawing: Drawing, score: Score, paper: Paper, numbers: Numbers = _NUMBERED) -> None:
         self.drawing = drawing
         self._numbers = numbers
         self._paper = paper
@@ -164,6 +179,7 @@ class _Composer:
         self._legend_at_foot = True
         self._verses_under_music = bool(drawing.systems)
         self._blocks: dict[tuple[int, int], Block] = {}
+        self._wishes = _wishes(score, drawing.systems)
         self.sheets = self._divided()
 
     def _divided(self) -> list[Sheet]:
@@ -171,24 +187,41 @@ class _Composer:
         count = len(self._heights)
         if any(self._footnotes(place, place + 1).height > _MOST_NOTES * self._paper.body for place in range(count)):
             self._notes_at_foot = False
-        sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
+        sheets = self._paginated()
         if sheets is None and self._verses.height:
             self._verses_under_music = False
-            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
+            sheets = self._paginated()
         if sheets is None:
             self._legend_at_foot = False
-            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
+            sheets = self._paginated()
         if sheets is None:
             self._notes_at_foot = False
-            sheets = paginate(self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first)
+            sheets = self._paginated()
         return self._one_by_one() if sheets is None else sheets
 
-    def spills_over(self) -> bool:
-        """True if there is little music on the last of several pages."""
-        if not 1 < len(self.sheets) <= _MOST_PAGES:
-            return False
-        last = self.sheets[-1]
-        return sum(self._heights[last.first : last.last]) < _LITTLE * self._paper.body
+    def _paginated(self) -> list[Sheet] | None:
+        return paginate(
+            self._heights, self._furniture, self._paper.body, self._turns, self._numbers.first, self._wishes
+        )
+
+    @property
+    def fills(self) -> list[float]:
+        """For each page with music, the share of its height that is printed on, systems as close as they may stand."""
+        return [1 - max(0, sheet.slack) / self._paper.body for sheet in self.sheets]
+
+    def engraved(self) -> Engraved:
+        """The finished pages."""
+        return Engraved(tuple(self._pages()), self.drawing.warnings, tuple(self._unfollowed()))
+
+    def _unfollowed(self) -> Iterator[str]:
+        """The measures at whose head the line or page is not as the editor asks."""
+        asked = {measure.id: measure.layout for measure in self._score.measures if measure.layout is not None}
+        pages = {sheet.first for sheet in self.sheets}
+        for place, system in enumerate(self._systems):
+            for number, name in enumerate(system.measures):
+                wish, begins = asked.get(name), not number
+                if wish is not None and not _followed(wish, line=begins, page=begins and place in pages):
+                    yield name
 
     def _one_by_one(self) -> list[Sheet]:
         """Systems too high for any page: each has one to itself, and runs over its edge."""
@@ -229,8 +262,7 @@ class _Composer:
         stand_here = self._verses_under_music and last == len(self._systems)
         return self._verses.height + _VERSE_GAP if stand_here and self._verses.height else 0
 
-    def pages(self) -> list[str]:
-        """All pages as SVG documents."""
+    def _pages(self) -> list[str]:
         pages: list[str] = []
         for number, sheet in enumerate(self.sheets, start=1):
             head = self._title if number == 1 else self._running_head(number)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import unescape
 
@@ -23,9 +25,20 @@ _SIGN = re.compile(
 _TABLATURE = re.compile(r'<g id="tab-([^"]+)" class="staff[^"]*"><path d="M(-?\d+) (-?\d+) ')
 _STAFF_LINE = re.compile(r'class="staff[^"]*"><path d="M(-?\d+) (-?\d+) L(-?\d+) ')
 _ACCID = re.compile(r'class="accid[^"]*"><use xlink:href="#\w+" transform="translate\((-?\d+), ')
+_ACCID_SIGN = re.compile(
+    r'<use xlink:href="#(E26[0-4]|E26A|E26B)" transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+)'
+)
+_BAR_LINE = re.compile(r'<path d="M(-?\d+) (-?\d+) L\1 (-?\d+)" stroke-width="27"/>')
+_LEADING = re.compile(r'class="gliss[^"]*"><(?:path d="M|polyline points=")(-?\d+)[ ,](-?\d+) L?(-?\d+)[ ,](-?\d+)')
+#: In so many pieces a slanting line is taken for boxes, so wide and high.
+_PIECES, _POINT = 12, 24
+#: Half the height of an accidental, and its width, in font units.
+_ACCID_HALF, _ACCID_WIDTH = 330, 220
 _DOT = re.compile(r'<ellipse cx="(-?\d+)" cy="(-?\d+)"')
 
 _TYPE = re.compile(r'<text x="(-?\d+)" y="(-?\d+)"[^>]*>(?:<tspan [^>]*>)*<tspan font-size="(\d+)px">([^<]*)<')
+#: No head, accidental or dot is wider.
+_WIDEST = 500
 #: Below all staves.
 _NOWHERE = 10**9
 #: Height of a capital in type sizes.
@@ -52,6 +65,12 @@ class Box:
     def centre(self) -> float:
         return (self.top + self.bottom) / 2
 
+    def shared(self, other: Box) -> float:
+        """The area that two boxes have in common."""
+        wide = min(self.right, other.right) - max(self.left, other.left)
+        high = min(self.bottom, other.bottom) - max(self.top, other.top)
+        return wide * high if wide > 0 and high > 0 else 0.0
+
     def around(self, other: Box) -> Box:
         return Box(
             min(self.left, other.left),
@@ -64,12 +83,13 @@ class Box:
 class Places:
     """The boxes of all notes and signs of one system, found in one pass over its drawing."""
 
-    __slots__ = ("_drawing", "_notes", "_signs")
+    __slots__ = ("_drawing", "_ink", "_notes", "_signs")
 
     def __init__(self, drawing: str) -> None:
         self._drawing = drawing
         self._notes = {match.group(1): match for match in _NOTE.finditer(drawing)}
         self._signs: dict[str, re.Match[str]] | None = None
+        self._ink: list[Box] | None = None
 
     def __contains__(self, note: str) -> bool:
         return note in self._notes
@@ -121,6 +141,36 @@ class Places:
         half = 125 * float(size)
         return Box(float(x), int(y) - half, int(x) + _HEADS.get(code, 314) * float(size), int(y) + half)
 
+    def covered(self, area: Box) -> float:
+        """How much of an area heads, accidentals, dots, bar lines and dashed lines take, in square page units."""
+        if self._ink is None:
+            self._ink = sorted(self._all_ink(), key=lambda box: box.left)
+        near = bisect_left(self._ink, area.left - _WIDEST, key=lambda box: box.left)
+        total = 0.0
+        for box in self._ink[near:]:
+            if box.left >= area.right:
+                break
+            total += box.shared(area)
+        return total
+
+    def _all_ink(self) -> Iterator[Box]:
+        for ends in _LEADING.findall(self._drawing):
+            x1, y1, x2, y2 = map(int, ends)
+            for step in range(_PIECES + 1):
+                x, y = x1 + (x2 - x1) * step / _PIECES, y1 + (y2 - y1) * step / _PIECES
+                yield Box(x - _POINT, y - _POINT, x + _POINT, y + _POINT)
+        for x, top, bottom in _BAR_LINE.findall(self._drawing):
+            yield Box(float(x) - 20, float(top), float(x) + 20, float(bottom))
+        for note in self._notes:
+            box = self.head(note)
+            if box is not None:
+                yield box
+        for _, x, y, size in _ACCID_SIGN.findall(self._drawing):
+            half, wide = _ACCID_HALF * float(size), _ACCID_WIDTH * float(size)
+            yield Box(float(x), float(y) - half, float(x) + wide, float(y) + half)
+        for x, y in _DOT.findall(self._drawing):
+            yield Box(float(x) - 36, float(y) - 36, float(x) + 36, float(y) + 36)
+
     def accidental(self, note: str) -> float | None:
         """Left edge of the accidental at a head."""
         match = self._notes.get(note)
@@ -155,6 +205,17 @@ class Places:
         size, left, base = float(found.group(3)), float(found.group(1)), float(found.group(2))
         width = text_width(unescape(found.group(4)).rstrip(), size)
         return Box(left, base - _RISE * size, left + width, base)
+
+    def verse(self, note: str, place: int) -> Box | None:
+        """The type of syllable ``place`` (from 0) under a sung note, as high as its size."""
+        at = self._drawing.find(f'<g id="{note}" class="note')
+        for _ in range(place + 1):
+            at = self._drawing.find('class="verse"', at + 1) if at >= 0 else -1
+        found = _TYPE.search(self._drawing, at) if at >= 0 else None
+        if found is None:
+            return None
+        size, left, base = float(found.group(3)), float(found.group(1)), float(found.group(2))
+        return Box(left, base - size, left + text_width(unescape(found.group(4)).rstrip(), size), base)
 
     def sign(self, group: str) -> Box | None:
         """The rhythm sign over a group; under a beam, its stem."""

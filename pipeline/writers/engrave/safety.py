@@ -45,7 +45,7 @@ def drawable(mei: bytes) -> Drawable:
     if danger:
         raise UnsafeDocumentError(f"the engraver cannot draw {danger}")
     size = _size(root)
-    changed = [open_gaps(root), _take_out(root), _with_air(root)]
+    changed = [open_gaps(root), _take_out(root), _with_air(root), _lines_only(root)]
     if not any(changed):
         return Drawable(mei.decode(), size)
     return Drawable(etree.tostring(root, encoding="unicode"), size)
@@ -78,7 +78,8 @@ def _danger(root: etree._Element) -> str:
 
 def _size(root: etree._Element) -> float:
     """The declared height of a unit against the usual one."""
-    declared = next((element.get("vu.height", "") for element in root.iter(_MEI + "scoreDef")), "")
+    heights = (element.get("vu.height", "") for element in root.iter(_MEI + "scoreDef"))  # incipits have none
+    declared = next(filter(None, heights), "")
     if not declared.endswith("mm"):
         return 1.0
     return round(float(declared.removesuffix("mm")) / UNIT_MM, 3)
@@ -90,6 +91,14 @@ def _with_air(root: etree._Element) -> bool:
     for element in marks:
         element[0].text = f"{element[0].text}\u00a0"
     return bool(marks)
+
+
+def _lines_only(root: etree._Element) -> bool:
+    """A page begins a line too; the project sets the lines on pages by itself."""
+    pages = list(root.iter(_MEI + "pb"))
+    for element in pages:
+        element.tag = _MEI + "sb"
+    return bool(pages)
 
 
 def _take_out(root: etree._Element) -> bool:

@@ -23,6 +23,8 @@ _LINE_HEAD = 230
 _BEHIND = 40
 #: From the left edge of a rhythm sign to what stands behind its stem.
 _CLEAR = 75
+#: Letters that hang under the line they stand on, and how far.
+_WITH_TAILS, _TAIL = frozenset("fgpy"), 75
 _FINGER, _ORNAMENT, _DOUBT, _NUMBER, _BAR_NUMBER = 200, 260, 190, 190, 215
 
 
@@ -142,16 +144,17 @@ def _figure_marks(figure: TabFigure, box: Box, sign: Box | None) -> Iterator[str
         yield strokes.text(figure.right_finger, right + 18, box.bottom + 20, _FINGER, italic=True, anchor="start")
         right += 18 + text_width(figure.right_finger, _FINGER, "italic")
     for ornament in figure.ornaments:
-        yield from _ornament(ornament, Box(left, box.top, right, box.bottom), sign)
+        depth = _TAIL if set(figure.text) & _WITH_TAILS else 0
+        yield from _ornament(ornament, Box(left, box.top, right, box.bottom), sign, depth)
         if ornament.place is Place.AFTER:
             right += 40 + text_width(ornament.shown, _ORNAMENT)
     if figure.footnote:
         yield rings(figure.footnote, right + 22, box.top + 10, _NUMBER)
 
 
-def _ornament(ornament: Ornament, box: Box, sign: Box | None) -> Iterator[str]:
+def _ornament(ornament: Ornament, box: Box, sign: Box | None, depth: float = 0) -> Iterator[str]:
     """The printed sign at its declared place, bracketed where the editor adds it; under a rhythm sign beside its
-    stem."""
+    stem; below a figure that hangs ``depth`` under its foot, so much lower."""
     words = ornament.shown
     match ornament.place:
         case Place.AFTER:
@@ -165,7 +168,7 @@ def _ornament(ornament: Ornament, box: Box, sign: Box | None) -> Iterator[str]:
             else:
                 yield strokes.text(words, box.middle, box.top - 18, _ORNAMENT)
         case Place.BELOW:
-            yield strokes.text(words, box.middle, box.bottom + 165, _ORNAMENT)
+            yield strokes.text(words, box.middle, box.bottom + 165 + depth, _ORNAMENT)
 
 
 def _chord_strokes(event: TabEvent, places: Places) -> Iterator[str]:

@@ -11,14 +11,27 @@ from pipeline.edition.casting import Cast
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.facsimile import Folio
 from pipeline.model.parts import whole_id
-from pipeline.model.score import BarStyle, Footnote, Measure
+from pipeline.model.score import BarStyle, Break, Footnote, Measure
 from pipeline.model.xmltext import legal
 from pipeline.writers.mei.definition import write_change, write_printed_metre, write_retuning, write_score_def
 from pipeline.writers.mei.editing import mark_readings
 from pipeline.writers.mei.facsimile import write_facsimile
 from pipeline.writers.mei.harmony import write_harmony
 from pipeline.writers.mei.marks import marked_letters, write_marks
-from pipeline.writers.mei.names import ANNOT, BAR_LINES, ENDING, MEASURE, MEI, SB, SECTION, XML_ID, Element, name, sub
+from pipeline.writers.mei.names import (
+    ANNOT,
+    BAR_LINES,
+    ENDING,
+    MEASURE,
+    MEI,
+    PB,
+    SB,
+    SECTION,
+    XML_ID,
+    Element,
+    name,
+    sub,
+)
 from pipeline.writers.mei.numbers import staff_numbers, tops
 from pipeline.writers.mei.spans import Ties, write_spans
 from pipeline.writers.mei.staves import write_staves
@@ -99,7 +112,10 @@ class _Writer:
                 holder = sub(section, ENDING, {"n": number, "label": f"{number}."})
             self._write_measure(holder, measure, place)
             if place + 1 in self._cast.starts:
-                sub(holder, SB)  # inside the ending that it follows: engravers overlook it behind one
+                new_page = self._cast.measures[place + 1].layout is Break.NEW_PAGE
+                sub(
+                    holder, PB if new_page else SB
+                )  # inside the ending that it follows: engravers overlook it behind one
             if measure.ending is not None and measure.ending.ends:
                 holder = section
 

@@ -239,3 +239,14 @@ def test_a_repeat_has_two_dots_on_each_staff() -> None:
     (page,) = pages_of(edited("| 1=X,3:3 .||\nv 1=D5\n1 la\nb 1=C3\n| 1=X,3:3 |||\nv 1=D5\n1 la\nb 1=C3\n"))
     dots = re.findall(r'href="#E044" transform="translate\(-?\d+, (\d+)\)', page)
     assert len(dots) == 2 * 5
+
+
+def test_every_line_of_words_has_the_number_of_its_stanza() -> None:
+    """Common practice of engraving, no source: who turns the eye to a new line finds the stanza again."""
+    bar = "| 1=X,3:3\nv 4=D5 E F G\n1 la- la- la- la-\n2 stel- la stel- la\n"
+    score = edited(bar * 14 + "| 1=X,3:3 |||\nv 1=D5\n1 la\n2 ma\n", KEYED)
+    (page,) = pages_of(score)
+    systems = page.split('class="system"')[1:]
+    assert len(systems) > 2
+    for system in systems:
+        assert [len(re.findall(rf">\s*{number}\.\s*<", system)) for number in (1, 2)] == [1, 1]

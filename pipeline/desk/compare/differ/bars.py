@@ -18,7 +18,7 @@ _WORDS = {
     DirectiveKind.SECTION: "section", DirectiveKind.TEMPO: "tempo", DirectiveKind.METRE: "metre",
     DirectiveKind.KEY: "key", DirectiveKind.RETUNE: "retuning", DirectiveKind.ENDING: "ending",
     DirectiveKind.OPENS: "opening bar line", DirectiveKind.AGAIN: "again from", DirectiveKind.GAP: "gap",
-    DirectiveKind.STANZA: "stanza",
+    DirectiveKind.STANZA: "stanza", DirectiveKind.LAYOUT: "layout",
 }  # fmt: skip
 
 
