@@ -1,5 +1,5 @@
 """Findings that reading a text never brings about: they speak of the machine, the run, an option, drawn pages,
-or a piece moved to another key or instrument."""
+a piece moved to another key or instrument, or two texts held against each other."""
 
 from __future__ import annotations
 
@@ -20,6 +20,9 @@ UNTYPED = frozenset(
         "stop-left-out",
         "not-carried-over",
         "other-fingering",
+        "cannot-collate",
+        "not-collated",
+        "source-breaks-off",
         "character-without-face",
     }
 )

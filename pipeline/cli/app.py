@@ -16,6 +16,7 @@ from pipeline.cli.refusing import CLEAN
 COMMANDS = {
     "build": "Build the editions, each into a folder of its own.",
     "check": "Report what cannot be right, by line and column.",
+    "collate": "Write the readings of other sources into a text.",
     "compare": "Compare the music of two encodings of a piece.",
     "explain": "Explain one kind of finding, or list them all.",
     "instruments": "List the instruments that a heading can name.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pipeline.findings.codes import (
     bars,
     batch,
+    collating,
     facsimile,
     files,
     hand,
@@ -19,7 +20,22 @@ from pipeline.findings.codes import (
 )
 from pipeline.model.diagnostics import Code
 
-_MODULES = (syntax, heading, music, bars, hand, reading, song, facsimile, pages, moving, files, limits, batch)
+_MODULES = (
+    syntax,
+    heading,
+    music,
+    bars,
+    hand,
+    reading,
+    song,
+    facsimile,
+    pages,
+    moving,
+    collating,
+    files,
+    limits,
+    batch,
+)
 
 #: Slug → code, in the order of the modules.
 ALL: dict[str, Code] = {
