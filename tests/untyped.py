@@ -1,5 +1,6 @@
 """Findings that reading a text never brings about: they speak of the machine, the run, an option, drawn pages,
-a piece moved to another key or instrument, or tablature taken over from another kind of file."""
+a piece moved to another key or instrument, tablature taken over from another kind of file, or two texts held against
+each other."""
 
 from __future__ import annotations
 
@@ -21,6 +22,9 @@ UNTYPED = frozenset(
         "not-carried-over",
         "other-fingering",
         "set-not-made",
+        "cannot-collate",
+        "not-collated",
+        "source-breaks-off",
         "character-without-face",
         "exchange-file-broken",
         "exchange-file-unsafe",

@@ -17,6 +17,7 @@ COMMANDS = {
     "accession": "Take over tablature from MEI and MusicXML as text.",
     "build": "Build the editions, each into a folder of its own.",
     "check": "Report what cannot be right, by line and column.",
+    "collate": "Write the readings of other sources into a text.",
     "compare": "Compare the music of two encodings of a piece.",
     "converse": "Answer a text editor while you type.",
     "explain": "Explain one kind of finding, or list them all.",

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from pipeline.model.signs import Event, Sign, Signs
+from pipeline.model.tablature import BarlineKind
 from pipeline.model.time import Value
 from pipeline.source.parse.cursor import Cursor, FaultError
 from pipeline.source.parse.events import shape_of
@@ -13,6 +14,7 @@ from pipeline.source.parse.heads import read_value
 from pipeline.source.parse.signs import read_french, read_italian
 
 T = TypeVar("T")
+_LINES = {kind.value: kind for kind in BarlineKind}
 _READERS = {Signs.ITALIAN: read_italian, Signs.FRENCH: read_french}
 
 
@@ -32,6 +34,11 @@ def quoted_events(text: str, signs: Signs) -> tuple[Event, ...] | None:
 def quoted_value(text: str) -> Value | None:
     """The rhythm sign that a text is, and nothing else; None for words."""
     return _whole(text, read_value)
+
+
+def quoted_barline(text: str) -> BarlineKind | None:
+    """The bar line that a text is, and nothing else; None for words."""
+    return _LINES.get(text)
 
 
 def _whole(text: str, read: Callable[[Cursor], T]) -> T | None:
