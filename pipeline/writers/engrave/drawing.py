@@ -47,6 +47,7 @@ OPTIONS: dict[str, object] = {
     "spacingLinear": 0.25,
     "spacingStaff": 6,
     "spacingBraceGroup": 7,
+    "lyricWordSpace": 2.2,
     "tieMidpointThickness": 0.45,
     "slurMidpointThickness": 0.45,
     "bracketThickness": 1.0,
