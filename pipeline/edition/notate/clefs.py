@@ -1,7 +1,7 @@
 """Clefs of a copy that is moved far: chosen anew, so that no ledger lines pile up.
 
-Two ledger lines are played at sight, one is sung; each one beyond costs more than the one before. The usual clefs stay unless others
-are clearly plainer. Common practice, no source; the figures are this project's own.
+Two ledger lines are played at sight, one is sung; each one beyond costs more than the one before. The usual clefs stay
+unless others are clearly plainer. Common practice, no source; the figures are this project's own.
 """
 
 from __future__ import annotations

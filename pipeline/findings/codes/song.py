@@ -187,6 +187,16 @@ RANGE_TOO_NARROW = Code(
     "",
 )
 
+RANGES_AND_VOICES = Code(
+    "ranges-and-voices",
+    Severity.NOTE,
+    "not as many ranges as voices",
+    "A copy was asked for the range of one voice, or of several, and the piece has another number of voices. The "
+    "ranges are taken for the voices from the highest down; a single one that holds all of them is theirs together.",
+    "",
+    "",
+)
+
 _BASSO = """\
 longneck 1
 title A bass
