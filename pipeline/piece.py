@@ -186,7 +186,7 @@ def printed(name: str, score: Score, acts: Apparatus, options: Options, folios: 
         # Imported late: the PDF library is heavy and seldom asked for.
         from pipeline.writers.pdf import Paper, write_pdf  # noqa: PLC0415
 
-        pdf = write_pdf(engraved.pages, score.credits.title, Paper[options.paper.name])
+        pdf = write_pdf(engraved.pages, score.credits.title, Paper[options.paper.name], score.heading.composer)
         artefacts.append((f"{name}.pdf", pdf.content))
     missing = frozenset[str]().union(*(one.missing for one in set_pages))
     faces = tuple(face for one in set_pages for face in one.faces)

@@ -17,6 +17,7 @@ UNTYPED = frozenset(
         "not-worked-on",
         "findings-cut-off",
         "range-too-narrow",
+        "ranges-and-voices",
         "octave-changed",
         "stop-left-out",
         "not-carried-over",

@@ -20,9 +20,8 @@ from pipeline.folder.batch.clearing import removed
 from pipeline.folder.files import reason
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
-from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
+from pipeline.model.interval import Interval, Range, Refused, parse_interval, parse_ranges
 from pipeline.model.options import STAFF_HEIGHTS, Keep, Options, Part, Sheet
-from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
 from pipeline.model.staves import Staves
 from pipeline.model.tempo import FASTEST, SLOWEST
@@ -38,7 +37,8 @@ def build(
         typer.Option("--transpose", metavar="INTERVAL", help="Move singer's copy and practice file: M2 up, -m3 down."),
     ] = "",
     voice_range: Annotated[
-        str, typer.Option("--range", metavar="LOW:HIGH", help="Move it to suit a voice, as C4:G5.")
+        str,
+        typer.Option("--range", metavar="LOW:HIGH", help="Move it to suit a voice, C4:G5, or each, C4:G5,C3:E4."),
     ] = "",
     texture: Annotated[
         Fullness, typer.Option("--texture", case_sensitive=False, help="How full the copy's accompaniment is.")
@@ -213,8 +213,8 @@ def _interval(text: str) -> Interval:
     return found
 
 
-def _range(text: str) -> tuple[SpelledPitch, SpelledPitch]:
-    found = parse_range(text)
+def _range(text: str) -> tuple[Range, ...]:
+    found = parse_ranges(text)
     if isinstance(found, Refused):
         refuse(f"--range: {found.message}; {found.hint}")
     return found

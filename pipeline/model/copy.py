@@ -22,3 +22,5 @@ class Copy:
     moved: str = ""
     #: Names of the chords stand above the accompaniment.
     chord_names: bool = False
+    #: Chord letters of the source are left out, since they may name shapes of its key.
+    letters_left_out: bool = False

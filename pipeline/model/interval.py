@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from pipeline.model.pitch import SEMITONES, STEPS, SpelledPitch
@@ -126,6 +126,20 @@ def parse_range(text: str) -> tuple[SpelledPitch, SpelledPitch] | Refused:
     return low, high
 
 
+#: The lowest and the highest pitch of a voice.
+Range = tuple[SpelledPitch, SpelledPitch]
+
+
+def parse_ranges(text: str) -> tuple[Range, ...] | Refused:
+    """One range, or one for each voice from the highest down, ``C4:G5,C3:E4``.
+
+    ranges = range {"," range} ;
+    """
+    found = [parse_range(part.strip()) for part in text.split(",")]
+    refused = next((each for each in found if isinstance(each, Refused)), None)
+    return refused or tuple(each for each in found if not isinstance(each, Refused))
+
+
 def fitted(asked: Interval, signatures: Collection[int]) -> Interval:
     """The asked interval, or its twin of the same size in semitones that needs fewer accidentals.
 
@@ -144,24 +158,42 @@ def fitted(asked: Interval, signatures: Collection[int]) -> Interval:
 def best_transposition(
     lowest: SpelledPitch, highest: SpelledPitch, range_low: SpelledPitch, range_high: SpelledPitch, fifths: int
 ) -> Interval | Refused:
-    """The interval that brings a part from ``lowest`` to ``highest`` into the range of a voice.
+    """The interval that brings a part from ``lowest`` to ``highest`` into the range of a voice, as
+    :func:`best_for_voices` chooses it."""
+    return best_for_voices([((lowest, highest), (range_low, range_high))], fifths)
 
-    Of all that fit, the best is centred to within a semitone, or as near as may be; of those the one with fewest
-    accidentals in the key (``fifths`` is the signature now); of those the smallest; of two as small the upward one.
+
+def best_for_voices(parts: Sequence[tuple[Range, Range]], fifths: int) -> Interval | Refused:
+    """The interval that brings every part, with its compass, into the range beside it; at least one.
+
+    Of all that fit, the best is centred to within a semitone, or as near as may be, the worst voice deciding; of those
+    the one with fewest accidentals in the key (``fifths`` is the signature now); of those the smallest; of two as small
+    the upward one.
     """
-    least, most = range_low.semitones - lowest.semitones, range_high.semitones - highest.semitones
+    moves = [(into[0].semitones - has[0].semitones, into[1].semitones - has[1].semitones) for has, into in parts]
+    alone = next((_too_narrow(*part) for part, (least, most) in zip(parts, moves, strict=True) if least > most), None)
+    if alone is not None:
+        return alone
+    least, most = max(least for least, _ in moves), min(most for _, most in moves)
     if least > most:
-        needs, has = highest.semitones - lowest.semitones, range_high.semitones - range_low.semitones
-        return Refused(
-            f"The part spans {needs} semitones ({lowest} to {highest}), the range {range_low}:{range_high} only {has}",
-            "no transposition can fit; ask for a wider range",
-        )
+        asked = ", ".join(f"{has[0]} to {has[1]} into {into[0]}:{into[1]}" for has, into in parts)
+        return Refused(f"No one transposition brings all voices into their ranges ({asked})", "ask for wider ranges")
 
     def merit(semitones: int) -> tuple[int, int, int, int]:
         key = fifths + plainest(semitones, fifths).fifths
-        return max(_CENTRED, abs(2 * semitones - least - most)), abs(key), abs(semitones), -semitones
+        off = max(abs(2 * semitones - low - high) for low, high in moves)
+        return max(_CENTRED, off), abs(key), abs(semitones), -semitones
 
     return plainest(min(range(least, most + 1), key=merit), fifths)
+
+
+def _too_narrow(has: Range, into: Range) -> Refused:
+    (lowest, highest), (range_low, range_high) = has, into
+    needs, has_room = highest.semitones - lowest.semitones, range_high.semitones - range_low.semitones
+    return Refused(
+        f"The part spans {needs} semitones ({lowest} to {highest}), the range {range_low}:{range_high} only {has_room}",
+        "no transposition can fit; ask for a wider range",
+    )
 
 
 def plainest(semitones: int, fifths: int = 0) -> Interval:

@@ -7,8 +7,7 @@ from enum import Enum
 
 from pipeline.model.artefacts import USUAL, Form
 from pipeline.model.copy import Fullness
-from pipeline.model.interval import Interval
-from pipeline.model.pitch import SpelledPitch
+from pipeline.model.interval import Interval, Range
 from pipeline.model.staves import Staves
 
 #: The lowest and the highest staff of five lines that can be asked for, in millimetres: a pocket score, a large print.
@@ -43,7 +42,8 @@ class Options:
     """Which artefacts are made, which ``staves`` the edition prints, and how player's part and singer's copy are. All
     else that shapes the edition itself stands in the encoding, where it can be reviewed and kept.
 
-    ``transpose`` moves the copy by an interval, ``voice_range`` into the range of a voice (lowest, highest); not both.
+    ``transpose`` moves the copy by an interval, ``voice_range`` into the range of a voice (lowest, highest), or
+    into one for each voice from the highest down; not both.
     ``forms`` are those that are made, in the order of :class:`Form`; ``keep`` says whether they are kept.
     """
 
@@ -52,7 +52,7 @@ class Options:
     copy: bool = True
     fullness: Fullness = Fullness.PLAYABLE
     transpose: Interval | None = None
-    voice_range: tuple[SpelledPitch, SpelledPitch] | None = None
+    voice_range: tuple[Range, ...] | None = None
     chord_names: bool = False
     #: Crotchets a minute of the practice file, throughout; None as its tempo words say.
     tempo: int | None = None

@@ -26,8 +26,10 @@ from pipeline.edition.figure import (
 )
 from pipeline.edition.figure.names import harmony_name
 from pipeline.model.pitch import SpelledPitch
+from pipeline.model.record import replace
 from pipeline.model.song import Figure
 from pipeline.model.time import WHOLE
+from pipeline.model.voiced import Part
 from tests.benchmarks import figures as benchmark
 from tests.made import voiced
 
@@ -235,3 +237,22 @@ def test_a_name_stands_where_the_chord_changes() -> None:
 def test_figures_are_not_printed_ones() -> None:
     (found,) = columns([BassNote(0, BEAT, pitch("E3"))], [Tone(0, BEAT, pitch("C5"))], 0, BEAT)
     assert found == (Figure(0, ("6",), printed=False),)
+
+
+def test_a_name_is_said_anew_in_the_second_ending() -> None:
+    """What was played before it is the beginning of the strain, not the first ending. Common practice, no source."""
+    chord = "| 1=7,4:0,3:0"
+    piece = voiced(f"{chord}\nending 1\n{chord} .||\nending 2\n{chord}\nending end\n{chord} |||", HEADING)
+    assert [(note.led.id.partition("e")[0], name) for note, name in named(piece)] == [
+        *(("b1", "G"), ("b2", "G"), ("b3", "G"), ("b4", "G")),
+    ]
+
+
+def test_a_chord_whose_bass_is_lost_has_its_name() -> None:
+    """F4 C4 A3 with nothing below: F, and nothing is said of its bass; the next chord has one again."""
+    reading = voiced("| 1=4:2,3:1,2:1\n| 1=7,4:0,3:0", HEADING)
+    notes = tuple(
+        replace(note, led=replace(note.led, part=Part.UPPER)) if note.led.id.startswith("b1") else note
+        for note in reading.notes
+    )
+    assert [name for _, name in named(replace(reading, notes=notes))] == ["F", "G"]

@@ -78,6 +78,29 @@ def test_a_bass_and_its_figures(last: str, found: list[tuple[str, str]]) -> None
     assert asked(f"{music}b 4={last}") == found
 
 
+#: A chord over G2 as stops of a theorbo in A (course 7 G2; 3 B3, 4 G3, 5 D3, 6 A2) with figures that it bears, and with
+#: such as it contradicts. Common practice, no source.
+FIGURED = [
+    ("7,3:0", "#", "b"),  # G B
+    ("7,3:0", "n", "b"),
+    ("7,4:3", "b", "#"),  # G Bb
+    ("7,4:3", "b", "n"),
+    ("7,5:2", "#6", "b6"),  # G E
+    ("7,5:1", "b6", "#6"),  # G Eb
+    ("7,5:3", "b7", "#7"),  # G F
+    ("7,5:4", "#7", "b7"),  # G F#
+    ("7,5:0", "5", "b5"),  # G D
+    ("7,5:1", "6", "7"),  # G Eb
+    ("7,3:0,5:2", "6,#", "6,b"),  # G B E: the third beside a sixth
+]
+
+
+@pytest.mark.parametrize(("stops", "borne", "contradicted"), FIGURED)
+def test_figures_that_a_chord_bears_and_contradicts(stops: str, borne: str, contradicted: str) -> None:
+    assert not asked(f"| 1={stops}\nb 1=G2'{borne}")
+    assert [slug for slug, _ in asked(f"| 1={stops}\nb 1=G2'{contradicted}")] == ["figure-differs"]
+
+
 def test_a_bass_that_goes_its_own_way_is_not_asked_about() -> None:
     assert not asked((AGREEING + AGREEING.replace("G2 F D G", "G2 A B C3")) * 3)
 

@@ -266,6 +266,17 @@ def test_worked_out_figures_stand_under_the_lower_staff() -> None:
     assert (over.get("staff"), over.get("place"), "".join(map(str, over.itertext()))) == ("1", "above", "F♯m")
 
 
+def test_a_double_sharp_in_a_figure_is_one_sign() -> None:
+    """Over D sharp, in nine sharps, the third is F double sharp: a cross, never two sharps (common practice)."""
+    score = copied("| 4=X,3:3 3:2 2:1 |||", KEYBOARD)
+    column = FigureColumn("f-1", "", WHOLE // 4, WHOLE // 4, ("##", "##4", "#6", "bb7"), "", editorial=True)
+    name = ChordSign("c-1", "", 0, "F##m", "", named=True)
+    measures = (replace(score.measures[0], figures=(column,), chord_signs=(name,)), *score.measures[1:])
+    under, over = find(etree.fromstring(write_mei(cast_off(replace(score, measures=measures)))), "//m:harm")
+    assert strings(under, "m:fb/m:f/text()") == ["×", "×4", "♯6", "♭♭7"]
+    assert "".join(map(str, over.itertext())) == "F×m"
+
+
 def test_letters_over_the_voice(root: etree._Element) -> None:
     (letter,) = find(root, "//m:harm[not(m:fb)]")
     assert (letter.get("staff"), letter.get("tstamp"), "".join(map(str, letter.itertext()))) == ("1", "1", "A")

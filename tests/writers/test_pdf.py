@@ -221,6 +221,15 @@ def test_what_the_writer_does_not_know_is_refused(body: str) -> None:
         write_pdf([svg(body)], "")
 
 
+def test_who_wrote_the_music_is_the_author() -> None:
+    heading = "longneck 1\ntitle Rosa\ncomposer Anónimo\ninstrument theorbo in A\n"
+    made = build_piece(SourceText.of("p.intav", f"{heading}\n| 1=3:2\n"), (), Options(forms=(Form.PDF,)))
+    for name in ("edition.pdf", "reduction.pdf"):
+        document = pypdfium2.PdfDocument(dict(made.artefacts)[name])
+        assert document.get_metadata_value("Author") == "Anónimo"
+        assert document.get_metadata_value("Title") == "Rosa"
+
+
 def test_the_same_bytes_every_time() -> None:
     """In one run, with other files written in between, and in runs of their own with other hash seeds."""
     write_pdf([svg(drawing) for drawing in DRAWINGS.values()], "Other")

@@ -11,7 +11,7 @@ import pytest
 from music21 import interval as outside
 
 from pipeline.model.artefacts import Form
-from pipeline.model.interval import Interval, parse_interval, parse_range
+from pipeline.model.interval import Interval, parse_interval, parse_ranges
 from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
@@ -98,7 +98,7 @@ def test_it_sounds_in_the_key_of_the_copy_and_says_so(name: str) -> None:
 
 def test_a_range_moves_it_too() -> None:
     """The song has a compass from C4 to E flat 5."""
-    voice = parse_range("A3:C5")
+    voice = parse_ranges("A3:C5")
     assert isinstance(voice, tuple)
     pitches = [pitch for track in practice(ARIA, ABOVE, voice_range=voice).tracks[1:3] for _, pitch in struck(track)]
     assert (min(pitches), max(pitches)) == (57, 72)

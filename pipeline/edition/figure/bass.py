@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from itertools import groupby
+from bisect import bisect_right
+from collections.abc import Callable, Iterator, Sequence
+from itertools import groupby, pairwise
 from typing import TypeAlias, TypeVar
 
 from pipeline.edition.figure.columns import BassNote, Tone, columns, harmonies
 from pipeline.edition.figure.names import harmony_name
 from pipeline.model.song import Figure, SungLine
+from pipeline.model.tablature import BarlineKind
 from pipeline.model.time import WHOLE, Ticks
 from pipeline.model.voiced import Part, VoicedNote, VoicedPiece
 
 T = TypeVar("T")
+_REPEATS = frozenset({BarlineKind.REPEAT_START, BarlineKind.REPEAT_END, BarlineKind.REPEAT_BOTH})
 #: Bass notes, the notes above, fifths, beat, origin → what stands over each bass note.
 _Rule: TypeAlias = Callable[[Sequence[BassNote], Sequence[Tone], int, Ticks, Ticks], list[tuple[T, ...]]]
 
@@ -45,13 +48,46 @@ def figured_under(piece: VoicedPiece, line: SungLine) -> tuple[tuple[Figure, ...
 
 
 def named(piece: VoicedPiece) -> tuple[tuple[VoicedNote, str], ...]:
-    """Each note of the intended bass over which another chord begins, with the chord's name."""
+    """The notes, in order, with which another chord begins, each with the chord's name: notes of the intended bass and,
+    where no bass sounds (it is lost, or was never there), the lowest note of what is struck; its name then says nothing
+    of the bass. At the beginning of an ending or a repeat the name is said anew: what was played before is another
+    bar than the one before on the page."""
+    over_bass = _over_bass(piece, harmonies)
+    bass = ((note, harmony_name(pitches, piece.fifths) if pitches else "") for note, pitches in over_bass)
+    every = sorted((*bass, *_without_bass(piece)), key=lambda each: each[0].led.onset)
+    fresh = sorted(_fresh(piece))
     found: list[tuple[VoicedNote, str]] = []
-    for note, pitches in _over_bass(piece, harmonies):
-        name = harmony_name(pitches, piece.fifths) if pitches else ""
-        if name and (not found or found[-1][1] != name):
+    last: tuple[int, str] = (-1, "")
+    for note, name in every:
+        here = bisect_right(fresh, note.led.onset), name
+        if name and here != last:
             found.append((note, name))
+            last = here
     return tuple(found)
+
+
+def _without_bass(piece: VoicedPiece) -> Iterator[tuple[VoicedNote, str]]:
+    """What is struck while no bass sounds, with its name if it makes a chord."""
+    line = intended_bass(piece)
+    starts = [note.led.onset for note in line]
+    for onset, group in groupby(piece.notes, key=lambda note: note.led.onset):
+        before = bisect_right(starts, onset) - 1
+        if before >= 0 and line[before].led.onset + line[before].led.length > onset:
+            continue
+        notes = sorted(group, key=lambda note: note.meant.semitones)
+        if len({note.meant.semitones % 12 for note in notes}) > 1:
+            chord = harmony_name([note.meant for note in notes], piece.fifths)
+            yield notes[0], chord.partition("/")[0]
+
+
+def _fresh(piece: VoicedPiece) -> Iterator[Ticks]:
+    """Where the music on the page does not follow what was played before."""
+    bars = piece.sounding.bars
+    for before, bar in pairwise(bars):
+        lines = (before.bar.closing, bar.opening)
+        repeats = any(line is not None and line.kind in _REPEATS for line in lines)
+        if bar.ending != before.ending or repeats:
+            yield bar.onset
 
 
 def _over_bass(piece: VoicedPiece, rule: _Rule[T]) -> tuple[tuple[VoicedNote, tuple[T, ...]], ...]:

@@ -281,6 +281,11 @@ def _method(
 def _pitch_entries(song: Song, copy: Copy) -> Iterator[LegendEntry]:
     yield from line_entries(song)
     if copy.moved:
+        if copy.letters_left_out:
+            names = "" if copy.chord_names else "; names worked out can be printed in their place"
+            yield LegendEntry(
+                "", f"The chord letters of the source are left out: they may name shapes of its own key{names}."
+            )
         yield LegendEntry("", f"{copy.moved}: with the tablature at the pitch of the source this copy does not agree.")
 
 

@@ -197,6 +197,16 @@ RANGE_TOO_NARROW = Code(
     "",
 )
 
+RANGES_AND_VOICES = Code(
+    "ranges-and-voices",
+    Severity.NOTE,
+    "not as many ranges as voices",
+    "A copy was asked for the range of one voice, or of several, and the piece has another number of voices. The "
+    "ranges are taken for the voices from the highest down; a single one that holds all of them is theirs together.",
+    "",
+    "",
+)
+
 _BASSO = """\
 longneck 1
 title A bass
@@ -244,7 +254,7 @@ FIGURE_DIFFERS = Code(
     Severity.NOTE,
     "a figure that the tablature contradicts",
     "A figure over the bass asks for one note and the tablature has its neighbour: a fifth under a 6, a minor third "
-    "under a sharp, a third under a 4. One of the two is mistyped or misprinted.",
+    "under a sharp, a third under a 4, a major seventh under a flat 7. One of the two is mistyped or misprinted.",
     _BASSO + "b 4=G2'6 F D G\n",
     _BASSO + "b 4=G2 F D G\n",
 )

@@ -8,9 +8,8 @@ from enum import Enum
 from typing import Any
 
 from pipeline.model.artefacts import Form
-from pipeline.model.interval import Interval, Refused, parse_interval, parse_range
+from pipeline.model.interval import Interval, Refused, parse_interval, parse_ranges
 from pipeline.model.options import Options
-from pipeline.model.pitch import SpelledPitch
 
 _DEFAULTS = Options()
 
@@ -38,8 +37,8 @@ def _told(value: object) -> str:
     if isinstance(value, Interval):
         return value.name
     if isinstance(value, tuple):
-        pitches = [part.name for part in value if isinstance(part, SpelledPitch)]
-        return ":".join(pitches) or " ".join(str(part.value) for part in value if isinstance(part, Form))
+        ranges = [":".join(pitch.name for pitch in part) for part in value if isinstance(part, tuple)]
+        return ",".join(ranges) or " ".join(str(part.value) for part in value if isinstance(part, Form))
     raise TypeError(f"{value!r} is no option")
 
 
@@ -65,7 +64,7 @@ def _read(name: str, text: str) -> Any:
             return tuple(Form(word) for word in text.split())
         if name == "tempo":
             return int(text) if text else None
-        found = None if not text else parse_interval(text) if name == "transpose" else parse_range(text)
+        found = None if not text else parse_interval(text) if name == "transpose" else parse_ranges(text)
     except (KeyError, ValueError) as error:
         raise UnknownOptionsError(f"{name} {text}") from error
     if isinstance(found, Refused):

@@ -9,7 +9,8 @@ from pipeline.writers.mei.names import FB, FIGURE, HARM, REND, XML_ID, Element, 
 from pipeline.writers.mei.numbers import StaffNumbers
 from pipeline.writers.mei.tablature import EDITORIAL_TYPES
 
-#: How a figure's accidentals are typed, and how they are printed.
+#: How a figure's accidentals are typed, and how they are printed. A double sharp is a cross, never two sharps.
+_CROSS = "×"
 _PRINTED = str.maketrans({"#": "♯", "b": "♭", "n": "♮"})
 #: All figures of a system stand in one row.
 _ROW = "40"
@@ -37,7 +38,7 @@ def _figures(measure: Element, column: FigureColumn, numbers: StaffNumbers, beat
         at["type"] = "editorial"
     figures = sub(sub(measure, HARM, at), FB)
     for row in column.rows:
-        sub(figures, FIGURE).text = legal(row.translate(_PRINTED))
+        sub(figures, FIGURE).text = legal(row.replace("##", _CROSS).translate(_PRINTED))
 
 
 def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int) -> None:
@@ -56,4 +57,6 @@ def _letter(measure: Element, sign: ChordSign, numbers: StaffNumbers, beat: int)
 
 def _shown(sign: ChordSign) -> str:
     """A name with its accidentals as signs; a letter of the source as it stands."""
-    return sign.text.replace("#", "♯").replace("b", "♭") if sign.named else sign.text
+    if not sign.named:
+        return sign.text
+    return sign.text.replace("##", _CROSS).replace("#", "♯").replace("b", "♭")

@@ -34,7 +34,7 @@ class Pdf:
     missing: tuple[str, ...]
 
 
-def write_pdf(pages: Sequence[str], title: str, paper: Paper = Paper.A4) -> Pdf:
+def write_pdf(pages: Sequence[str], title: str, paper: Paper = Paper.A4, author: str = "") -> Pdf:
     """SVG pages as one PDF file.
 
     Pages of another size than the paper are reduced until they fit, never enlarged, and stand in the middle: an A4
@@ -47,7 +47,7 @@ def write_pdf(pages: Sequence[str], title: str, paper: Paper = Paper.A4) -> Pdf:
     face: Any = first_face()
     canvas = Canvas(content, pagesize=(width, height), invariant=1, pageCompression=1, initialFontName=face)
     canvas.setTitle(title)
-    canvas.setAuthor("")
+    canvas.setAuthor(author)
     canvas.setSubject("")
     canvas.setCreator("longneck")
     glyphs = Glyphs()
