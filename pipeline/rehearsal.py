@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pipeline.desk.cover.cover import Set, cover_of
+from pipeline.desk.cover.record import Person
 from pipeline.desk.cover.writers.page import cover_page
 from pipeline.desk.cover.writers.pdf import cover_pdf
 from pipeline.desk.move.moving import move
@@ -223,17 +224,17 @@ class _Maker:
 
     def _cover(self, folders: list[str]) -> Iterator[Artefact]:
         played = self._played.voiced.sounding
-        practice = "the practice file"
-        names = {
-            SINGER: ("Singer", "the copy with the words"),
-            KEYBOARD: ("Keyboard", "a reduction for two hands"),
-            PLAYER: ("Player", "the tablature"),
-            BASSIST: ("Bass", "the bass with its figures"),
+        made_for = {
+            SINGER: ("Singer", COPY, "the copy with the words"),
+            KEYBOARD: ("Keyboard", COPY, "a reduction for two hands"),
+            PLAYER: ("Player", PART, "the tablature"),
+            BASSIST: ("Bass", BASS, "the bass with its figures"),
         }
-        rows = (
-            (folder, names[folder][0], names[folder][1] + (f", {practice}" if folder == self._practises else ""))
-            for folder in folders
-        )
+        persons = []
+        for folder in folders:
+            name, score, what = made_for[folder]
+            practice = ((f"{folder}/{MIDI}", "the practice file"),) if folder == self._practises else ()
+            persons.append(Person(name, ((f"{folder}/{score}.pdf", what), *practice)))
         made = Set(
             self._voiced,
             self._in_key()[1],
@@ -241,7 +242,8 @@ class _Maker:
             played,
             self._setting.wish.signs or self._read.sounding.heading.signs,
             self._played.lost,
-            tuple(rows),
+            tuple(persons),
+            BASSIST in folders,
         )
         cover = cover_of(made)
         yield COVER_PAGE, cover_page(cover)

@@ -42,6 +42,9 @@ def test_a_folder_for_each_person_and_a_cover() -> None:
     cover = Path("rehearsal/song/cover.html").read_text(encoding="utf-8")
     for said in ("C minor, a major second down (source: D minor)", "French letters (source: Italian figures)"):
         assert cover.count(said) == 1
+    links = re.findall(r'<a href="([^"]+)"', cover)
+    assert links == ["singer/reduction.pdf", "singer/practice.mid", "player/part.pdf", "bass/bass.pdf"]
+    assert files("rehearsal/song") >= set(links)
 
 
 def test_an_earlier_set_is_replaced_and_nothing_else_is_touched() -> None:

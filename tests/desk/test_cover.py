@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 
 from pipeline.desk.cover.cover import Set, cover_of
-from pipeline.desk.cover.record import Cover
+from pipeline.desk.cover.record import Cover, Person
 from pipeline.desk.cover.writers.page import cover_page
 from pipeline.desk.cover.writers.pdf import cover_pdf
 from pipeline.desk.programme.writers.words import CAUTIONS
@@ -25,7 +25,10 @@ from pipeline.model.text import Span
 from tests.desk.moved import moved as moved_text
 from tests.desk.moved import music, read
 
-FOLDERS = (("player", "Player", "the tablature"), ("bass", "Bass", "the bass with its figures"))
+PERSONS = (
+    Person("Player", (("player/part.pdf", "the tablature"), ("player/practice.mid", "the practice file"))),
+    Person("Bass", (("bass/bass.pdf", "the bass with its figures"),)),
+)
 
 
 def cover(lost: tuple[Diagnostic, ...] = (), instrument: str = "") -> Cover:
@@ -33,7 +36,7 @@ def cover(lost: tuple[Diagnostic, ...] = (), instrument: str = "") -> Cover:
     source = music("| 1=12,4:2 |||\n")
     made = moved_text(source, "-m3", instrument)
     played = read(made.text).led.sounding
-    return cover_of(Set(spell(source.led), Song(), Interval(-2, -3), played, Signs.ITALIAN, lost, FOLDERS))
+    return cover_of(Set(spell(source.led), Song(), Interval(-2, -3), played, Signs.ITALIAN, lost, PERSONS))
 
 
 def text_of(pdf: bytes) -> tuple[int, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from pipeline.desk.cover.record import Cover, Tuned
+from pipeline.desk.cover.record import Cover, Person, Tuned
 from pipeline.desk.programme.plan import programme
 from pipeline.desk.programme.plan.moves import between
 from pipeline.desk.programme.writers import words
@@ -37,7 +37,8 @@ _TOLD = {
 @dataclass(frozen=True, slots=True)
 class Set:
     """All that a cover sheet is made from: the source as read, what is sung in the key of the set, the interval, the
-    piece that the player has, its signs, what the moving could not keep, and the folders (name, for whom, what)."""
+    piece that the player has, its signs, what the moving could not keep, who has what, and whether there is a bass
+    part."""
 
     source: VoicedPiece
     song: Song
@@ -45,7 +46,8 @@ class Set:
     played: SoundingPiece
     signs: Signs
     lost: tuple[Diagnostic, ...]
-    folders: tuple[tuple[str, str, str], ...]
+    persons: tuple[Person, ...]
+    bass: bool = True
 
 
 def cover_of(made: Set) -> Cover:
@@ -55,7 +57,7 @@ def cover_of(made: Set) -> Cover:
         heading.title,
         heading.composer,
         tuple(_facts(made)),
-        made.folders,
+        made.persons,
         _tuned(made),
         tuple(_decided(made.lost, instrument_word(made.played.heading).lower())),
     )
@@ -77,7 +79,7 @@ def _facts(made: Set) -> Iterator[tuple[str, str]]:
     yield "Tablature", f"{name}{moved}"
     if made.signs is not before.signs:
         yield "Signs", f"{_SIGNS[made.signs]} (source: {_SIGNS[before.signs]})"
-    if any(folder == "bass" for folder, _, _ in made.folders):
+    if made.bass:
         yield "Bass", _bass(made.song)
 
 

@@ -24,13 +24,21 @@ class Tuned:
 
 
 @dataclass(frozen=True, slots=True)
+class Person:
+    """Who has what: ``files`` are pairs of a path from the cover sheet and what lies there."""
+
+    name: str
+    files: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Cover:
-    """A cover sheet. ``facts`` are rows of a name and what it is (key, pitch …); ``folders`` are for each person the
-    name of the folder, who it is for, and what lies in it; ``decided`` are sentences. Nothing is said twice."""
+    """A cover sheet. ``facts`` are rows of a name and what it is (key, pitch …); ``decided`` are sentences. Nothing is
+    said twice."""
 
     title: str
     composer: str
     facts: tuple[tuple[str, str], ...]
-    folders: tuple[tuple[str, str, str], ...]
+    persons: tuple[Person, ...]
     tuned: Tuned
     decided: tuple[str, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pipeline.desk.cover.record import Cover, Tuned
+from pipeline.desk.cover.record import Cover, Person, Tuned
 from pipeline.desk.cover.writers import words
 from pipeline.desk.programme.writers import words as sheet
 from pipeline.desk.programme.writers.page import STYLE, change_block, paragraphs, scale_table, wide
@@ -29,7 +29,7 @@ def cover_page(cover: Cover) -> bytes:
             "main",
             None,
             _facts(cover),
-            element("ul", None, *map(_folder, cover.folders)),
+            element("ul", None, *map(_person, cover.persons)),
             *_tuning(cover.tuned),
             *_decided(cover),
         ),
@@ -46,9 +46,13 @@ def _facts(cover: Cover) -> Element:
     return rows
 
 
-def _folder(folder: tuple[str, str, str]) -> Element:
-    name, whom, what = folder
-    return element("li", None, element("a", {"href": f"{name}/"}, whom), f": {what}")
+def _person(person: Person) -> Element:
+    made = element("li", None, f"{person.name}: ")
+    for place, (path, what) in enumerate(person.files):
+        link = element("a", {"href": path}, what)
+        link.tail = ", " if place + 1 < len(person.files) else None
+        made.append(link)
+    return made
 
 
 def _tuning(tuned: Tuned) -> Iterator[Element]:

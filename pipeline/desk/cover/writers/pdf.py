@@ -58,8 +58,8 @@ def _bands(cover: Cover, decided: Sequence[Sequence[Band]], wide: float) -> Iter
     for name, what in cover.facts:
         yield from _fact(name, what, wide)
     yield space(6)
-    for _, whom, what in cover.folders:
-        yield from item(f"{whom}: {what}", wide)
+    for person in cover.persons:
+        yield from item(f"{person.name}: {', '.join(what for _, what in person.files)}", wide)
     yield from _tuning(cover.tuned, wide)
     if cover.decided:
         yield space(10)
