@@ -28,6 +28,7 @@ CASES = {path.name: path for path in sorted(seeds.HOSTILE.glob("*/*"))}
 TRIED = {
     "piece": ("reading", "check", "build", "compare", "propose", "heading"),
     "voice": ("voice",),
+    "exchange": ("exchange",),
     "record": ("records",),
 }
 

@@ -45,6 +45,15 @@ _XML_WORDS = (
     "<![CDATA[", "<?a?>", "<!--", "</part>", "<voice>2</voice>", '<tie type="stop"/>', "MThd", "MTrk", "ÿ/\x00",
     "ÿQ\x03", "**kern", "*-", "4c", "=1", "!!", "X:1", "K:C", "M:4/4", "L:1/8", "w: la", "[CEG]", "(3abc", "z99999",
 )
+_TABLATURE_WORDS = (
+    "<measure/>", "<tabGrp/>", "<tabDurSym/>", "<note tab.course='99' tab.fret='99'/>", "<gap reason='lost'/>",
+    "<supplied>", "</supplied>", "<choice>", "</choice>", "<sic/>", "<app/>", "<lem/>", "<rdg/>", "<unclear>",
+    "<ending n='1'/>", "<sb/>", "<pb n='4r'/>", "<space dur='1'/>", "<tuplet num='0' numbase='2'>", "</tuplet>",
+    "dur='long'", "dur='1024'", "dots='9'", "tab.fret='-1'", "tab.course='0'", "xml:id='t1'", "oct='99'", "n='0'",
+    "<course n='24' pname='h' oct='2'/>", "metcon='false'", "left='rptstart'", "right='invis'", "<annot/>", " ;", "!",
+    "<annot type='apparatus written-out'>not written out in the source: as the 2 bars before</annot>", "|", "&amp;x",
+    "<string>0</string>", "<fret>99</fret>", "<staff-tuning/>", "<accord string='9'/>", "<words>÷</words>", "_",
+)
 _JSON_WORDS = (
     "{", "}", "[", "]", "null", "true", "1e999", "-1", "NaN", '""', '"\\ud800"', "9" * 400, "[" * 500, '"form": 1',
     '"place"', '"seal"', "<events ", "<bar>", "<event ", "<stop ", ' form="1"', ' at="1/0"', ' at="9/1"', ' line="0"',
@@ -58,6 +67,7 @@ _OPTION_WORDS = (
 
 WORDS = {
     "voice": _XML_WORDS,
+    "exchange": (*_XML_WORDS, *_TABLATURE_WORDS),
     "records": _JSON_WORDS,
     "options": _OPTION_WORDS,
     "image": ("\xff\xc0", "\xff\xff", "\x00\x00", "IHDR", "VP8X", "VP8L", "RIFF", "WEBP"),
@@ -126,6 +136,44 @@ def voices() -> list[bytes]:
     midi = b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xe0MTrk" + len(track).to_bytes(4, "big") + track
     files = (score, packed.getvalue(), abc, kern, midi)
     return [bytes([kind]) + data for kind, data in enumerate(files)] + hostile("voice")
+
+
+_TABLATURE = """\
+<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.1"><meiHead><fileDesc><titleStmt><title>T</title>
+<composer>C</composer><editor xml:id="editor-EB">E. B.</editor></titleStmt><pubStmt/><sourceDesc>
+<source xml:id="source-B"><bibl>Another</bibl></source></sourceDesc></fileDesc></meiHead><music><body><mdiv><score>
+<scoreDef><staffGrp><staffDef n="1" lines="6" notationtype="tab.lute.italian"><meterSig sym="common"/><tuning>
+<course n="1" pname="g" oct="4"/><course n="2" pname="d" oct="4"/><course n="3" pname="a" oct="3"/></tuning></staffDef>
+<staffDef n="2" lines="5" clef.shape="C" clef.line="1" keysig="1f"><label>Canto</label></staffDef></staffGrp></scoreDef>
+<section>{measures}</section></score></mdiv></body></music></mei>"""
+_TABBED = """\
+<measure n="1" xml:id="m1" right="rptend"><staff n="1"><layer><tabGrp xml:id="g1" dur="4"><tabDurSym/>
+<note xml:id="t1" tab.course="3" tab.fret="2"/><choice><corr><note tab.course="2" tab.fret="1"/></corr><sic>
+<note tab.course="2" tab.fret="0"/></sic></choice></tabGrp><tuplet num="3" numbase="2"><tabGrp dur="8"><tabDurSym/>
+<note xml:id="t2" tab.course="3" tab.fret="3"/></tabGrp></tuplet><app><lem><tabGrp dur="8"><note tab.course="1"
+tab.fret="0"/></tabGrp></lem><rdg source="#source-B"><tabGrp dur="4"><tabDurSym/></tabGrp></rdg></app></layer></staff>
+<staff n="2"><layer><note xml:id="v1" pname="d" oct="5" dur="2"><verse n="1"><syl con="d">la</syl></verse></note>
+</layer></staff><slur startid="#t1" endid="#t2"/><ornam startid="#t2">t</ornam><annot plist="#t1">a note</annot>
+<dir tstamp="2" staff="1">piano</dir><fermata startid="#g1"/></measure>"""
+
+
+@cache
+def exchanges() -> list[bytes]:
+    """A tablature in MEI whole and without parts of its measure, one in MusicXML, what was found."""
+    lines = _TABBED.split("\n")
+    parts = ["\n".join(lines[:at] + lines[at + 1 :]) for at in range(1, len(lines) - 1)]
+    whole = [_TABLATURE.replace("{measures}", each) for each in (_TABBED, _TABBED * 3, *parts)]
+    place = "<notations><technical><string>{}</string><fret>2</fret></technical><slur type='start'/></notations>"
+    tuned = "<clef><sign>TAB</sign></clef><staff-details>{}</staff-details></attributes>".format(
+        "".join(
+            f"<staff-tuning line='{line}'><tuning-step>{step}</tuning-step><tuning-octave>3</tuning-octave>"
+            "</staff-tuning>"
+            for line, step in enumerate("GDA", start=1)
+        )
+    )
+    score = _SCORE.format(_NOTE.format(place.format(2)), _NOTE.format(place.format(1)))
+    whole.append(score.replace("</attributes>", tuned))
+    return [text.encode() for text in whole] + hostile("exchange")
 
 
 @cache

@@ -110,6 +110,16 @@ class Said:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a staff that shows the tablature's music says at a time of the bar; ``place`` and ``line`` for findings."""
+
+    onset: Fraction
+    pitch: SpelledPitch
+    place: str
+    line: int
+
+
 ItemDraft = EventDraft | LineDraft | BreakDraft
 
 
@@ -136,6 +146,9 @@ class BarDraft:
     layers: list[LayerLine] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
     before: list[Said | BreakDraft] = field(default_factory=list)
+    heard: list[Heard] = field(default_factory=list)
+    #: The courses from here on, where they are tuned anew before this bar.
+    courses: tuple[Course, ...] = ()
     #: What the source has instead of a bar written out: how many bars before are meant, or a section and a bar of it.
     ditto: tuple[int, str, int] | None = None
     full: Fraction = Fraction(0)
@@ -151,8 +164,7 @@ class BarDraft:
 
 @dataclass(slots=True)
 class PieceDraft:
-    """All that a file says. ``courses`` is empty where the tuning is not told; ``retuned`` are the courses from a bar
-    on, by its index; ``ratio`` is edition length ÷ printed length; ``plain`` the value of a stem without hooks."""
+    """All that a file says. ``courses`` is empty where the tuning is not told; ``ratio`` is edition length ÷ printed length; ``plain`` the value of a stem without hooks."""
 
     name: str
     title: str = ""
@@ -165,7 +177,6 @@ class PieceDraft:
     instrument: str = ""
     courses: tuple[Course, ...] = ()
     tuning_line: int = 1
-    retuned: dict[int, tuple[Course, ...]] = field(default_factory=dict)
     signs: Signs = Signs.ITALIAN
     lines: int = 0
     above: bool = False

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pipeline.findings.codes.exchange import NO_TUNING, PITCH_AGAINST_TUNING
 from pipeline.model.diagnostics import Diagnostic, Related
 from pipeline.model.instrument import Course
-from pipeline.source.exchange.drafts import PieceDraft, StopDraft
+from pipeline.source.exchange.drafts import EventDraft, Heard, PieceDraft, StopDraft
 from pipeline.source.exchange.ledger import Ledger
 
 #: Contradictions that are listed one by one.
@@ -32,8 +32,9 @@ def check_pitches(piece: PieceDraft, ledger: Ledger) -> None:
             f"Course {highest} is played, and the tuning ends with course {len(piece.courses)}: no pitch is claimed."
         )
         ledger.add(NO_TUNING, piece.tuning_line, message, "Declare every course in the heading.")
-        piece.courses, piece.retuned = (), {}
+        piece.courses = ()
         return
+    _check_staves(piece, ledger)
     wrong, right = [], 0
     for name, stop, courses in _stops(piece):
         off = _off(stop, courses)
@@ -56,11 +57,58 @@ def check_pitches(piece: PieceDraft, ledger: Ledger) -> None:
         ledger.add(PITCH_AGAINST_TUNING, 1, f"{len(wrong) - MOST_LISTED} more pitches contradict the tuning.")
 
 
+def _check_staves(piece: PieceDraft, ledger: Ledger) -> None:
+    """Where staves show the same music, what they strike with an event against what its figures sound. Only a pitch
+    that takes the place of another is a contradiction: a staff may leave notes out, or have its own."""
+    courses = piece.courses
+    wrong: list[tuple[str, Heard, int]] = []
+    agreed = False
+    for bar in piece.bars:
+        courses = bar.courses or courses
+        for event in bar.events:
+            heard = [each for each in bar.heard if each.onset == event.onset]
+            sounds = _sounding(event, courses)
+            if not heard or sounds is None:
+                continue
+            first = {strings[0] for strings in sounds}
+            extra = [each for each in heard if all(each.pitch.semitones not in strings for strings in sounds)]
+            missing = sorted(first - {each.pitch.semitones for each in heard})
+            agreed = agreed or not extra
+            pairs = zip(sorted(extra, key=lambda each: each.pitch.semitones), missing, strict=False)
+            wrong += [(bar.name, each, sound) for each, sound in pairs]
+    shifts = {each.pitch.semitones - sound for _, each, sound in wrong}
+    if len(wrong) > 2 and len(shifts) == 1 and not agreed:
+        shift = shifts.pop()
+        way = "higher" if shift > 0 else "lower"
+        message = f"The staves stand {abs(shift)} semitones {way} than the tablature on its tuning throughout."
+        ledger.add(PITCH_AGAINST_TUNING, piece.tuning_line, message)
+        return
+    for name, each, sound in wrong[:MOST_LISTED]:
+        message = (
+            f"Measure {name}, {each.place}: the staves have {each.pitch.name}, where the tablature on its tuning sounds"
+            f" {abs(each.pitch.semitones - sound)} semitones {'lower' if each.pitch.semitones > sound else 'higher'}."
+        )
+        related = (Related(ledger.at(piece.tuning_line), "the tuning is told here"),)
+        hint = "One of the two is wrong."
+        ledger.extend((Diagnostic(PITCH_AGAINST_TUNING, ledger.at(each.line), message, hint, related),))
+
+
+def _sounding(event: EventDraft, courses: tuple[Course, ...]) -> list[list[int]] | None:
+    """The strings that sound in an event, course by course; None where one cannot be told."""
+    found = []
+    for stop in event.stops:
+        figure = stop.edition
+        if figure is None or figure.fret is None or not figure.course or figure.course > len(courses):
+            return None
+        found.append([string.semitones + figure.fret for string in courses[figure.course - 1].strings])
+    return found or None
+
+
 def _stops(piece: PieceDraft) -> Iterator[tuple[str, StopDraft, tuple[Course, ...]]]:
     """Every figure with the name of its measure and the tuning in force."""
     courses = piece.courses
-    for index, bar in enumerate(piece.bars):
-        courses = piece.retuned.get(index, courses)
+    for bar in piece.bars:
+        courses = bar.courses or courses
         for event in bar.events:
             for stop in event.stops:
                 yield bar.name, stop, courses

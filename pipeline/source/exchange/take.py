@@ -11,6 +11,7 @@ from pipeline.findings.codes.limits import TOO_MUCH
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.limits import MOST_BARS, MOST_EVENTS, MOST_VOICE_ELEMENTS, VOICE_FILE_BYTES
 from pipeline.model.text import Span
+from pipeline.source.exchange.completing import complete
 from pipeline.source.exchange.ledger import Ledger
 from pipeline.source.exchange.mei import read_mei
 from pipeline.source.exchange.musicxml import read_musicxml
@@ -50,6 +51,7 @@ def take(name: str, data: bytes) -> Taken:
         piece = (read_musicxml if root.tag == "score-partwise" else read_mei)(root, name, ledger)
         if len(piece.bars) > MOST_BARS or sum(len(bar.items) for bar in piece.bars) > MOST_EVENTS:
             raise TooMuchError(f"it has more than {MOST_BARS:,} bars or {MOST_EVENTS:,} events")
+        complete(piece, ledger)
         text = written(piece)
     except UnsafeError as error:
         return Taken("", (Diagnostic(EXCHANGE_FILE_UNSAFE, place, f"The file is refused: {error}."),))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from pipeline.model.glyphs import FRENCH_DIAPASONS, FRET_LETTERS
+from pipeline.model.limits import MOST_COURSES
 from pipeline.model.signs import (
     Act,
     Body,
@@ -35,9 +36,13 @@ from pipeline.source.exchange.drafts import (
 NOWHERE = Span("", 1, 1, 1)
 #: Marks over events in the order in which they are typed; all others come first.
 _ORDER = "rsudbfen"
+_HIGHEST = len(FRET_LETTERS) - 1
+_MOST_FRETS = 99
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 #: The first course beside the lines.
 _BASS = 7
+#: The last course that a figure alone stands for.
+_LAST_BARE = 19
 _FRENCH_FIGURES = {course: figure for figure, course in FRENCH_DIAPASONS.items()}
 
 
@@ -148,6 +153,13 @@ def sign_record(figure: Figure, signs: Signs) -> Sign:
     return Sign(course, fret, FretState.READ, typed, False, figure.dots, lost)
 
 
+def typable(figure: Figure, signs: Signs) -> bool:
+    """Whether the encoding has a sign for a figure."""
+    if figure.course is not None and not 0 < figure.course <= MOST_COURSES:
+        return False
+    return figure.fret is None or figure.fret <= _HIGHEST or (signs is Signs.ITALIAN and figure.fret <= _MOST_FRETS)
+
+
 def _fret(fret: int, shown: str, signs: Signs) -> str:
     if signs is Signs.ITALIAN:
         return "X" if fret == 10 and shown == "X" else str(fret)
@@ -159,7 +171,8 @@ def _fret(fret: int, shown: str, signs: Signs) -> str:
 def _bass(course: int, fret: int, shown: str, signs: Signs) -> str:
     """The sign of a course beside the lines; empty if it is typed with its course."""
     if signs is Signs.ITALIAN:
-        return ("X" if course == 10 and shown == "X" else str(course)) if fret == 0 else ""
+        bare = fret == 0 and course <= _LAST_BARE
+        return ("X" if course == 10 and shown == "X" else str(course)) if bare else ""
     if course in _FRENCH_FIGURES:
         return _FRENCH_FIGURES[course] if fret == 0 else ""
     letter = _fret(fret, shown, signs)

@@ -97,6 +97,8 @@ def _parsed(data: bytes) -> etree._Element:
         if b"<!ENTITY" in data or "<!ENTITY".encode("utf-16-le") in data or "<!ENTITY".encode("utf-16-be") in data:
             raise UnsafeError("it declares entities") from error
         line = f" (line {error.lineno})" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
+        if "already defined" in str(error):
+            raise BrokenError(f"it gives the same name (xml:id) twice{line}") from error
         raise BrokenError(f"it is not well-formed XML{line}") from error
     _refuse_declarations(root)
     return root

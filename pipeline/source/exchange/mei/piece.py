@@ -5,16 +5,18 @@ from __future__ import annotations
 from fractions import Fraction
 
 from pipeline.model.instrument import Course
-from pipeline.model.signs import Body, Signs
+from pipeline.model.signs import Signs
 from pipeline.model.tablature import BarlineKind, DirectiveKind
 from pipeline.model.time import WHOLE
 from pipeline.source.declare import read_metre
 from pipeline.source.exchange.drafts import BarDraft, BreakDraft, LineDraft, PieceDraft, Said
 from pipeline.source.exchange.ledger import Ledger, line_of
+from pipeline.source.exchange.mei.control import MarkReader
 from pipeline.source.exchange.mei.definition import Definition, courses_of, definition_of, metre_typed
 from pipeline.source.exchange.mei.head import read_head, read_images
-from pipeline.source.exchange.mei.marks import MarkReader, Targets, folios_of
 from pipeline.source.exchange.mei.people import People
+from pipeline.source.exchange.mei.pointing import Targets
+from pipeline.source.exchange.mei.staves import OtherStaves
 from pipeline.source.exchange.mei.sung import SungReader, signature_of, stanzas
 from pipeline.source.exchange.mei.tab import TabReader, line_kind
 from pipeline.source.exchange.mei.tree import (
@@ -24,10 +26,9 @@ from pipeline.source.exchange.mei.tree import (
     first,
     inside,
     local,
-    tuplet_ratio,
-    value_of,
     whole,
 )
+from pipeline.source.exchange.mei.words import folios_of
 from pipeline.source.exchange.pitches import check_pitches
 from pipeline.source.exchange.repeated import repeated
 from pipeline.source.exchange.times import mark_lengths, meant_metre, place_events, type_signs
@@ -86,6 +87,9 @@ class _Reader:
         self._targets = Targets()
         self._marks = MarkReader(piece, self._targets, tab.number, ledger, people)
         self._sung = SungReader(piece, self._definition, score, ledger)
+        self._courses: tuple[Course, ...] = piece.courses
+        self._retuned: tuple[Course, ...] = ()
+        self._others = OtherStaves(score, self._definition, self._targets)
         self._measures: list[tuple[Element, BarDraft, int]] = []
         self._unit, self._full = 4, Fraction(0)
         self._waiting: list[Said | BreakDraft] = []
@@ -220,6 +224,7 @@ class _Reader:
         )
 
     def _redefine(self, element: Element) -> None:
+        self._others.redefine(element)
         for staff in (element, *inside(element, "staffDef")):
             tuning = first(staff, "tuning")
             if tuning is not None and staff.get("n") in (None, self._tab.number):
@@ -230,18 +235,15 @@ class _Reader:
 
     def _retune(self, tuning: Element) -> None:
         courses = courses_of(tuning)
-        before = self._courses_now()
+        before = self._courses
         if courses is None or len(courses) != len(before):
             self._ledger.lose("a new tuning that is not told in full", line_of(tuning), "a scoreDef")
             return
         changed = [course for course, old in zip(courses, before, strict=True) if course != old]
-        self._piece.retuned[len(self._piece.bars)] = courses
+        self._courses = self._retuned = courses
         if changed:
             text = ", ".join(f"{each.number} = {'+'.join(string.name for string in each.strings)}" for each in changed)
             self._waiting.append(Said(DirectiveKind.RETUNE, text))
-
-    def _courses_now(self) -> tuple[Course, ...]:
-        return list(self._piece.retuned.values())[-1] if self._piece.retuned else self._piece.courses
 
     # --- measures -------------------------------------------------------------------------------------------
 
@@ -252,6 +254,7 @@ class _Reader:
         else:
             bar = BarDraft(element.get("n") or str(len(self._piece.bars) + 1), element.get(ID) or "", line_of(element))
             self._begin(bar, element)
+            bar.courses, self._retuned = self._retuned, ()
             self._piece.bars.append(bar)
         self._tabs.metres = []
         start = bar.length
@@ -270,7 +273,7 @@ class _Reader:
         bar.full = self._full
         place_events_of(bar)
         self._close(bar, element)
-        self._struck(element, bar, start)
+        self._others.read(element, bar, start)
         self._sung.read(element, bar, self._unit, goes_on=joins)
         self._measures.append((element, bar, self._unit))
 
@@ -309,52 +312,6 @@ class _Reader:
         bar.closing = LineDraft(BarlineKind.SINGLE if kind is None else kind)
         if right is not None and kind is None and right != "invis":
             self._ledger.lose(f"bar lines of the form {right}", line_of(element), f"measure {bar.name}")
-
-    # --- staves that show the same music ----------------------------------------------------------------------
-
-    def _struck(self, measure: Element, bar: BarDraft, start: Fraction) -> None:
-        """Where other staves strike something at an empty event of the tablature, the chord before is meant again."""
-        struck: set[Fraction] = set()
-        for staff in children(measure, "staff"):
-            if self._definition.role(staff.get("n") or "") != "other":
-                continue
-            for layer in children(staff, "layer"):
-                self._onsets(layer, bar, struck, start, Fraction(1))
-        for event in bar.events:
-            if event.body is Body.NOTHING and event.onset in struck and bar.events[0] is not event:
-                event.body = Body.AS_BEFORE
-
-    def _onsets(
-        self, parent: Element, bar: BarDraft, struck: set[Fraction], onset: Fraction, ratio: Fraction
-    ) -> Fraction:
-        for element in parent:
-            name = local(element)
-            if name in ("note", "chord", "rest", "space"):
-                value = value_of(element)
-                for note in (element, *children(element, "note")):
-                    if note.get(ID):
-                        self._targets.onsets[note.get(ID) or ""] = (bar, onset)
-                if value is None or element.get("grace"):
-                    continue
-                notes = [element] if name == "note" else list(children(element, "note"))
-                if any((note.get(ID) or "") not in self._ties for note in notes):
-                    struck.add(onset)
-                onset += Fraction(value.ticks, WHOLE) * ratio
-            elif name == "tuplet":
-                numbers = tuplet_ratio(element)
-                inner = ratio * Fraction(numbers[1], numbers[0]) if numbers is not None else ratio
-                onset = self._onsets(element, bar, struck, onset, inner)
-            elif name != "graceGrp":
-                onset = self._onsets(element, bar, struck, onset, ratio)
-        return onset
-
-    @property
-    def _ties(self) -> set[str]:
-        if self._tie_ends is None:
-            self._tie_ends = {each[1:] for tie in inside(self._score, "tie") for each in [tie.get("endid") or "#"]}
-        return self._tie_ends
-
-    _tie_ends: set[str] | None = None
 
 
 def place_events_of(bar: BarDraft) -> None:

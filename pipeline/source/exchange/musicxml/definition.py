@@ -9,7 +9,7 @@ from pipeline.model.instrument import Course
 from pipeline.model.limits import MOST_COURSES, MOST_IN_METRE
 from pipeline.model.pitch import SpelledPitch
 from pipeline.source.exchange.ledger import line_of
-from pipeline.source.exchange.musicxml.tree import Element, note_pitch, string_pitch, text, whole
+from pipeline.source.exchange.musicxml.tree import Element, note_pitch, number, string_pitch, text, whole
 
 _BASS_WORDS = ("bass", "contin", "b.c", "fundament")
 _MAJOR = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
@@ -163,9 +163,10 @@ def key_typed(attributes: Element) -> tuple[str, int | None]:
     """``key`` as it is typed, where its mode is told; its signature, where it has one."""
     key = attributes.find("key")
     said = text(key, "fifths")
-    if key is None or not said.lstrip("-").isdecimal() or abs(int(said)) > 7:
+    told = number(said)
+    if key is None or told is None or told.denominator > 1 or abs(told) > 7:
         return "", None
-    fifths, mode = int(said), text(key, "mode").lower()
+    fifths, mode = int(told), text(key, "mode").lower()
     if mode not in _MODES or not 0 <= fifths - _MODES[mode] + 7 < len(_MAJOR):
         return "", fifths
     tonic = _MAJOR[fifths - _MODES[mode] + 7]

@@ -227,14 +227,14 @@ class _Reader:
         return f"{beats}/{shown}" if shown.denominator == 1 and shown else typed
 
     def _retune(self, bar: BarDraft) -> None:
-        before = list(self._piece.retuned.values())[-1] if self._piece.retuned else self._piece.courses
+        before = next((each.courses for each in reversed(self._piece.bars) if each.courses), self._piece.courses)
         after = tuple(
             Course(each.number, (self._tuned.strings[each.number],)) if each.number in self._tuned.strings else each
             for each in before
         )
         self._tuned.strings = {}
         changed = [course for course, old in zip(after, before, strict=True) if course != old]
-        self._piece.retuned[len(self._piece.bars)] = after
+        bar.courses = after
         if changed:
             text_ = ", ".join(f"{course.number} = {course.pitch.name}" for course in changed)
             bar.before.append(Said(DirectiveKind.RETUNE, text_))
