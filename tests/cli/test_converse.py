@@ -6,13 +6,20 @@ import asyncio
 import random
 import subprocess
 import sys
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import pytest_lsp
 from lsprotocol import types as lsp
-from pytest_lsp import ClientServerConfig, LanguageClient, client_capabilities
+from pytest_lsp import (
+    ClientServerConfig,
+    LanguageClient,
+    LspSpecificationWarning,
+    client_capabilities,
+    make_test_lsp_client,
+)
 
 from pipeline.folder.batch.reading import Reader, with_files
 from pipeline.folder.batch.work import check_parcel
@@ -34,6 +41,7 @@ section Prima
 "a EB: 𝄞 so in the source
 | 1'r=X,4:2,3:3,2:1 |||
 """
+_CODECS = {"utf-8": ("utf-8", 1), "utf-16": ("utf-16-le", 2), "utf-32": ("utf-32-le", 4)}
 #: Seconds that anything may take on a busy machine.
 LONGEST = 60.0
 SEVERITIES = {
@@ -263,6 +271,35 @@ async def test_changes_that_are_offered(client: LanguageClient, book: Path) -> N
     assert [one.code for one in first.diagnostics or ()] == ["syntax"]
     assert [edit.new_text for edit in first.edit.changes[editor.uri]] == ["3:6"]
     editor.closes()
+
+
+@pytest.mark.parametrize("editor", ["emacs", "neovim"])
+async def test_other_editors_understand_the_answers(editor: str, book: Path) -> None:
+    """With the capabilities that these editors declare, which the library's client knows, and holds answers against:
+    one counts in UTF-8 or UTF-32 if it may, one wants plain text."""
+    client = make_test_lsp_client()
+    await client.start_io(sys.executable, "-m", "pipeline", "converse", "--no-pitches", env={"PYTHONPATH": str(ROOT)})
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", LspSpecificationWarning)
+        told = await client.initialize_session(lsp.InitializeParams(capabilities=client_capabilities(editor)))
+        piece = Editor(client, book / "piece.intav")
+        codec, width = _CODECS[str(told.capabilities.position_encoding)]
+        row = PIECE.split("\n")[9]
+        offset = len(row[: row.index("EB:") + 1].encode(codec)) // width
+        place = lsp.Position(9, offset)
+        found = await client.text_document_definition_async(lsp.DefinitionParams(piece.document, place))
+        assert len(found or ()) == 1  # type: ignore[arg-type]
+        for asked in (client.text_document_document_symbol_async(lsp.DocumentSymbolParams(piece.document)),):
+            assert await asked
+        hints = lsp.InlayHintParams(piece.document, lsp.Range(lsp.Position(0, 0), lsp.Position(20, 0)))
+        assert await client.text_document_inlay_hint_async(hints) is None
+        await client.shutdown_session()
+
+
+async def test_when_the_editor_is_gone_the_command_ends() -> None:
+    command = [sys.executable, "-m", "pipeline", "converse"]
+    done = subprocess.run(command, cwd=ROOT, input=b"", capture_output=True, timeout=LONGEST, check=False)
+    assert (done.stdout, done.returncode) == (b"", 0)
 
 
 async def test_without_the_library_the_command_says_what_to_install() -> None:

@@ -51,8 +51,13 @@ def test_a_stop_says_what_sounds_on_which_string_in_which_voice_how_long_and_why
     # Course 3 of the theorbo in A is B3 (model/presets.py, PS Spencer): five frets above it is E4.
     assert "**E4**: fret 5 on the third course, tuned B3" in said
     assert "Voice 1 of 2, lasts a crotchet (1/4)." in said
-    assert "Its voice comes from " in said and "% likely" in said
+    assert "Its voice comes from the chord of D4." in said
     assert "Bar 1, event 2, 1/2 after its beginning." in said
+
+
+def test_a_step_from_note_to_note_says_how_likely_it_is_and_a_note_of_a_chord_whose_it_is() -> None:
+    assert "Its voice comes from E4, 9" in says(TEXT, "3:6") and "% likely." in says(TEXT, "3:6")
+    assert "It stands in the chord of D4." in says(TEXT, "4:2,3:3")
 
 
 def test_before_the_voices_are_read_the_facts_are_said_and_that_the_rest_is_to_come() -> None:

@@ -34,7 +34,7 @@ class Readings:
         self._read.setdefault(uri, asyncio.Event()).clear()
         due = self._due.setdefault(uri, asyncio.Event())
         due.set()
-        if uri not in self._tasks:
+        if uri not in self._tasks or self._tasks[uri].done():
             self._tasks[uri] = asyncio.ensure_future(self._keep(uri))
 
     def forget(self, uri: str) -> None:

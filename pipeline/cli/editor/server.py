@@ -7,6 +7,7 @@ speaks of the text as it stands: what has not been looked at yet is looked at fi
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import sys
 from collections.abc import Iterable
@@ -65,17 +66,20 @@ class Server(LanguageServer):
             waiting = self._waiting.pop(uri, None)
             if waiting is not None:
                 waiting.cancel()
-            self._waiting[uri] = asyncio.get_running_loop().call_later(_HEARD, self._look, uri)
+            if uri in self.conversation.documents:
+                self._waiting[uri] = asyncio.get_running_loop().call_later(_HEARD, self._look, uri)
+                self.readings.wanted(uri)
 
     def _look(self, uri: str) -> None:
         self._waiting.pop(uri, None)
         document = self.conversation.looked_at(uri)
         if document is not None:
             self.show(document)
-            self.readings.wanted(uri)
 
     def begin(self) -> None:
         self.workers.prepare(1)
+        gc.collect()
+        gc.freeze()  # what is loaded stays: the collector need not walk through it between two key presses
         self._files = asyncio.ensure_future(self._watch())
 
     async def _watch(self) -> None:

@@ -106,8 +106,7 @@ def _reading(stop: SoundingStop, insight: Insight | None) -> list[str]:
     note = next((one for one in insight.notes if one.stop == stop.id), None)
     if note is None:
         return []
-    meant = "" if note.meant == note.name else f" Its line is meant at {note.meant}."
-    return [f"{_voice(note)}, lasts {_length(note.length)}.{meant}", " ".join(note.why)]
+    return [f"{_voice(note)}, lasts {_length(note.length)}.", " ".join(note.why)]
 
 
 def _voice(note: NoteSaid) -> str:
