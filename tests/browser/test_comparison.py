@@ -34,10 +34,13 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
         assert run("build", "book", "--out", "kept", "--only", "events", "--only", "musicxml")[0] <= 1
-        for name in ("two", "book"):
-            _slip(folder / name)
+        _slip(folder / "two")
         (folder / "book" / "gone.intav").unlink()
+        for name in ("one", "two"):
+            assert run("build", f"{name}/ground.intav", "--only", "proof")[0] <= 1
+        assert run("build", "book/ground.intav", "--out", "kept", "--only", "proof", "--only", "events")[0] <= 1
         assert run("compare", "one", "two", "--page", "compare.html", "--readings")[0] == 1
+        _slip(folder / "book")
         assert run("verify", "book", "--out", "kept", "--page", "verify.html")[0] == 1
     return [folder / "compare.html", folder / "verify.html"]
 
@@ -79,6 +82,46 @@ def test_what_is_typed_never_becomes_markup(page: Page, pages: list[Path]) -> No
         assert page.run("return document.querySelectorAll('script, img, svg, s, u, i').length") == 0
         shown = page.run("return document.body.textContent")
         assert EVIL in shown and "evil & <i>" in shown
+
+
+def test_a_click_leads_into_both_proof_pages(page: Page, pages: list[Path]) -> None:
+    sides = (("out/one/ground", "out/two/ground"), ("kept/book/ground", "verify-proofs/book/ground"))
+    for one, places in zip(pages, sides, strict=True):
+        page.driver.get(one.as_uri())
+        links = page.run("return [...document.querySelectorAll('.typed-at a')].map((each) => each.href)")
+        assert {Path(link.partition("#")[0].removeprefix("file://")) for link in links} == {
+            one.parent / place / "proof.html" for place in places
+        }
+        page.click("return document.querySelector('.typed-at a')")
+        assert page.wait("return location.hash && document.readyState === 'complete' && now.chosen", seconds=15)
+        page.driver.get("about:blank")
+
+
+def test_every_page_leads_back_to_all_pieces(page: Page, pages: list[Path]) -> None:
+    for one, home in zip(pages, ("out", "kept"), strict=True):
+        page.driver.get(one.as_uri())
+        assert page.run("return document.querySelector('header .home').href").endswith(f"/{home}/index.html")
+
+
+def test_on_a_telephone_the_two_stand_under_each_other(page: Page, pages: list[Path]) -> None:
+    sized(page.driver, 390, 800)
+    page.driver.get(pages[0].as_uri())
+    was, is_ = page.run(
+        "return ['.was', '.is'].map((each) => { const box = document.querySelector(each).getBoundingClientRect();"
+        "return [box.left, box.top, box.bottom, box.right] })"
+    )
+    assert was[0] == is_[0] and was[2] <= is_[1] and is_[3] <= 390
+    assert page.run("return document.documentElement.scrollWidth") <= 390
+
+
+def test_on_paper_both_columns_stand_whole(page: Page, pages: list[Path]) -> None:
+    sized(page.driver, 680, 900, paper=True)
+    page.driver.get(pages[0].as_uri())
+    assert page.run(
+        "return [...document.querySelectorAll('.differences td')]"
+        ".every((each) => each.getBoundingClientRect().right <= 680)"
+    )
+    sized(page.driver, 1400, 900)
 
 
 def test_the_pages_are_valid(pages: list[Path]) -> None:

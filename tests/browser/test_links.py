@@ -68,8 +68,25 @@ def test_a_line_under_a_bar_leads_to_the_bar_and_a_sung_note_to_itself(page: Pag
     page.press("v")
     assert page.run("return now.view") == "reduction"
     assert page.wait("return sheets.get('reduction 1').root.querySelector('.chosen') !== null")
-    page.click("return sheets.get('reduction 1').root.querySelector('[id=v-b1n1] .notehead, [id=v-b1n1]')")
+    page.run(
+        "const head = sheets.get('reduction 1').root.querySelector('[id=v-b1n1] .notehead *');"
+        "head.dispatchEvent(new MouseEvent('click', {bubbles: true, composed: true}))"
+    )
     assert page.chosen == "v-b1n1"
+
+
+def test_a_word_under_a_note_is_lit_in_both(page: Page) -> None:
+    page.open("06-aria")
+    page.wait("return drawnSheets().length")
+    typed = page.run("return typedAt(signs.get('v-b2n1w2'))")
+    assert typed == "not-"  # the second stanza under the first note of bar 2
+    page.run("stretches(0, signs.get('v-b2n1w2').line)")
+    page.click("return stretches(0, signs.get('v-b2n1w2').line).find((each) => each.names.includes('v-b2n1w2')).node")
+    assert page.chosen == "v-b2n1w2" and "stanza 2: “not”" in page.told
+    lit = "return drawnSheets().flatMap((sheet) => [...sheet.root.querySelectorAll('.chosen')])[0].nextSibling"
+    assert page.run(f"{lit}.textContent").startswith("not")
+    page.click("return sheets.get('edition 1').root.querySelector('[id=v-b2n1]').querySelectorAll('.verse text')[0]")
+    assert page.chosen == "v-b2n1w1" and page.run("return location.hash") == "#v-b2n1w1"
 
 
 def test_keys_step_through_everything(page: Page) -> None:

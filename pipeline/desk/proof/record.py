@@ -2,7 +2,8 @@
 
 Places in the text are lines and columns of the piece's own file, from 1; ``end`` is the column behind the last
 character. Signs are named by stop ids (``b3e2c5``), events by theirs (``b3e2``), bars by theirs (``b3``); notes of sung
-lines by ``v-b3n2``. A name leads to the drawings whose ids end in it or go on from it.
+lines by ``v-b3n2``, the words under them by ``v-b3n2w1``. A name leads to the drawings whose ids end in it or go on
+from it.
 """
 
 from __future__ import annotations

@@ -98,7 +98,16 @@ def _sung_by_bar(piece: SoundingPiece, song: Song) -> dict[int, list[TypedSign]]
                 span = note.span
                 sign = TypedSign(note.id, span.line, span.start, span.end, _sung_words(line.title or line.name, note))
                 found.setdefault(note.bar, []).append(sign)
+                found[note.bar] += _syllables(line.title or line.name, note, own)
     return found
+
+
+def _syllables(title: str, note: SungNote, own: str) -> Iterator[TypedSign]:
+    """The words under a note, from the first stanza on, named by it and their number."""
+    for number, one in enumerate(note.syllables, start=1):
+        if one.span.file == own:
+            says = f"{title}, stanza {one.stanza}: “{one.text}”"
+            yield TypedSign(f"{note.id}w{number}", one.span.line, one.span.start, one.span.end, says)
 
 
 def _sung_words(title: str, note: SungNote) -> str:

@@ -103,7 +103,7 @@ function toggleOther(name, heard = false) {
 function steps(bar) {
   const made = [];
   for (const sign of bar.signs) {
-    if (isStop(sign.id)) continue;
+    if (isStop(sign.id) || wordOf(sign.id)) continue;
     const stops = isEvent(sign.id) ? stopsOf(sign.id) : [];
     made.push(stops.length === 1 ? stops[0].id : sign.id);
   }

@@ -9,7 +9,7 @@ const KEPT = 3;
 const SHEET_STYLE = `
   svg { display: block; width: 100%; height: 100%; color: var(--ink); fill: var(--ink); }
   svg .paper { fill: var(--sheet); }
-  .note, .tabGrp, .tabDurSym { cursor: pointer; }
+  .note, .tabGrp, .tabDurSym, .verse { cursor: pointer; }
   .halo { stroke: none; pointer-events: none; }
   .restored { fill: var(--restored); fill-opacity: var(--octaves-strength, .26); }
   .asked { fill: none; stroke: var(--restored); stroke-width: 34; stroke-opacity: var(--octaves-strength-line, 1); stroke-dasharray: 60 40; }
@@ -85,6 +85,8 @@ const drawnSheets = () => [...sheets.values()].filter((sheet) => sheet.drawn);
 function drawnFor(root, name) {
   if (isBar(name)) return all(`[id="m${barOf(name)}"], [id^="m${barOf(name)}-part"]`, root);
   if (isEvent(name)) return [...all(`[id="g-${name}"] .tabDurSym`, root), ...stopsOf(name).flatMap((sign) => drawnFor(root, sign.id))];
+  const word = wordOf(name);
+  if (word) return all(`[id="${word[1]}"]`, root).map((note) => all(".verse", note)[word[2] - 1]).filter(Boolean);
   return all(`[id="t-${name}"], [id="n-${name}"], [id^="n-${name}-"], [id="${name}"]`, root);
 }
 
@@ -94,6 +96,11 @@ function nameOfDrawn(element) {
     const id = node.id || "";
     const stop = /^[nt]-(b\d+e\d+(?:c\d+(?:r\d+)?|u\d+))(?:-\d+)?$/.exec(id) || /^g-(b\d+e\d+)$/.exec(id);
     if (stop) return signs.has(stop[1]) ? stop[1] : eventOf(stop[1]);
+    if (node.classList.contains("verse")) {
+      const note = node.closest("[id*='-b']");
+      const name = note && `${note.id}w${all(".verse", note).indexOf(node) + 1}`;
+      if (signs.has(name)) return name;
+    }
     if (signs.has(id)) return id;
   }
   return "";
@@ -104,7 +111,7 @@ function clickedInScore(event, root) {
   let name = nameOfDrawn(event.target);
   let reach = 16;
   if (!name)
-    for (const node of all('[id^="n-b"], [id^="t-b"], .tabDurSym', root)) {
+    for (const node of all('[id^="n-b"], [id^="t-b"], .tabDurSym, [id^="v"][id*="-b"] > .notehead', root)) {
       const box = node.getBoundingClientRect();
       const [x, y] = [Math.max(box.left - event.clientX, 0, event.clientX - box.right), Math.max(box.top - event.clientY, 0, event.clientY - box.bottom)];
       if (Math.hypot(x, y) < reach) [reach, name] = [Math.hypot(x, y), nameOfDrawn(node)];

@@ -105,6 +105,8 @@ function begin() {
 // What is heard of a sign, or of all signs of an event: [MIDI number, who plays it].
 function soundsOf(name) {
   if (isEvent(name)) return stopsOf(name).flatMap((sign) => soundsOf(sign.id));
+  const word = wordOf(name);
+  if (word) return soundsOf(word[1]);
   const sign = signs.get(name);
   const said = sign && /^(?:.*: )?([A-G][#b]*-?\d+), /.exec(sign.says);
   if (!said) return [];

@@ -32,6 +32,8 @@ function barOf(name) {
 const eventOf = (name) => (/^b\d+e\d+/.exec(name) || [name])[0];
 const isStop = (name) => /^b\d+e\d+(?:c\d+(?:r\d+)?|[ux]\d+)$/.test(name);
 const isEvent = (name) => /^b\d+e\d+$/.test(name);
+// A word under a note: that note's name and which of its words it is.
+const wordOf = (name) => /^(.+n\d+)w(\d+)$/.exec(name);
 const isBar = (name) => /^b\d+$/.test(name);
 
 // Signs of an event, the event itself left out.
