@@ -43,6 +43,7 @@ from pipeline.model.artefacts import (
 )
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.facsimile import Folio, FolioImage
+from pipeline.model.layout import NO_PAGES
 from pipeline.model.options import Options, Sheet
 from pipeline.model.performance import Manner
 from pipeline.model.score import Score
@@ -165,13 +166,12 @@ def printed(name: str, score: Score, acts: Apparatus, options: Options, folios: 
     """A score in the forms that ``options`` ask for, its files named ``name``; ``acts`` are those of its piece,
     ``folios`` the pages of the source that its MEI names."""
     artefacts: list[Artefact] = []
-    if options.wants(Form.MUSICXML):
-        artefacts.append((f"{name}.musicxml", write_musicxml(score, acts)))
     on_pages = any(options.wants(form) for form in (Form.SVG, Form.PDF, Form.PROOF))
-    if not (on_pages or options.wants(Form.MEI)):
-        return Printed(name, tuple(artefacts))
     size = None if name == PART or options.staff_height is None else options.staff_height / STAFF_MM
     made = typeset(score, _PAPERS[options.paper], size) if on_pages else None
+    if options.wants(Form.MUSICXML):
+        layout = NO_PAGES if made is None else made.engraved.layout
+        artefacts.append((f"{name}.musicxml", write_musicxml(score, acts, layout)))
     if options.wants(Form.MEI):
         cast = cast_off(score, size) if made is None else made.cast
         artefacts.append((f"{name}.mei", write_mei_forms(cast, acts, folios).archive))

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.edition.casting.lines import NEW_LINE
+from pipeline.model.layout import NO_PAGES, Layout
 from pipeline.model.score import Break, Score
 from pipeline.writers.engrave.blocks import (
     NOTHING,
@@ -34,7 +35,7 @@ from pipeline.writers.engrave.incipits import with_incipits, with_room
 from pipeline.writers.engrave.letters import under_titles
 from pipeline.writers.engrave.overlay import Overlay
 from pipeline.writers.engrave.pagination import CLOSEST, HEAD_GAP, NOTE_GAP, Sheet, Wishes, paginate
-from pipeline.writers.engrave.paper import A4, BOTTOM, PER_MM, TOP, Paper, millimetres
+from pipeline.writers.engrave.paper import A4, BOTTOM, PER_MM, STAFF_MM, TOP, Paper, millimetres
 from pipeline.writers.engrave.safety import drawable
 from pipeline.writers.engrave.sheet import page_svg
 from pipeline.writers.engrave.sungsigns import with_room_for_marks
@@ -59,12 +60,13 @@ _MOST_NOTES = 0.38
 
 @dataclass(frozen=True, slots=True)
 class Engraved:
-    """SVG pages in order, each a whole document, what the engraver complained of, and the ids of measures at which
-    the editor's wish for the layout could not be followed."""
+    """SVG pages in order, each a whole document, what the engraver complained of, the ids of measures at which the
+    editor's wish for the layout could not be followed, and how the pages are laid out."""
 
     pages: tuple[str, ...]
     warnings: tuple[str, ...]
     unfollowed: tuple[str, ...] = ()
+    layout: Layout = NO_PAGES
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +213,12 @@ class Composer:
 
     def engraved(self) -> Engraved:
         """The finished pages."""
-        return Engraved(tuple(self._pages()), self.drawing.warnings, tuple(self._unfollowed()))
+        return Engraved(tuple(self._pages()), self.drawing.warnings, tuple(self._unfollowed()), self._layout())
+
+    def _layout(self) -> Layout:
+        heads = [system.measures[0] if system.measures else "" for system in self._systems]
+        pages = tuple(tuple(heads[sheet.first : sheet.last]) for sheet in self.sheets)
+        return Layout(STAFF_MM * self.drawing.size, self._paper.width_mm, self._paper.height_mm, pages)
 
     def _unfollowed(self) -> Iterator[str]:
         """The measures at whose head the line or page is not as the editor asks."""

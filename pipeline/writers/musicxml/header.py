@@ -7,25 +7,24 @@ from collections.abc import Iterable
 from lxml.etree import SubElement, _Element
 
 from pipeline.model.heading import Heading
+from pipeline.model.layout import Layout
 from pipeline.model.score import Score, VocalStaff
 from pipeline.model.verses import verse_lines
 from pipeline.model.xmltext import legal
 from pipeline.writers.musicxml.sungpart import line_id
 
-#: An A4 page in tenths at 7 mm to 40 tenths.
-_WIDTH, _HEIGHT, _MARGIN = 1200, 1697, 85
-_SCALING_MM, _SCALING_TENTHS = "7", "40"
-_LINE = 22
+#: A staff in tenths; margin and line of small type in millimetres.
+_STAFF, _MARGIN, _LINE = 40, 14.875, 3.85
 
 
-def header(root: _Element, score: Score) -> None:
+def header(root: _Element, score: Score, layout: Layout) -> None:
     """work, identification, defaults, credit …, part-list."""
     heading = score.heading
     if heading.title:
         SubElement(SubElement(root, "work"), "work-title").text = legal(heading.title)
     _identification(root, heading)
-    _defaults(root)
-    _credits(root, score)
+    _defaults(root, layout)
+    _credits(root, score, _Sheet(layout))
     _part_list(root, score)
 
 
@@ -59,32 +58,58 @@ def _miscellaneous(identification: _Element, heading: Heading) -> None:
         SubElement(element, "miscellaneous-field", name=name).text = legal(content)
 
 
-def _defaults(root: _Element) -> None:
+class _Sheet:
+    """A page in tenths of a staff space, as the standard counts."""
+
+    def __init__(self, layout: Layout) -> None:
+        self.layout = layout
+        self.width, self.height = self.tenths(layout.width), self.tenths(layout.height)
+        self.margin, self.line = self.tenths(_MARGIN), self.tenths(_LINE)
+
+    def tenths(self, millimetres: float) -> int:
+        return round(millimetres * _STAFF / self.layout.staff)
+
+
+def _defaults(root: _Element, layout: Layout) -> None:
     """``defaults``: scaling, page-layout."""
+    sheet = _Sheet(layout)
     defaults = SubElement(root, "defaults")
     scaling = SubElement(defaults, "scaling")
-    SubElement(scaling, "millimeters").text = _SCALING_MM
-    SubElement(scaling, "tenths").text = _SCALING_TENTHS
+    SubElement(scaling, "millimeters").text = f"{layout.staff:.4g}"
+    SubElement(scaling, "tenths").text = str(_STAFF)
     page = SubElement(defaults, "page-layout")
-    SubElement(page, "page-height").text = str(_HEIGHT)
-    SubElement(page, "page-width").text = str(_WIDTH)
+    SubElement(page, "page-height").text = str(sheet.height)
+    SubElement(page, "page-width").text = str(sheet.width)
     margins = SubElement(page, "page-margins", type="both")
     for side in ("left", "right", "top", "bottom"):
-        SubElement(margins, f"{side}-margin").text = str(_MARGIN)
+        SubElement(margins, f"{side}-margin").text = str(sheet.margin)
 
 
-def _credits(root: _Element, score: Score) -> None:
-    """``credit`` for title, subtitle, the columns at either side, and the foot of the page."""
-    above, top = score.credits, _HEIGHT - _MARGIN
-    _credit(root, [above.title], "title", "center", top, size="22")
-    _credit(root, [above.subtitle], "subtitle", "center", top - 2 * _LINE, style="italic")
-    _credit(root, above.left, "instrument", "left", top - 4 * _LINE)
-    _credit(root, above.right, "source", "right", top - 4 * _LINE)
-    foot = [f"({note.letter}) {note.text}" for note in score.footnotes]
-    foot += [f"{entry.sign} {entry.text}".strip() for entry in score.legend]
+def _credits(root: _Element, score: Score, sheet: _Sheet) -> None:
+    """``credit`` for title, subtitle, the columns at either side, and the foot of each page."""
+    above, top = score.credits, sheet.height - sheet.margin
+    _credit(root, sheet, [above.title], "title", "center", top, size="22")
+    _credit(root, sheet, [above.subtitle], "subtitle", "center", top - 2 * sheet.line, style="italic")
+    _credit(root, sheet, above.left, "instrument", "left", top - 4 * sheet.line)
+    _credit(root, sheet, above.right, "source", "right", top - 4 * sheet.line)
+    feet = _feet(score, sheet.layout)
+    last = max(1, len(sheet.layout.pages))
     verses = [line for number, text in score.verses for line in _verse(number, text)]
-    _credit(root, verses, "verses", "left", _MARGIN + (len(foot) + 1) * _LINE, top=False)
-    _credit(root, foot, "footnotes", "left", _MARGIN, size="8", top=False)
+    over = sheet.margin + (len(feet.get(last, ())) + 1) * sheet.line
+    _credit(root, sheet, verses, "verses", "left", over, top=False, page=last)
+    for page, lines in sorted(feet.items()):
+        _credit(root, sheet, lines, "footnotes", "left", sheet.margin, size="8", top=False, page=page)
+
+
+def _feet(score: Score, layout: Layout) -> dict[int, list[str]]:
+    """Page → the notes on its bars; on the first page then the key to the signs."""
+    pages = layout.page_of(tuple(measure.id for measure in score.measures))
+    feet: dict[int, list[str]] = {}
+    for note in score.footnotes:
+        feet.setdefault(pages.get(note.measure, 1), []).append(f"({note.letter}) {note.text}")
+    if score.legend:
+        feet.setdefault(1, []).extend(f"{entry.sign} {entry.text}".strip() for entry in score.legend)
+    return feet
 
 
 def _verse(number: str, text: str) -> list[str]:
@@ -95,6 +120,7 @@ def _verse(number: str, text: str) -> list[str]:
 
 def _credit(
     root: _Element,
+    sheet: _Sheet,
     lines: Iterable[str],
     kind: str,
     justify: str,
@@ -103,14 +129,15 @@ def _credit(
     size: str = "10",
     style: str = "normal",
     top: bool = True,
+    page: int = 1,
 ) -> None:
     """``credit`` for each line: credit-type, credit-words. ``y`` is that of the first; of the last at the foot."""
     shown = [line for line in lines if line]
-    x = {"left": _MARGIN, "center": _WIDTH // 2, "right": _WIDTH - _MARGIN}[justify]
+    x = {"left": sheet.margin, "center": sheet.width // 2, "right": sheet.width - sheet.margin}[justify]
     for number, line in enumerate(shown):
-        credit = SubElement(root, "credit", page="1")
+        credit = SubElement(root, "credit", page=str(page))
         SubElement(credit, "credit-type").text = kind
-        place = y - number * _LINE if top else y + (len(shown) - 1 - number) * _LINE
+        place = y - number * sheet.line if top else y + (len(shown) - 1 - number) * sheet.line
         attributes = {
             "default-x": str(x), "default-y": str(place), "font-size": size, "font-style": style,
             "justify": justify, "halign": justify, "valign": "top" if top else "bottom",
