@@ -246,7 +246,7 @@ def test_notes_and_words_of_a_line() -> None:
         ("v-b1n1", "Canto", 1, Subject.NOTE, Kind.ADDED, "nothing", "D5", ""),
         ("v-b1n2", "Canto", 2, Subject.NOTE, Kind.EMENDED, "F", "E", "as in the bass"),
         ("v-b1n4", "Canto", 4, RHYTHM, Kind.EMENDED, "crotchet", "quaver", ""),
-        ("b1", "Canto, stanza 1", 2, Subject.WORDS, Kind.REMARK, "", "ri", "duri in the source"),
+        ("b1", "Canto, stanza 1", 2, Subject.WORDS, Kind.REMARK, "", "“ri”", "duri in the source"),
     ]
 
 
@@ -291,7 +291,7 @@ def test_nothing_at_all() -> None:
 
 
 def test_a_source_that_omits_a_bar_an_event_a_stop() -> None:
-    assert said(one("| 1=3:2\n!B omits")) == (0, 0, Subject.BAR, Kind.VARIANT, "nothing", "the bar as printed here")
+    assert said(one("| 1=3:2\n!B omits")) == (0, 0, Subject.BAR, Kind.VARIANT, "nothing", "the bar")
     omitted = one('| "a1=7,3:2\n"a !B omits')
     assert (omitted.subject, omitted.kind, omitted.source, omitted.was) == (Subject.EVENT, Kind.VARIANT, "nothing", ())
     assert said(one('| 1=7,3:2"a\n"a !B omits')) == (1, 3, SIGN, Kind.VARIANT, "nothing", "2")

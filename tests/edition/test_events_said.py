@@ -35,6 +35,21 @@ def notes(music: str) -> list[str]:
         ("| 4=X,3:3 3:2 3:3 3:2\n!B 4=X,3:3 2=3:2 4=3:2", "B has for events 2–3: minim 2 on the third course."),
         ("| 4=X,3:3 3:2 3:3 3:2\n!B 4=X,3:3 4=3:2 4=3:3 4=3:2", "B has the same figures and values, signed otherwise."),
         ("| 4=X,3:3 3:2 3:3 3:2\n!B -", "B has nothing in this bar."),
+        ('| 4=X,3:3."a 3:2 3:3 3:2\n"a !B 3:3', "B has 3 (no dot) on the third course."),
+        ('| 4=X,3:3"a 3:2 3:3 3:2\n"a !B _3:3\'p', "B has 3 (slurred, thumb) on the third course."),
+        ('| 4=X,3:3"a 3:2 3:3 3:2\n"a !B ?', "B has an illegible sign."),
+        (
+            "| 4=X,3:3 3:2 3:3 3:2\n!B 4=X,3:3. 3:2 3:3 -",
+            "B has for event 1: X with 3 (one dot) on the third course; for event 4: nothing.",
+        ),
+        (
+            "| 4=X,3:3 3:2 3:3 3:2\n!B 4=X,3:3 3:2 3:3 3:2 | 1=3:0",
+            "B has then a bar more: semibreve 0 on the third course.",
+        ),
+        ("| 4=X,3:3 3:2 3:3 3:2\n!B 4=X,3:3 3:2 | 3:3 3:2", "B has a bar line after event 2."),
+        ("| 4=X,3:3 3:2 3:3 3:2\n!B 4=X,3:3 3:2 3:3 3:2 ||", "B has a double bar line at the end."),
+        ('| 4=X,3:3 3:2 3:3 3:2 ||"a\n"a !B |', "Bar 1: a plain bar line at the end in B."),
+        ('| 4=X,3:3 3:2 3:3 3:2 ||"a\n"a !B omits', "Bar 1: no bar line at the end in B."),
         ("| 4=X,3:3 3:2 3:3 3:2\n! 4=X,3:3 3:2 8=3:3 3:2", "the source has for events 3–4: a quaver; a quaver."),
     ],
 )

@@ -104,7 +104,7 @@ class Writer:
         return SourceBar(self._siglum, items, bar.span, "", OMITS if not items else typed)
 
     def _items(self, place: Place) -> Iterator[BarItem]:
-        """All that the other source has: its events and bar lines, those at the end only where they are not plain."""
+        """All that the other source has: its events and bar lines, that at the end only where it is another."""
         other, bar = place.other, place.bar
         force = None if _lone(place) else place.force
         events = list(forced([(self._hand.event(one.event), one.force) for one in other.told], force))
@@ -116,8 +116,8 @@ class Writer:
             yield Event(bar.span, None, Body.NOTHING)
         yield from (Barline(kind, bar.span) for at, kind in lines if at >= len(events))
         closing = other.closing
-        shown = closing is not BarlineKind.SINGLE or bar.closing.act is BarlineAct.ADDED
-        if closing is not None and (shown or any(at >= len(events) for at, _ in lines)):
+        shown = closing is not place.source.closing or any(at >= len(events) for at, _ in lines)
+        if closing is not None and shown:
             yield Barline(closing, bar.span)
 
     # --- single places --------------------------------------------------------------------------------------

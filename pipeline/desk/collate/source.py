@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from pipeline.model.record import replace
 from pipeline.model.signs import Act, Body, Event, Head, MarkGroup, Reading, Slur, Stop, printed
-from pipeline.model.tablature import Bar, BarItem, Barline, BarlineAct, BarlineKind, SourceBreak, Tablature
+from pipeline.model.tablature import Bar, BarItem, Barline, BarlineAct, SourceBreak, Tablature
 from pipeline.model.time import Value
 
 T = TypeVar("T")
@@ -37,13 +37,10 @@ def source_bar(bar: Bar) -> Bar:
 
 
 def closed(items: tuple[BarItem, ...], closing: Barline) -> tuple[tuple[BarItem, ...], Barline]:
-    """The items of a whole bar as a source has it, and the line at its end: the last one typed, or else a plain one."""
+    """The items of a whole bar as a source has it, and the line at its end: the last one typed, or else that of the
+    bar above."""
     last = items[-1] if items else None
-    if isinstance(last, Barline):
-        return items[:-1], last
-    if closing.act is BarlineAct.ADDED:
-        return items, closing
-    return items, Barline(BarlineKind.SINGLE, closing.span, typed=False)
+    return (items[:-1], last) if isinstance(last, Barline) else (items, closing)
 
 
 def source_items(items: Iterable[BarItem]) -> Iterator[BarItem]:

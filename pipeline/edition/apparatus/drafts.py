@@ -6,13 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypeVar
 
-from pipeline.edition.events_said import events_said
+from pipeline.edition.events_said import EventWords, line_said
 from pipeline.edition.readings import NOTHING, Saying, here_said, sign_said, source_said, value_said
 from pipeline.model.apparatus import Entry, Kind, Subject, Was
+from pipeline.model.heading import Heading
 from pipeline.model.record import replace
-from pipeline.model.signs import Act, Label, Reading, Signs
+from pipeline.model.signs import Act, Label, Reading, Stop
 from pipeline.model.tablature import OMITS, NoteKind, NoteLine, Pin
-from pipeline.source.parse.quoted import quoted_events, quoted_sign, quoted_value
+from pipeline.source.parse.quoted import quoted_barline, quoted_events, quoted_sign, quoted_value
 
 T = TypeVar("T")
 #: Beside the tablature (0) or in a line, the moment in the bar, the course, the kind of sign.
@@ -46,6 +47,7 @@ class Spot(NamedTuple):
     typed_source: tuple[str, ...] = ()
     part: str = ""
     line: int = 0
+    stop: Stop | None = None
 
     @property
     def order(self) -> Order:
@@ -98,14 +100,15 @@ class BarDraft:
         notes: tuple[NoteLine, ...],
         folios: tuple[tuple[int, str], ...],
         refused: dict[str, str],
-        signs: Signs,
+        heading: Heading,
     ):
         self.number = number
         self._label = label
         self._notes = notes
         self._folios = folios
         self._refused = refused
-        self._signs = signs
+        self._signs = heading.signs
+        self._words = EventWords(heading)
         self._acts: list[_Draft] = []
         self._spots: dict[str, list[Spot]] = {}
 
@@ -210,14 +213,21 @@ class BarDraft:
         if spot.subject is Subject.SIGN and not spot.line:
             sign = quoted_sign(text, self._signs)
             if sign is not None:
-                beside = replace(sign, course=spot.course, bare=False) if spot.course else None
+                own = spot.stop.reading.edition or spot.stop.reading.source if spot.stop is not None else None
+                dots = own.dots if own is not None else sign.dots
+                beside = replace(sign, course=spot.course, bare=False, dots=dots) if spot.course else None
                 return sign_said(sign, beside), sign
         if spot.subject is Subject.RHYTHM:
             value = quoted_value(text)
             if value is not None:
                 return value_said(value), value
+        kind = quoted_barline(text) if spot.subject is Subject.BAR_LINE else None
+        if kind is not None:
+            return line_said(kind), None
         events = None if spot.line else quoted_events(text, self._signs)
-        return (text, text) if events is None else (events_said(events), events)
+        if events is None:
+            return (f"“{text}”" if spot.subject is Subject.WORDS else text), text
+        return self._words.events(events, spot.stop), events
 
     def _pinned(self, line: NoteLine, spots: list[Spot]) -> Entry:
         words = self._pin(line.pin) if line.pin is not None else line.text

@@ -45,7 +45,8 @@ class LineActs:
             text = typed if reading is None else reading.edition or "-"
             before = (reading.source or "",) if reading is not None else ()
             at = f"b{bar.index + 1}"
-            spot = Spot(at, number, 0, Subject.WORDS, 2 * number, text, (text,), before, part=part, line=place)
+            here = word_said(text) if text != "-" else text
+            spot = Spot(at, number, 0, Subject.WORDS, 2 * number, here, (text,), before, part=part, line=place)
             act = act_of(reading, word_said) if reading is not None else None
             if act is not None:
                 draft.act(spot, act, labels)

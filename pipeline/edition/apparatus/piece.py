@@ -11,6 +11,7 @@ from pipeline.edition.apparatus.lines import LineActs
 from pipeline.edition.apparatus.octaves import octaves
 from pipeline.edition.apparatus.statement import statement_of
 from pipeline.edition.apparatus.tabs import TabActs, whole_bars
+from pipeline.edition.events_said import EventWords
 from pipeline.edition.readings import NO_READING, ditto_said
 from pipeline.model.apparatus import Apparatus, Kind, Subject
 from pipeline.model.book import Canvas
@@ -74,9 +75,9 @@ class _Walk:
         pages = self._pages(bar)
         for place, line in enumerate(bar.directives):
             yield from self._directive(line, bar, _BETWEEN_BARS - len(bar.directives) + place)
-        draft = BarDraft(bar.index + 1, bar.label, bar.bar.notes, pages, self.refused, self.piece.heading.signs)
+        draft = BarDraft(bar.index + 1, bar.label, bar.bar.notes, pages, self.refused, self.piece.heading)
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0)
-        whole_bars(draft, bar)
+        whole_bars(draft, bar, EventWords(self.piece.heading))
         if bar.bar.ditto is not None:
             finding = Said(Kind.WRITTEN_OUT, ditto_said(bar.bar.ditto), "written out")
             draft.act(spot, finding, whole=not bar.bar.variants)
@@ -112,7 +113,7 @@ class _Walk:
         if missing and label.isdecimal() and moment < 0:
             last = int(label) - 1
             label = str(last) if missing == 1 else f"{last - missing + 1}–{last}"
-        draft = BarDraft(number, label, line.notes, ((0, self.folio),), self.refused, self.piece.heading.signs)
+        draft = BarDraft(number, label, line.notes, ((0, self.folio),), self.refused, self.piece.heading)
         subject = Subject.BAR if gap else Subject.DIRECTIVE
         spot = Spot(f"b{number}" if bar is not None else "", 0, 0, subject, moment, "" if gap else _said(line))
         if gap:

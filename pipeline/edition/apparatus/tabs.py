@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from pipeline.edition.apparatus.drafts import BarDraft, Said, Spot, act_of
-from pipeline.edition.events_said import bar_said
+from pipeline.edition.events_said import EventWords
 from pipeline.edition.readings import (
     LEFT_OUT,
     NO_READING,
@@ -41,6 +41,7 @@ class TabActs:
     def __init__(self, heading: Heading) -> None:
         self._over = marks_of(heading, at_stop=False)
         self._at_stop = marks_of(heading, at_stop=True)
+        self._words = EventWords(heading)
 
     def events(self, draft: BarDraft, bar: SoundingBar) -> None:
         """Every act at an event of the bar."""
@@ -66,8 +67,8 @@ class TabActs:
         wide: tuple[Label, ...] = ()
         if head is not None:
             wide = head.opening_labels
-            typed = _typed(event.event)
-            draft.point(wide, Spot(event.id, number, 0, Subject.EVENT, 2 * number, typed=typed))
+            here = self._words.events([event.event]) if wide else ""
+            draft.point(wide, Spot(event.id, number, 0, Subject.EVENT, 2 * number, here, _typed(event.event)))
             self._head(draft, number, event.id, head)
         for stop, at in _named(event):
             if not _plain_stop(stop):
@@ -100,6 +101,7 @@ class TabActs:
             here_said(reading, sign_said),
             _spellings(reading.edition),
             _spellings(reading.source),
+            stop=stop,
         )
         act = act_of(reading, sign_said) or _unsure(sign)
         if act is not None:
@@ -130,14 +132,15 @@ class TabActs:
                 )
 
 
-def whole_bars(draft: BarDraft, bar: SoundingBar) -> None:
+def whole_bars(draft: BarDraft, bar: SoundingBar, words: EventWords) -> None:
     """The bar as the copy-text or another source has it."""
     for variant in bar.bar.variants:
         kind = Kind.VARIANT if variant.witness else Kind.EMENDED
-        here = "the bar as printed here"
+        said, here = NOTHING, "the bar"
+        if not variant.omits:
+            said, here = words.bar(variant.items, [event.event for event in bar.events], bar.bar.closing.kind)
         spot = Spot(f"b{bar.index + 1}", 0, 0, Subject.BAR, 0, here)
         labels = tuple(_labels(variant))
-        said = NOTHING if variant.omits else bar_said(variant.items, bar.bar.items)
         finding = Said(kind, said, here, was=variant.items)
         draft.act(spot, finding, labels, siglum=variant.witness, whole=not variant.witness)
         draft.point(labels, spot)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from pipeline.edition.events_said import bar_said, witness_said
+from pipeline.edition.events_said import EventWords, line_said
 from pipeline.edition.readings import (
     Saying,
     course_said,
@@ -19,8 +19,8 @@ from pipeline.model.heading import Heading
 from pipeline.model.score import Footnote
 from pipeline.model.signs import Act, Event, Label, MarkGroup, Slur, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
-from pipeline.model.tablature import OMITS, Barline, BarlineAct, NoteKind, NoteLine
-from pipeline.source.parse.quoted import quoted_value
+from pipeline.model.tablature import OMITS, Barline, BarlineAct, NoteKind, NoteLine, SourceBar
+from pipeline.source.parse.quoted import quoted_barline, quoted_value
 
 
 class Footnotes:
@@ -42,6 +42,7 @@ class BarNotes:
     def __init__(self, bar: SoundingBar, measure: str, footnotes: Footnotes, heading: Heading) -> None:
         self._bar = bar
         self._heading = heading
+        self._words = EventWords(heading)
         self._measure = measure
         self._footnotes = footnotes
         self._lines: dict[str, list[NoteLine]] = {}
@@ -56,15 +57,20 @@ class BarNotes:
             texts.extend(reason_said(note) for note in line.notes if note.kind is NoteKind.REASON)
         if self._bar.bar.ditto is not None:
             texts.insert(0, ditto_said(self._bar.bar.ditto))
-        texts.extend(
-            f"{line.witness or 'the source'} "
-            f"{'omits it' if line.omits else f'has {bar_said(line.items, self._bar.bar.items)}'}"
-            for line in self._bar.bar.variants
-        )
+        texts.extend(map(self._variant, self._bar.bar.variants))
         for item in (*self._bar.bar.items, self._bar.bar.closing):
             if isinstance(item, Barline):
                 texts.extend(self._barline(item))
         return self.note("", texts)
+
+    def _variant(self, line: SourceBar) -> str:
+        """What another source, or the copy-text, has for the whole bar."""
+        who = line.witness or "the source"
+        if line.omits:
+            return f"{who} omits it"
+        bar = self._bar
+        said = self._words.bar(line.items, [event.event for event in bar.events], bar.bar.closing.kind)
+        return f"{who} has {said.source}"
 
     def stop(self, event: SoundingEvent, stop: Stop) -> str:
         """The letter of a stop, or empty."""
@@ -74,7 +80,7 @@ class BarNotes:
         texts = list(difference(reading, sign_said))
         if stop.slur is Slur.REMOVED:
             texts.append("slurred to this note in the source")
-        texts.extend(self.labelled(stop.labels))
+        texts.extend(self.labelled(stop.labels, stop))
         texts.extend(self.marks(stop.marks, marks_of(self._heading, at_stop=True)))
         sign = reading.edition or reading.source
         place = course_said(sign.course) if sign is not None else ""
@@ -118,7 +124,16 @@ class BarNotes:
             yield "a bar line in the source inside this bar"
         elif line.act is BarlineAct.DOUBTFUL:
             yield "the bar line is doubtful in the source"
-        yield from self.labelled(line.labels)
+        where = "" if line is self._bar.bar.closing else " inside this bar"
+        for label in line.labels:
+            for note in self._lines.get(label.letter, ()):
+                kind = quoted_barline(note.text) if note.kind is NoteKind.WITNESS else None
+                if note.kind is NoteKind.WITNESS and note.text == OMITS:
+                    yield f"no bar line{where or ' at the end'} in {note.who}"
+                elif kind is not None:
+                    yield f"a {line_said(kind)}{where or ' at the end'} in {note.who}"
+                else:
+                    yield from self._said(note, label.letter)
 
     def marks(self, marks: Iterable[MarkGroup], said: Saying[str]) -> Iterator[str]:
         """What the source has for marks, and what is noted on them."""
@@ -130,24 +145,27 @@ class BarNotes:
                     yield from difference(reading, said)
             yield from self.labelled(group.labels)
 
-    def labelled(self, labels: Iterable[Label]) -> Iterator[str]:
-        """What is noted on a sign with these labels."""
+    def labelled(self, labels: Iterable[Label], stop: Stop | None = None) -> Iterator[str]:
+        """What is noted on a sign with these labels; ``stop``: one that the edition has there."""
         for label in labels:
-            yield from self._reasons(label.letter)
+            yield from self._reasons(label.letter, stop)
 
-    def _witness(self, line: NoteLine, letter: str) -> str:
+    def _witness(self, line: NoteLine, letter: str, stop: Stop | None) -> str:
         """What another source has; a number alone over an event is a rhythm sign."""
         value = quoted_value(line.text)
         if value is not None and any(_labelled_value(event.event, letter) for event in self._bar.events):
             return f"{line.who} has {value_said(value)}"
-        return witness_said(line.who, line.text, self._heading.signs)
+        return self._words.witness(line.who, line.text, stop)
 
-    def _reasons(self, letter: str) -> Iterator[str]:
+    def _reasons(self, letter: str, stop: Stop | None = None) -> Iterator[str]:
         for line in self._lines.get(letter, ()):
-            if line.kind is NoteKind.REASON:
-                yield reason_said(line)
-            elif line.kind is NoteKind.WITNESS:
-                yield f"{line.who} omits it" if line.text == OMITS else self._witness(line, letter)
+            yield from self._said(line, letter, stop)
+
+    def _said(self, line: NoteLine, letter: str, stop: Stop | None = None) -> Iterator[str]:
+        if line.kind is NoteKind.REASON:
+            yield reason_said(line)
+        elif line.kind is NoteKind.WITNESS:
+            yield f"{line.who} omits it" if line.text == OMITS else self._witness(line, letter, stop)
 
 
 def _labelled_value(event: Event, letter: str) -> bool:

@@ -6,16 +6,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from importlib.resources import files
+from itertools import groupby
 
 from lxml.etree import SubElement
 
-from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind, Subject
+from pipeline.model.apparatus import OF_THE_READING, Apparatus, Entry, Kind
 from pipeline.model.artefacts import proof_address
 from pipeline.model.xmltext import legal
 from pipeline.writers.html import ALL_PIECES, Child, Element, element, page, page_header
 from pipeline.writers.report.words import bar_said, course_said, event_said
 
-_READINGS = ("Bar", "Event", "Course", "Sign", "In the source", "In the edition", "What it is", "Reason")
+_READINGS = ("Bar", "Event", "Course", "Sign", "Source", "In the source", "In the edition", "Remark")
 _VOICES = ("Bar", "Event", "Course", "As it sounds", "As it is read", "What it is", "Reason")
 
 
@@ -42,7 +43,7 @@ def write_report(apparatus: Apparatus, name: str, *, proof: str = "", home: str 
                 "div", {"class": "about"}, element("div", None, *_statement(apparatus)), *_counts(apparatus.entries)
             ),
             element("h2", {"id": "readings"}, "Readings"),
-            _table("readings", _READINGS, (_reading(entry, apparatus) for entry in signs), signs, proof),
+            _table("readings", _READINGS, *_readings(signs, apparatus), proof),
             *_voices(voices, proof),
         ),
     )
@@ -62,13 +63,15 @@ def _style() -> str:
 
 
 def _sources(apparatus: Apparatus) -> Iterator[Element]:
+    """Each source by its siglum, with its shelfmark, date and state on lines of their own; then where its pages are."""
     if not (apparatus.witnesses or apparatus.canvases):
         return
     yield element("h2", None, "Sources")
     rows: list[Child] = []
     for witness in apparatus.witnesses:
-        shelfmark = f" ({witness.shelfmark})" if witness.shelfmark else ""
-        rows += [element("dt", None, witness.siglum), element("dd", None, f"{witness.text}{shelfmark}")]
+        said = witness.described
+        parts = [element("div", {"class": "faint"}, f"{name}: {text}") for name, text in said.parts]
+        rows += [element("dt", None, witness.siglum), element("dd", None, said.text, *parts)]
     for canvas in apparatus.canvases:
         link = element("a", {"href": canvas.address}, "in the library (IIIF canvas)")
         rows += [element("dt", None, f"f. {canvas.folio}"), element("dd", None, link)]
@@ -116,19 +119,32 @@ def _voices(entries: Sequence[Entry], proof: str) -> Iterator[Element]:
     yield _table("voices", _VOICES, map(_voice, entries), entries, proof)
 
 
-def _reading(entry: Entry, apparatus: Apparatus) -> tuple[Child, ...]:
-    siglum = entry.siglum or (apparatus.copy_text if entry.source and len(apparatus.witnesses) > 1 else "")
-    source = _said(entry.source, entry)
-    source_cell: Child = source
-    if siglum and entry.source:
-        source_cell = element("span", None, element("b", None, siglum), " ", source)
-    sign = f"{entry.subject.value}, {entry.part}" if entry.part else entry.subject.value
-    return (sign, source_cell, entry.here, entry.kind.value, _why(entry))
+def _readings(entries: Sequence[Entry], apparatus: Apparatus) -> tuple[list[tuple[Child, ...]], list[Entry]]:
+    """The rows and their entries: sources that agree in a variant stand in one row."""
+    rows: list[tuple[Child, ...]] = []
+    firsts: list[Entry] = []
+    for _, group in groupby(entries, _same_reading):
+        agreeing = list(group)
+        first = agreeing[0]
+        sigla = [entry.siglum or (apparatus.copy_text if entry.source else "") for entry in agreeing]
+        sign = f"{first.subject.value}, {first.part}" if first.part else first.subject.value
+        named = element("b", None, ", ".join(sigla)) if any(sigla) else None
+        rows.append((sign, named, first.source, first.here, _remark(first)))
+        firsts.append(first)
+    return rows, firsts
 
 
-def _said(text: str, entry: Entry) -> Child:
-    """A whole bar is given as it is typed."""
-    return element("code", None, text) if entry.subject is Subject.BAR and isinstance(entry.was, tuple) else text
+def _same_reading(entry: Entry) -> tuple[object, ...]:
+    """What entries share that stand in one row; all others stand alone."""
+    if entry.kind is not Kind.VARIANT:
+        return (id(entry),)
+    return entry.number, entry.at, entry.event, entry.part, entry.subject, entry.source, entry.here, entry.reason
+
+
+def _remark(entry: Entry) -> str:
+    """What was done, and why; a variant goes without saying."""
+    kind = "" if entry.kind in (Kind.VARIANT, Kind.REMARK) else entry.kind.value
+    return ": ".join(part for part in (kind, _why(entry)) if part)
 
 
 def _voice(entry: Entry) -> tuple[Child, ...]:

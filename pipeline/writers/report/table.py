@@ -1,15 +1,15 @@
 """The report as comma-separated values: RFC 4180 in UTF-8, without a byte-order mark.
 
-Spreadsheets take some texts for formulas, numbers or dates: ``=1``, ``3:5``, ``8.``. A reading must neither run nor
-change, so a text cell stands in straight double quotes of its own unless it is words that no program can mistake:
-beginning with a letter, without a digit, and neither true nor false. Take one pair of quotes off, and the reading is
-as it was typed (:func:`plain`).
+A cell holds the reading and nothing else. Spreadsheets take some texts for formulas, dates or numbers that they write
+otherwise: ``=1``, ``3:5``, ``1-2``, ``007``. Such a text, and no other, stands between typographic quotes (“=1”), so
+that it neither runs nor changes; :func:`plain` takes them off.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 
 from pipeline.model.apparatus import Apparatus, Entry
@@ -19,7 +19,19 @@ COLUMNS = (
     "bar", "event", "course", "part", "sign", "kind", "siglum", "reading in the source", "reading here", "reason",
     "who", "folio", "id",
 )  # fmt: skip
-_TRUTHS = frozenset({"true", "false"})
+#: What a spreadsheet runs, or takes for another kind of cell: signs before a formula, whole cells of figures and signs
+#: that are no plain number, truths, powers of ten, days with months.
+_RUNS = re.compile(r"[\s'\"]*[=+\-@\t\r\n＝＋－＠]")
+_NUMBER = re.compile(r"0|[1-9][0-9]{0,8}")
+_TAKEN = re.compile(
+    r"[\d\s.,:;/'%€$£()-]*\d[\d\s.,:;/'%€$£()-]*|true|false|\d+([.,]\d*)?e[+-]?\d+"
+    r"|.*\d.*(jan|feb|mar|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz]).*"
+    r"|.*(jan|feb|mar|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz]).*\d.*"
+    r"|\d{1,2}:?\d*\s*[ap]\.?m?\.?",
+    re.IGNORECASE | re.DOTALL,
+)
+#: Longer texts are sentences.
+_LONGEST = 24
 
 
 def write_table(apparatus: Apparatus) -> bytes:
@@ -46,12 +58,22 @@ def _cells(entry: Entry, copy_text: str) -> Iterator[str]:
 
 def shielded(text: str) -> str:
     """A text as no spreadsheet takes it for anything else."""
-    if not text:
-        return text
-    harmless = text[0].isalpha() and not any(map(str.isdigit, text)) and text.casefold() not in _TRUTHS
-    return text if harmless else f'"{text}"'
+    return f"“{text}”" if _taken(text) else text
 
 
 def plain(cell: str) -> str:
     """The text that a cell stands for: :func:`shielded` undone."""
-    return cell[1:-1] if cell.startswith('"') else cell
+    return cell[1:-1] if _quoted(cell) and _taken(cell[1:-1]) else cell
+
+
+def _taken(text: str) -> bool:
+    """Whether a spreadsheet would run or change a text; and whether it looks like one that was kept from it."""
+    if _quoted(text):
+        return _taken(text[1:-1])
+    if _RUNS.match(text):
+        return True
+    return len(text) <= _LONGEST and not _NUMBER.fullmatch(text) and _TAKEN.fullmatch(text) is not None
+
+
+def _quoted(text: str) -> bool:
+    return len(text) > 1 and text[0] == "“" and text[-1] == "”"
