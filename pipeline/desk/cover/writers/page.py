@@ -11,10 +11,17 @@ from pipeline.desk.programme.writers.page import STYLE, change_block, paragraphs
 from pipeline.writers.html import Element, element, page
 
 _STYLE = """
-.facts { display: grid; grid-template-columns: max-content 1fr; gap: .2rem 1.5rem; margin: 1rem 0; }
+.facts { display: grid; grid-template-columns: max-content minmax(0, 1fr); gap: .2rem 1.5rem; margin: 1rem 0; }
 .facts dt { color: var(--faint); }
 .facts dd { margin: 0; font-size: 1.15rem; }
+h1, .facts dd { overflow-wrap: anywhere; }
 main h2 { font-size: 1.2rem; margin: 1.25rem 0 .25rem; }
+@media print {
+  html { font-size: 70%; }
+  body { font-size: 1rem; }
+  p, ul, .facts, .change { margin: .4rem 0; }
+  main h2, footer h2 { margin: .8rem 0 .2rem; }
+}
 """
 
 
