@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -11,6 +12,9 @@ from pipeline.model.instrument import Instrument
 from pipeline.model.signs import Signs
 from pipeline.model.text import Span
 from pipeline.model.time import Metre
+
+#: Where a part of a source's description begins.
+_PART = re.compile(r",\s+(shelfmark|date|state)\s+(?=\S)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +27,29 @@ class Key:
 
 
 @dataclass(frozen=True, slots=True)
+class Described:
+    """A source in parts: what it is, then pairs of a word (Shelfmark, Date, State) and what stands behind it."""
+
+    text: str
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Witness:
-    """One source: siglum, description, shelfmark where one is declared. The first is the copy-text."""
+    """One source: siglum, description. The first is the copy-text.
+
+    Parts of the description that begin with shelfmark, date or state are told apart:
+    ``Trial book, shelfmark Mus. 12, date 1604, state lower corner of f. 3 torn``."""
 
     siglum: str
     text: str
-    shelfmark: str = ""
+
+    @property
+    def described(self) -> Described:
+        """The description in parts; a comma belongs to the part before it unless one of the words follows."""
+        first, *rest = _PART.split(self.text)
+        parts = zip(rest[::2], rest[1::2], strict=True)
+        return Described(first.strip(), tuple((word.capitalize(), text.strip()) for word, text in parts))
 
 
 @dataclass(frozen=True, slots=True)

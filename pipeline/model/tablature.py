@@ -209,7 +209,7 @@ BodyItem = Bar | Directive | PageBreak | CommentLine | UnreadLine
 #: Keys of heading lines in their canonical order.
 HEADING_KEYS = (
     "title", "composer", "book", "subtitle", "part", "introduction", "method", "imprint", "edition", "licence",
-    "source", "shelfmark", "facsimile", "canvas", "editor", "instrument", "stopped", "frets", "course", "diapasons",
+    "source", "facsimile", "canvas", "editor", "instrument", "stopped", "frets", "course", "diapasons",
     "pitch", "strings", "signs", "lines", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer",
     "severity", "remark",
 )  # fmt: skip
@@ -218,7 +218,7 @@ HEADING_KEYS = (
 class HeadingLine(Record, frozen=True):
     """``key value`` before the music.
 
-    ``key`` is the first word, one of ``HEADING_KEYS``; part, source, shelfmark, facsimile, canvas, editor, course,
+    ``key`` is the first word, one of ``HEADING_KEYS``; part, source, facsimile, canvas, editor, course,
     mark, layer and severity have a second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest.
     ``inherited`` says it came from the folder's headings.
     """

@@ -68,8 +68,7 @@ def _sources(apparatus: Apparatus) -> Iterator[Element]:
     yield element("h2", None, "Sources")
     rows: list[Child] = []
     for witness in apparatus.witnesses:
-        shelfmark = f" ({witness.shelfmark})" if witness.shelfmark else ""
-        rows += [element("dt", None, witness.siglum), element("dd", None, f"{witness.text}{shelfmark}")]
+        rows += [element("dt", None, witness.siglum), element("dd", None, witness.text)]
     for canvas in apparatus.canvases:
         link = element("a", {"href": canvas.address}, "in the library (IIIF canvas)")
         rows += [element("dt", None, f"f. {canvas.folio}"), element("dd", None, link)]
