@@ -14,7 +14,7 @@ from pipeline.model.text import Span
 from pipeline.model.time import Metre
 
 #: Where a part of a source's description begins.
-_PART = re.compile(r",\s+(date|state)\s+(?=\S)")
+_PART = re.compile(r",\s+(shelfmark|date|state)\s+(?=\S)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,22 +36,20 @@ class Described:
 
 @dataclass(frozen=True, slots=True)
 class Witness:
-    """One source: siglum, description, shelfmark where one is declared. The first is the copy-text.
+    """One source: siglum, description. The first is the copy-text.
 
-    Parts of the description that begin with date or state are told apart:
-    ``Trial book, date 1604, state lower corner of f. 3 torn``."""
+    Parts of the description that begin with shelfmark, date or state are told apart:
+    ``Trial book, shelfmark Mus. 12, date 1604, state lower corner of f. 3 torn``."""
 
     siglum: str
     text: str
-    shelfmark: str = ""
 
     @property
     def described(self) -> Described:
         """The description in parts; a comma belongs to the part before it unless one of the words follows."""
         first, *rest = _PART.split(self.text)
-        own = [("Shelfmark", self.shelfmark)] if self.shelfmark else []
         parts = zip(rest[::2], rest[1::2], strict=True)
-        return Described(first.strip(), (*own, *((word.capitalize(), text.strip()) for word, text in parts)))
+        return Described(first.strip(), tuple((word.capitalize(), text.strip()) for word, text in parts))
 
 
 @dataclass(frozen=True, slots=True)

@@ -210,17 +210,17 @@ BodyItem = Bar | Directive | PageBreak | CommentLine | UnreadLine
 #: Keys of heading lines in their canonical order.
 HEADING_KEYS = (
     "title", "composer", "book", "subtitle", "part", "introduction", "method", "imprint", "edition", "licence",
-    "source", "shelfmark", "facsimile", "canvas", "systems", "editor", "instrument", "stopped", "frets", "course",
-    "diapasons", "pitch", "strings", "signs", "lines", "values", "stems", "metre", "key", "voices", "arpeggio", "mark",
-    "layer", "severity", "remark",
+    "source", "facsimile", "canvas", "systems", "editor", "instrument", "stopped", "frets", "course", "diapasons",
+    "pitch", "strings", "signs", "lines", "values", "stems", "metre", "key", "voices", "arpeggio", "mark", "layer",
+    "severity", "remark",
 )  # fmt: skip
 
 
 class HeadingLine(Record, frozen=True):
     """``key value`` before the music.
 
-    ``key`` is the first word, one of ``HEADING_KEYS``; part, source, shelfmark, facsimile, canvas, systems, editor,
-    course, mark, layer and severity have a second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest.
+    ``key`` is the first word, one of ``HEADING_KEYS``; part, source, facsimile, canvas, systems, editor, course,
+    mark, layer and severity have a second word in ``name`` and ``=`` (``mark T = …``), ``value`` the rest.
     ``inherited`` says it came from the folder's headings.
     """
 

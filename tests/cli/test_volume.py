@@ -15,7 +15,7 @@ from PIL import Image
 
 from tests.cli.asked import run, write
 
-HEAD = "longneck 1\ntitle {}\nsource A = Trial book, f. 4r\ninstrument theorbo in A\nmetre C\n"
+HEAD = "longneck 1\ntitle {}\nsource A = Trial book, f. 4r, shelfmark Mus. 7\ninstrument theorbo in A\nmetre C\n"
 BOOK = """longneck 1
 book Il libro & <co>
 part songs = Songs
@@ -28,7 +28,6 @@ licence CC BY 4.0, https://example.org/by/4.0/
 editor EB = E. B.
 """
 SONG = """layer v = Canto, clef C1
-shelfmark A = Mus. 7
 canvas 4r = https://example.org/canvas/4r
 facsimile 4r = 4r.png
 
@@ -106,7 +105,7 @@ def test_the_page_of_a_piece_says_where_it_comes_from_and_how_it_is_cited(made: 
     folder, _, _ = made
     tree = html.parse(folder / "songs" / "a song #1" / "index.html")
     said = tree.getroot().text_content()
-    assert "A: Trial book, f. 4r (Mus. 7)" in said
+    assert "A: Trial book, f. 4r (shelfmark Mus. 7)" in said
     assert "“Canto”, in: Il libro & <co>, edited by E. B., p. 1, edition 1.0 of 30 November 2026." in said
     assert tree.xpath("//a[@href='https://example.org/canvas/4r']")
     assert tree.xpath("//a[@href='reduction.pdf']") and tree.xpath("//a[@href='edition.mei']")

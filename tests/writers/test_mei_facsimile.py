@@ -16,8 +16,7 @@ from tests.writers.mei_schema import faults
 
 TEXT = """longneck 1
 title Trial
-source A = Trial book
-shelfmark A = Mus. 7
+source A = Trial book, shelfmark Mus. 7, date 1604, state a corner torn
 facsimile 4r = 4r.png
 canvas 4r = https://example.org/canvas/4r
 canvas 4v = https://example.org/canvas/4v
@@ -77,6 +76,8 @@ def test_without_a_copy_of_the_image_nothing_points_to_one() -> None:
 
 def test_the_head_has_shelfmark_edition_and_licence() -> None:
     assert found("//m:source/m:bibl/m:identifier[@type='shelfmark']/text()") == ["Mus. 7"]
+    assert found("//m:source/m:bibl/m:date/text()") == ["1604"]
+    assert found("//m:source/m:bibl/m:annot[@type='state']/text()") == ["a corner torn"]
     assert found("//m:editionStmt/m:edition/@n") == ["1.2"]
     assert found("//m:pubStmt/m:date/@isodate") == ["2026-11-30"]
     assert found("//m:availability/m:useRestrict/m:ref/@target") == ["https://example.org/by/4.0/"]

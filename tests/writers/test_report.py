@@ -195,8 +195,7 @@ def test_nothing_in_the_report_is_code() -> None:
 
 def test_a_source_is_described_in_parts() -> None:
     heading = HEADING.replace(
-        "source A = Print",
-        "source A = Libro primo, Venice, date c. 1604, state f. 3 torn, stained\nshelfmark A = Mus. 12",
+        "source A = Print", "source A = Libro primo, Venice, shelfmark Mus. 12, date c. 1604, state f. 3 torn, stained"
     )
     found = apparatus(spell(lead(made.resolved("| 1=3:2", heading.format(title="Trial"))[0])))
     page = etree.HTML(write_report(found, "x"))

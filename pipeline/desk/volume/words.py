@@ -43,9 +43,10 @@ def edited_by(editors: Sequence[tuple[str, str]]) -> str:
 
 
 def source_said(witness: Witness) -> str:
-    """``A: Trial book, f. 3v (Mus. ms. 12)``."""
-    shelfmark = f" ({witness.shelfmark})" if witness.shelfmark else ""
-    return f"{witness.siglum}: {witness.text}{shelfmark}"
+    """``A: Trial book, f. 3v (shelfmark Mus. ms. 12; date 1604)``."""
+    described = witness.described
+    parts = "; ".join(f"{name.lower()} {text}" for name, text in described.parts)
+    return f"{witness.siglum}: {described.text}" + (f" ({parts})" if parts else "")
 
 
 def edition_said(heading: Heading) -> str:

@@ -87,10 +87,12 @@ def _tuned(course: Course, asked: Mapping[int, AskedTuning]) -> str:
 
 
 def witness_lines(heading: Heading) -> Iterator[str]:
-    """The sources; where there are several, each with the siglum by which notes name it."""
+    """The sources, without shelfmark, date and state; where there are several, each with the siglum by which notes name
+    it."""
     several = len(heading.witnesses) > 1
     for witness in heading.witnesses:
-        yield f"{witness.siglum}: {witness.text}" if several else witness.text
+        text = witness.described.text
+        yield f"{witness.siglum}: {text}" if several else text
 
 
 def legend_of(

@@ -112,7 +112,7 @@ class _Declaration:
             title=self._text("title"),
             composer=self._text("composer"),
             remarks=self._remarks(),
-            witnesses=self._witnesses(),
+            witnesses=tuple(Witness(line.name, line.value) for line in self.by_key.get("source", ())),
             editors=tuple((line.name, line.value) for line in self.by_key.get("editor", ())),
             instrument=instrument,
             signs=signs,
@@ -142,20 +142,6 @@ class _Declaration:
         )
         self.found.extend(misplaced(self.by_key))
         return Outcome(heading, tuple(sorted(self.found, key=lambda finding: finding.span)))
-
-    def _witnesses(self) -> tuple[Witness, ...]:
-        """The sources in the order of their lines, each with its shelfmark; one that is none is a finding."""
-        shelfmarks = {line.name: line for line in self.by_key.get("shelfmark", ())}
-        sources = self.by_key.get("source", ())
-        for line in shelfmarks.values():
-            if not line.inherited and all(source.name != line.name for source in sources):
-                message = f"No source is called {line.name}."
-                hint = f"Describe it first: source {line.name} = Trial book, f. 3v"
-                self.found.append(Diagnostic(HEADING_VALUE, line.span, message, hint))
-        return tuple(
-            Witness(line.name, line.value, shelfmarks[line.name].value if line.name in shelfmarks else "")
-            for line in sources
-        )
 
     def _take(self, outcome: Outcome[T]) -> T:
         self.found.extend(outcome.diagnostics)

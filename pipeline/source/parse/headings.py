@@ -19,7 +19,6 @@ NAMED = {
     "part": (r'[^\s&"]+', "part songs = Songs to the theorbo"),
     "source": (r"[A-Z][A-Za-z0-9]*", "source A = Trial book, f. 3v"),
     "facsimile": (r'[^\s&"]+', "facsimile 4r = images/4r.jpg"),
-    "shelfmark": (r"[A-Z][A-Za-z0-9]*", "shelfmark A = Mus. ms. 12"),
     "canvas": (r'[^\s&"]+', "canvas 4r = https://example.org/iiif/book/canvas/4r"),
     "systems": (r'[^\s&"]+', "systems 4r = 8-20, 24-36, 40-52"),
     "editor": (r"[A-Z][A-Za-z0-9]*", "editor EB = E. B."),
@@ -70,8 +69,8 @@ def read_version(reader: Reader, line: Line | None) -> int:
 def read_heading(reader: Reader, line: Line) -> HeadingLine | None:
     """heading = key value | named name "=" value ;
 
-    named = "part" | "source" | "shelfmark" | "facsimile" | "canvas" | "systems" | "editor" | "course" | "mark"
-          | "layer" | "severity" ;
+    named = "part" | "source" | "facsimile" | "canvas" | "systems" | "editor" | "course" | "mark" | "layer"
+          | "severity" ;
     """
     key = line.first
     span = line.span(reader.file)

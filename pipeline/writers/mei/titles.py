@@ -11,6 +11,8 @@ from pipeline.writers.mei.incipit import write_works
 from pipeline.writers.mei.names import LB, REND, XML_ID, Element, name, sub
 
 _PG_HEAD = name("pgHead")
+#: Parts of the description of a source, each with its element and what kind of it.
+_PARTS = {"Shelfmark": ("identifier", "shelfmark"), "Date": ("date", "source"), "State": ("annot", "state")}
 
 
 def write_mei_head(root: Element, score: Score) -> None:
@@ -35,9 +37,11 @@ def write_mei_head(root: Element, score: Score) -> None:
         sources = sub(description, name("sourceDesc"))
         for witness in heading.witnesses:
             source = sub(sources, name("source"), {XML_ID: source_id(witness.siglum)})
-            bibl = _text(source, "bibl", witness.text)
-            if witness.shelfmark:
-                _text(bibl, "identifier", witness.shelfmark).set("type", "shelfmark")
+            described = witness.described
+            bibl = _text(source, "bibl", described.text)
+            for part, text in described.parts:
+                local, kind = _PARTS[part]
+                _text(bibl, local, text).set("type", kind)
 
 
 def _write_publication(statement: Element, heading: Heading) -> None:

@@ -9,7 +9,7 @@ from pipeline.desk.volume.record import Leaf, Volume
 from pipeline.desk.volume.words import editors_of
 from pipeline.desk.volume.writers.site.pages import BOOK, START, address
 from pipeline.desk.volume.writers.site.piece import SitePiece
-from pipeline.model.heading import Heading
+from pipeline.model.heading import Heading, Witness
 from pipeline.writers.html import Block, data
 
 _CONTEXT = "https://schema.org"
@@ -49,8 +49,7 @@ def piece_data(leaf: Leaf, volume: Volume, piece: SitePiece) -> Block:
     said |= _published(heading, heading.editors)
     if heading.witnesses:
         said["isBasedOn"] = [
-            {"@type": "CreativeWork", "name": one.text, **({"identifier": one.shelfmark} if one.shelfmark else {})}
-            for one in heading.witnesses
+            {"@type": "CreativeWork", "name": one.described.text, **_described(one)} for one in heading.witnesses
         ]
     if leaf.apparatus.canvases:
         said["associatedMedia"] = [
@@ -64,6 +63,12 @@ def piece_data(leaf: Leaf, volume: Volume, piece: SitePiece) -> Block:
         if (ending := name.rpartition(".")[2]) in _TYPES
     ]
     return Block("metadata", "application/ld+json", data(said))
+
+
+def _described(witness: Witness) -> dict[str, str]:
+    """Shelfmark and date of a source, where they are declared."""
+    terms = {"Shelfmark": "identifier", "Date": "dateCreated"}
+    return {terms[name]: text for name, text in witness.described.parts if name in terms}
 
 
 def _published(heading: Heading, editors: Sequence[tuple[str, str]]) -> dict[str, Any]:
