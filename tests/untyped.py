@@ -34,6 +34,7 @@ UNTYPED = frozenset(
         "no-tuning",
         "assumed-in-taking-over",
         "changed-by-heading",
+        "marks-unreadable",
         "book-file",
         "book-text",
         "book-part",

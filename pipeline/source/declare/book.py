@@ -38,7 +38,7 @@ def misplaced(lines: Lines) -> Iterator[Diagnostic]:
                 yield Diagnostic(BOOK_LINE, line.span, message, "Add its title: book Trial book")
 
 
-def read_book(lines: Lines, wrong: Wrong) -> Book | None:
+def read_book(lines: Lines, expected: Wrong) -> Book | None:
     """The book that the headings of folders declare; None where they declare none."""
     titles = [line for line in lines.get("book", ()) if line.inherited]
     if not titles:
@@ -54,14 +54,14 @@ def read_book(lines: Lines, wrong: Wrong) -> Book | None:
         titles[-1].value,
         titles[-1].span,
         subtitles[-1].value if subtitles else "",
-        _text(own("introduction"), wrong),
-        _text(own("method"), wrong),
+        _text(own("introduction"), expected),
+        _text(own("method"), expected),
         tuple(line.value for line in own("imprint")),
         tuple(BookPart(line.name, line.value, line.span) for line in own("part")),
     )
 
 
-def _text(lines: Sequence[HeadingLine], wrong: Wrong) -> BookFile | None:
+def _text(lines: Sequence[HeadingLine], expected: Wrong) -> BookFile | None:
     """(introduction | method) = path ;   of a text in Markdown"""
     if not lines:
         return None
@@ -69,18 +69,18 @@ def _text(lines: Sequence[HeadingLine], wrong: Wrong) -> BookFile | None:
     if line.value.lower().endswith(TEXT_ENDING):
         return BookFile(line.value, line.value_span)
     example = f"For example: {line.key} front/{line.key}.md"
-    wrong(Field(line.value, line.value_span), f"a text in Markdown ({TEXT_ENDING})", example)
+    expected(Field(line.value, line.value_span), f"a text in Markdown ({TEXT_ENDING})", example)
     return None
 
 
-def read_issue(field: Field | None, wrong: Wrong) -> Issue | None:
+def read_issue(field: Field | None, expected: Wrong) -> Issue | None:
     """edition = version "," date ;"""
     if field is None:
         return None
     match = _ISSUE.fullmatch(field.text)
     if match and _is_day(*map(int, match.groups()[2:])):
         return Issue(match["version"], match["date"])
-    wrong(field, "the version of the text and its day", "For example: edition 1.1, 2026-11-30")
+    expected(field, "the version of the text and its day", "For example: edition 1.1, 2026-11-30")
     return None
 
 
@@ -88,7 +88,7 @@ def _is_day(year: int, month: int, day: int) -> bool:
     return year > 0 and 1 <= month <= 12 and 1 <= day <= monthrange(year, month)[1]
 
 
-def read_licence(field: Field | None, wrong: Wrong) -> Licence | None:
+def read_licence(field: Field | None, expected: Wrong) -> Licence | None:
     """licence = text ["," address] ;"""
     if field is None:
         return None
@@ -96,11 +96,11 @@ def read_licence(field: Field | None, wrong: Wrong) -> Licence | None:
     if match:
         return Licence(match["text"].strip(), match["address"] or "")
     example = "For example: licence CC BY 4.0, https://creativecommons.org/licenses/by/4.0/"
-    wrong(field, "a licence, and the address of its text", example)
+    expected(field, "a licence, and the address of its text", example)
     return None
 
 
-def read_canvases(lines: Sequence[HeadingLine], wrong: Wrong) -> tuple[Canvas, ...]:
+def read_canvases(lines: Sequence[HeadingLine], expected: Wrong) -> tuple[Canvas, ...]:
     """canvas = address ;"""
     made = []
     for line in lines:
@@ -108,5 +108,5 @@ def read_canvases(lines: Sequence[HeadingLine], wrong: Wrong) -> tuple[Canvas, .
             made.append(Canvas(line.name, line.value))
         else:
             example = f"For example: canvas {line.name} = https://example.org/iiif/book/canvas/{line.name}"
-            wrong(Field(line.value, line.value_span), "the address of a IIIF canvas", example)
+            expected(Field(line.value, line.value_span), "the address of a IIIF canvas", example)
     return tuple(made)
