@@ -17,6 +17,7 @@ from pipeline.model.diagnostics import Diagnostic, Severity
 from tests.editing import edited
 
 HEADING = "longneck 1\ninstrument theorbo in A\neditor EB = E. B.\n"
+ANTHOLOGY = Path(__file__).parents[2] / "fixtures" / "anthology"
 PIECE = """longneck 1
 title Trial
 metre C
