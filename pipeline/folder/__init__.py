@@ -1,1 +1,1 @@
-"""A whole folder at a time: files, cache, batch, workers, cluster, watching, verifying, comparing."""
+"""A whole folder at a time: files, cache, batch, workers, cluster, watching, conversing, verifying, comparing."""

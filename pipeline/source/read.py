@@ -4,7 +4,7 @@ the way. What is read *into* it begins in ``edition``."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from pipeline.findings.settling import in_order, settled
@@ -19,7 +19,7 @@ from pipeline.source.declare import declare
 from pipeline.source.facsimile import folio_images
 from pipeline.source.parse import KnownBars, parse
 from pipeline.source.passages import overplayed
-from pipeline.source.resolve import resolve
+from pipeline.source.resolve import KnownEvents, resolve
 from pipeline.source.sing import sing
 from pipeline.source.songchecks import run_song_checks
 
@@ -29,6 +29,14 @@ NO_FILES: Files = MappingProxyType({})
 #: Images of the source by the path that the heading names them with.
 Images = Mapping[str, ImageFile]
 NO_IMAGES: Images = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is kept of a piece from one reading of its signs to the next, while it is typed."""
+
+    bars: KnownBars = field(default_factory=KnownBars)
+    events: KnownEvents = field(default_factory=KnownEvents)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +73,13 @@ def read_piece(
 
 
 def sounding_piece(
-    source: SourceText, inherited: tuple[SourceText, ...] = (), known: KnownBars | None = None
+    source: SourceText, inherited: tuple[SourceText, ...] = (), known: Known | None = None
 ) -> Outcome[SoundingPiece]:
-    """The tablature of a piece alone, without what is sung to it; ``inherited`` as for :func:`read_piece`, ``known`` as
-    for ``parse``."""
-    tablature = parse(source, inherited, known)
+    """The tablature of a piece alone, without what is sung to it; ``inherited`` as for :func:`read_piece`. ``known`` is
+    what was read of the piece before, for one that is read over and over."""
+    tablature = parse(source, inherited, known.bars if known else None)
     heading = declare(tablature.value)
-    sounding = resolve(tablature.value, heading.value)
+    sounding = resolve(tablature.value, heading.value, known.events if known else None)
     found = (*tablature.diagnostics, *heading.diagnostics, *sounding.diagnostics)
     found = (*found, *run_checks(sounding.value), *overplayed(sounding.value))
     return Outcome(sounding.value, in_order(found))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.desk.converse.look import look_at
 from pipeline.findings.codes import ALL, whole_piece
 from pipeline.folder.batch.reading import Reader, with_files
 from pipeline.folder.batch.work import check_parcel
@@ -17,6 +18,7 @@ from pipeline.model.diagnostics import Diagnostic, Severity
 from tests.editing import edited
 
 HEADING = "longneck 1\ninstrument theorbo in A\neditor EB = E. B.\n"
+ANTHOLOGY = Path(__file__).parents[2] / "fixtures" / "anthology"
 PIECE = """longneck 1
 title Trial
 metre C
@@ -83,6 +85,22 @@ def test_after_every_edit_the_findings_are_those_of_check(book: Path, seed: int)
         expected = checked(path)
         assert not soon - Counter(expected), f"edit {number}"
         assert read(talk, uri).found == expected, f"edit {number}"
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_what_is_kept_from_one_text_to_the_next_changes_nothing(seed: int) -> None:
+    """The signs of a text that grew by edits are read as those of the same text read for the first time: findings,
+    pitches, times and places alike, in pieces of the anthology."""
+    pieces = sorted(path for path in ANTHOLOGY.rglob("*.intav") if path.name != "heading.intav")
+    chance = random.Random(seed)
+    talk, text = Conversation(), chance.choice(pieces).read_text(encoding="utf-8")
+    for number in range(8):
+        text = edited(text, chance)
+        talk.opened("piece", None, text, number)
+        document = talk.looked_at("piece")
+        assert document is not None and document.look is not None
+        fresh = look_at(document.source)
+        assert (document.look.found, document.look.piece) == (fresh.found, fresh.piece), f"edit {number}"
 
 
 @pytest.mark.parametrize(

@@ -70,10 +70,6 @@ class Translator:
     def place(self, position: lsp.Position) -> tuple[int, int]:
         return self.paper.place(position.line, position.character, self.units)
 
-    def all(self) -> lsp.Range:
-        """The whole text."""
-        return lsp.Range(lsp.Position(0, 0), lsp.Position(self.paper.count + 1, 0))
-
     # --- findings -------------------------------------------------------------------------------------------
 
     def finding(self, one: Diagnostic, elsewhere: Elsewhere) -> lsp.Diagnostic:

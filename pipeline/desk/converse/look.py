@@ -10,8 +10,7 @@ from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.song import Song
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.text import SourceText
-from pipeline.source.parse import KnownBars
-from pipeline.source.read import song_of, sounding_piece
+from pipeline.source.read import Known, song_of, sounding_piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +33,10 @@ def look_at(
     source: SourceText,
     inherited: tuple[SourceText, ...] = (),
     before: tuple[Diagnostic, ...] = (),
-    known: KnownBars | None = None,
+    known: Known | None = None,
 ) -> Look:
     """Read the signs of a piece. ``inherited`` are its folders' headings, outermost first; ``before`` is what was
-    found while its bytes became text; ``known`` as for ``parse``. Never raises."""
+    found while its bytes became text; ``known`` what was read of the piece before. Never raises."""
     sounding = sounding_piece(source, inherited, known)
     piece = sounding.value
     found = (*before, *sounding.diagnostics)

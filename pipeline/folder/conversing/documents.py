@@ -19,7 +19,7 @@ from pipeline.folder.conversing.work import Whole
 from pipeline.folder.watching import headings_of, state_of
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.text import SourceText
-from pipeline.source.parse import KnownBars
+from pipeline.source.read import Known
 
 
 @dataclass(slots=True)
@@ -50,7 +50,7 @@ class Document:
     _proposals: tuple[Proposal, ...] = ()
     #: What its files were like when it was looked at.
     states: dict[Path, object] = field(default_factory=dict)
-    _known: KnownBars = field(default_factory=KnownBars)
+    _known: Known = field(default_factory=Known)
     _names: tuple[bool, dict[str, str]] | None = None
 
     @property

@@ -1,5 +1,6 @@
 """Resolve: every sign to its sounding pitch and its place in time."""
 
+from pipeline.source.resolve.known import KnownEvents
 from pipeline.source.resolve.piece import resolve
 
-__all__ = ["resolve"]
+__all__ = ["KnownEvents", "resolve"]

@@ -27,6 +27,10 @@ class Beat:
     tuplet: TupletPlace | None
 
 
+#: The value in force, and whether a missing one has been reported.
+ClockState = tuple[Value | None, bool]
+
+
 @dataclass(slots=True)
 class _Running:
     """A group being filled: how much of it is left, in undivided ticks."""
@@ -50,6 +54,15 @@ class Clock:
     def value(self) -> Value | None:
         """The value in force."""
         return self._value
+
+    @property
+    def state(self) -> ClockState:
+        """What it knows between two bars."""
+        return self._value, self._complained
+
+    def resume(self, state: ClockState) -> None:
+        """Go on as after a bar that ended so."""
+        self._value, self._complained = state
 
     def next(self, event: Event, measured: bool, *, left_out: bool = False, alone: bool = False) -> Beat:
         """The length of the next event, in the edition's values: nothing if the edition leaves it out. ``alone``: a

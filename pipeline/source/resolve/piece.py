@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -35,18 +36,20 @@ from pipeline.model.text import Span
 from pipeline.model.time import Metre, Ticks
 from pipeline.source.declare import read_key, read_metre, retune
 from pipeline.source.resolve.clock import Beat, Clock, enclosed
+from pipeline.source.resolve.known import KnownEvents
 from pipeline.source.resolve.strings import Fingerboard
 from pipeline.source.resolve.unmeasured import lone_signs
 
 _LINES = {kind.value: kind for kind in BarlineKind}
 
 
-def resolve(tablature: Tablature, heading: Heading) -> Outcome[SoundingPiece]:
+def resolve(tablature: Tablature, heading: Heading, known: KnownEvents | None = None) -> Outcome[SoundingPiece]:
     """Every sign to its sounding pitch and its place in time.
 
-    What cannot be resolved is refused at its sign by a finding; everything else is still resolved.
+    What cannot be resolved is refused at its sign by a finding; everything else is still resolved. ``known`` are the
+    events of the piece as it was before, for one that is resolved over and over.
     """
-    walk = _Walk(heading, tablature.body)
+    walk = _Walk(heading, tablature.body, known)
     for item in tablature.body:
         if walk.full(item):
             break
@@ -83,7 +86,7 @@ class _Numbers:
 class _Walk:
     """What is in force while walking."""
 
-    def __init__(self, heading: Heading, body: tuple[BodyItem, ...]) -> None:
+    def __init__(self, heading: Heading, body: tuple[BodyItem, ...], known: KnownEvents | None) -> None:
         self.clock = Clock(heading.values)
         self.fingerboard = Fingerboard()
         self.bars: list[SoundingBar] = []
@@ -93,7 +96,11 @@ class _Walk:
         self._values = heading.values
         self._metre: Metre | None = heading.metre
         self._key: Key | None = heading.key
+        self._known = known
         self._instrument: Instrument = heading.instrument
+        if known is not None:
+            known.begin()
+            self._instrument = known.same(heading.instrument)
         self._now: Ticks = 0
         self._numbers = _Numbers()
         self._ending = 0
@@ -132,7 +139,7 @@ class _Walk:
             case DirectiveKind.RETUNE:
                 tuned = retune(self._instrument, line.text, line.value_span)
                 self.diagnostics.extend(tuned.diagnostics)
-                self._instrument = tuned.value
+                self._instrument = tuned.value if self._known is None else self._known.same(tuned.value)
             case DirectiveKind.ENDING:
                 self._ending = int(line.text) if line.text.isdigit() else 0
             case DirectiveKind.OPENS:
@@ -162,9 +169,9 @@ class _Walk:
                     break
                 self._append(bar, self._copied(source), last=source is sources[-1], repeats=source.index)
         else:
-            self._append(bar, self._events(bar), last=True)
+            self._append(bar, self._events(bar) if self._known is None else self._again(bar, self._known), last=True)
 
-    def _append(self, bar: Bar, events: list[SoundingEvent], *, last: bool, repeats: int | None = None) -> None:
+    def _append(self, bar: Bar, events: Sequence[SoundingEvent], *, last: bool, repeats: int | None = None) -> None:
         start = self._now
         self._events_seen += len(events)
         self._stops_seen += sum(len(event.stops) for event in events)
@@ -197,6 +204,28 @@ class _Walk:
         self.waiting.clear()
         self.folios.clear()
         self._opening = None
+
+    def _again(self, bar: Bar, known: KnownEvents) -> Sequence[SoundingEvent]:
+        """The events of a bar, as they are known if nothing has changed that they depend on."""
+        if bar.span in self._alone:
+            return self._events(bar)
+        index = len(self.bars)
+        state = (self._now, self.clock.state, self._metre, self._instrument, self._values)
+        found = known.find(index, bar, state)
+        if found is not None:
+            self.clock.resume(found.clock)
+            self.fingerboard.remember(found.last)
+            return found.events
+        said = self._said
+        events = self._events(bar)
+        if self._said == said:
+            known.keep(index, bar, state, tuple(events), self.clock.state)
+        return events
+
+    @property
+    def _said(self) -> int:
+        """How much has been found so far."""
+        return len(self.diagnostics) + len(self.clock.diagnostics) + len(self.fingerboard.diagnostics)
 
     # --- events ------------------------------------------------------------------------------------
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from pipeline.findings.codes import music
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
@@ -40,6 +42,11 @@ class Fingerboard:
                 found.append(sounding)
                 self._last[sign.course] = sounding
         return tuple(found)
+
+    def remember(self, stops: Iterable[SoundingStop]) -> None:
+        """These have sounded, the last on their courses."""
+        for stop in stops:
+            self._last[stop.course] = stop
 
     def _stop(self, name: str, sign: Sign, stop: Stop, instrument: Instrument, order: int) -> SoundingStop | None:
         number = sign.course
