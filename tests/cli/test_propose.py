@@ -120,3 +120,15 @@ def test_line_ends_and_a_byte_order_mark_stay() -> None:
     assert changed.startswith("\ufeff")
     assert changed.count("\r\n") == changed.count("\n") == text.count("\n") + 1
     assert '8!"a=3:5' in changed
+
+
+def test_a_piece_is_found_from_the_top_of_the_collection(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As a proof page names it, in whatever folder of the collection one stands."""
+    (tmp_path / ".git").mkdir(exist_ok=True)
+    (tmp_path / "book" / "other").mkdir(parents=True)
+    text = "longneck 1\ninstrument theorbo in A\nmetre C\n\n| 1=7 |||\n"
+    (tmp_path / "book" / "one.intav").write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path / "book" / "other")
+    assert asked("propose", "book/one.intav")[0] == 0
+    code, _, said = asked("propose", "book/two.intav")
+    assert code == 2 and "there is no book/two.intav" in said

@@ -7,8 +7,13 @@ notes tied to it), events to ``g-``, bars to ``m``; signs that do not sound are 
 (left out), as in the apparatus. ``writers/facts.py`` says how the script's facts are packed.
 
 A page made with ``Options.live`` loads ``stamp.js`` beside it every 120 ms; the file calls ``longneckStamp("HASH")``,
-and another hash than the first reloads the page. View, size, chosen sign, filters, panes and scrolling are kept over
-it in ``sessionStorage``. Other pages do none of that, and their policy lets no script load.
+and another hash than the first reloads the page; an empty one says that the watch has ended. View, size, chosen sign,
+filters, panes and what is looked at are kept over it in ``sessionStorage``, by what bars hold. Other pages do none of
+that, and their policy lets no script load: only the page's own runs, by its hash.
+
+``reading/`` is proof-reading as work. A bar is known by a hash of its typing (``contents.py``); the browser keeps which
+are read and the notes, the page saves them as ``PIECE.read.json``, and a build takes that file in beside the text: it
+is part of the key of the cache, and ``progress.json`` beside the edition tells the index how far the reading is.
 
 Images are named by number (``facsimile-001.jpg``), so no name typed becomes a name written; they are not sent to
 workers, only what is known of them, and are copied on this side.
