@@ -129,6 +129,7 @@ def test_da_capo_sings_the_next_stanza_and_what_is_left_is_said() -> None:
     assert found[again : again + 3] == ["Pas-", "sa", "la"]
     assert "Au-" not in found
     assert "stanza 3 is not sung" in said(file)
+    assert [line.partition(":")[0] for line in said(file).split("\n")][:3] == ["Tempo", "Words", "Words"]
 
 
 def test_tempo() -> None:

@@ -53,14 +53,16 @@ def _moment(ticks: Ticks) -> int:
 def _frame(performance: Performance) -> list[_Message]:
     """Title, with how it was transposed; in text events what was assumed; tempi, metres."""
     moved = performance.moved
-    title = f"{performance.title} ({moved[:1].lower()}{moved[1:]})" if moved else performance.title
+    how = moved.partition(",")[0]
+    title = f"{performance.title} ({how[:1].lower()}{how[1:]})" if moved else performance.title
     messages = [(0, 0, _meta(3, title.encode()))]
     said = (f"{moved}.", *performance.remarks) if moved else performance.remarks
-    messages += [(0, 1, _meta(1, f"{number}. {text}".encode())) for number, text in enumerate(said, start=1)]
-    messages += [
-        (_moment(at), 3, _meta(0x51, (60_000_000 // pace).to_bytes(3, "big"))) for at, pace in performance.tempi
-    ]
-    return messages + [(_moment(at), 2, _signature(metre)) for at, metre in performance.metres]
+    messages += [(0, place, _meta(1, text.encode())) for place, text in enumerate(said, start=1)]
+    after = len(said) + 1
+    messages += [(_moment(at), after, _signature(metre)) for at, metre in performance.metres]
+    for at, crotchets in performance.tempi:
+        messages.append((_moment(at), after + 1, _meta(0x51, (60_000_000 // crotchets).to_bytes(3, "big"))))
+    return messages
 
 
 def _signature(metre: Metre) -> bytes:
