@@ -22,15 +22,11 @@ def complete(piece: PieceDraft, ledger: Ledger) -> None:
             bar.items.insert(0, EventDraft("", f"measure {bar.name}", Value(4), Value(4)))
         for variant in bar.variants:
             variant.items = _single_breaks(variant.items)
-            while len(variant.items) > 1 and not isinstance(variant.items[-2], EventDraft) and not _ends(variant.items):
+            while len(variant.items) > 1 and not any(isinstance(item, EventDraft) for item in variant.items[-2:]):
                 variant.items.pop()
                 ledger.lose("a second bar line at the end of another source's bar", bar.line, f"measure {bar.name}")
             if not any(isinstance(item, EventDraft) for item in variant.items):
                 variant.items = []
-
-
-def _ends(items: list[ItemDraft]) -> bool:
-    return isinstance(items[-1], EventDraft)
 
 
 def _typable(event: EventDraft, signs: Signs, bar: BarDraft, ledger: Ledger) -> None:

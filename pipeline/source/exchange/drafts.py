@@ -164,7 +164,8 @@ class BarDraft:
 
 @dataclass(slots=True)
 class PieceDraft:
-    """All that a file says. ``courses`` is empty where the tuning is not told; ``ratio`` is edition length ÷ printed length; ``plain`` the value of a stem without hooks."""
+    """All that a file says. ``courses`` is empty where the tuning is not told; ``ratio`` is edition length ÷ printed
+    length; ``plain`` the value of a stem without hooks."""
 
     name: str
     title: str = ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from fractions import Fraction
 
 from pipeline.findings.codes.exchange import NO_TUNING, PITCH_AGAINST_TUNING
 from pipeline.model.diagnostics import Diagnostic, Related
@@ -65,8 +66,11 @@ def _check_staves(piece: PieceDraft, ledger: Ledger) -> None:
     agreed = False
     for bar in piece.bars:
         courses = bar.courses or courses
+        at: dict[Fraction, list[Heard]] = {}
+        for each in bar.heard:
+            at.setdefault(each.onset, []).append(each)
         for event in bar.events:
-            heard = [each for each in bar.heard if each.onset == event.onset]
+            heard = at.get(event.onset, [])
             sounds = _sounding(event, courses)
             if not heard or sounds is None:
                 continue

@@ -7,9 +7,9 @@ from fractions import Fraction
 
 from pipeline.model.record import replace
 from pipeline.model.signs import Act, Body, Reading, printed
-from pipeline.model.tablature import BarKind, DirectiveKind
+from pipeline.model.tablature import BarKind
 from pipeline.model.time import Value
-from pipeline.source.exchange.drafts import BarDraft, EventDraft, PieceDraft, Said
+from pipeline.source.exchange.drafts import BarDraft, EventDraft, PieceDraft
 from pipeline.source.exchange.ledger import Ledger
 from pipeline.source.exchange.lines import scaled_value
 
@@ -101,10 +101,15 @@ def _typed(piece: PieceDraft, event: EventDraft) -> None:
 def place_events(piece: PieceDraft) -> None:
     """Onsets from the beginning of each bar."""
     for bar in piece.bars:
-        onset = Fraction(0)
-        for event in bar.events:
-            event.onset = onset
-            onset += Fraction(0) if event.removed else event.length
+        place_bar(bar)
+
+
+def place_bar(bar: BarDraft) -> None:
+    """Onsets from the beginning of a bar."""
+    onset = Fraction(0)
+    for event in bar.events:
+        event.onset = onset
+        onset += Fraction(0) if event.removed else event.length
 
 
 def mark_lengths(piece: PieceDraft) -> None:
@@ -127,7 +132,3 @@ def meant_metre(piece: PieceDraft, ledger: Ledger) -> None:
     ledger.assume(f"The file tells no metre; nearly every bar holds {int(length * unit)}/{unit}.")
     for bar in piece.bars:
         bar.full = length
-
-
-def said(bar: BarDraft, kind: DirectiveKind) -> list[Said]:
-    return [item for item in bar.before if isinstance(item, Said) and item.kind is kind]

@@ -50,7 +50,7 @@ def instrument_lines(courses: Sequence[Course], named: str, highest: int) -> Ite
         yield "instrument", "", _unlike_any(named, f"of {len(courses)} courses")
         for course in courses:
             yield "course", str(course.number), _strings(course)
-        stopped, allowed = min(6, len(courses)), 12
+        allowed = 12
     else:
         yield "instrument", "", base.name
         other = [course for course in courses if base.course(course.number) != course]
@@ -60,10 +60,9 @@ def instrument_lines(courses: Sequence[Course], named: str, highest: int) -> Ite
                 yield "course", str(course.number), _strings(course)
         if diapasons:
             yield "diapasons", "", ", ".join(f"{course.number} = {_strings(course)}" for course in diapasons)
-        stopped, allowed = base.stopped, base.highest_fret
+        allowed = base.highest_fret
     if highest > allowed:
         yield "frets", "", f"8, {highest}"
-    assert stopped
 
 
 def _nearest(courses: Sequence[Course], named: str) -> Instrument | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pipeline.model.heading import Heading
 from pipeline.model.signs import Signs
 from pipeline.model.tablature import (
     OMITS,
@@ -24,8 +23,6 @@ from pipeline.source.encoding import write_encoding
 from pipeline.source.exchange.drafts import BarDraft, BreakDraft, PieceDraft, Said, VariantDraft
 from pipeline.source.exchange.tuning import instrument_lines
 from pipeline.source.exchange.typed import NOWHERE, Labels, note_line, plain_words, records
-
-__all__ = ["Heading", "written"]
 
 
 def written(piece: PieceDraft) -> str:

@@ -14,7 +14,8 @@ from pipeline.model.signs import Signs
 from pipeline.model.tablature import NoteKind
 from pipeline.model.text import SourceText
 from pipeline.source.encoding import write_encoding
-from tests.source.exchange.anthology import FORMS, back, cases, taken, typed
+from pipeline.source.exchange import take
+from tests.source.exchange.anthology import FORMS, back, cases, edition, taken, typed
 from tests.source.exchange.likeness import differing, heading_of, read
 
 FREE = "without a metre no bar is longer than another, so none is marked as free"
@@ -187,6 +188,17 @@ def test_what_comes_back_is_canonical_and_has_no_errors(name: str, form: str) ->
 @pytest.mark.parametrize("name", cases())
 def test_no_pitch_of_an_edition_contradicts_its_tuning(name: str, form: str) -> None:
     assert [one.message for one in back(name, form).diagnostics if one.code.slug == "pitch-against-tuning"] == []
+
+
+def test_a_wrong_note_on_the_staves_is_found_and_nothing_else() -> None:
+    name = "lute/08-romanesca"
+    data = edition(name)["mei"]
+    right = b'<note xml:id="n-b2e1c4" pname="a"'
+    assert data.count(right) == 1
+    taken_ = take("a.mei", data.replace(right, right.replace(b'"a"', b'"b"')))
+    (found,) = [one for one in taken_.diagnostics if one.code.slug == "pitch-against-tuning"]
+    assert found.message.startswith("Measure 2, n-b2e1c4: the staves have B")
+    assert [other.message for other in found.related] == ["the tuning is told here"]
 
 
 def test_signs_of_both_systems_come_back() -> None:

@@ -7,6 +7,7 @@ installed package, it is read as it stands.
 from __future__ import annotations
 
 import io
+import time
 import zipfile
 from pathlib import Path
 
@@ -308,6 +309,19 @@ BORNE = {
     "choices in choices": "<choice><corr>" * 60 + group((1, 0)) + "</corr></choice>" * 60,
     "a title of a megabyte": group((1, 0)),
 }
+
+
+def test_a_bar_of_two_thousand_slurs_ends_soon() -> None:
+    count = 2_000
+    layer = "".join(group((1, 2), dur="4", sign=False, ident=f"g{at}-") for at in range(count))
+    after = "".join(
+        f'<slur startid="#g{at}-c1" endid="#g{at + 1}-c1"/><dir tstamp="{at + 1}" staff="1">so</dir>'
+        for at in range(count - 1)
+    )
+    start = time.process_time()
+    taken = take("a.mei", mei(layer, after=after))
+    assert time.process_time() - start < 10
+    assert taken.text.count("_1:2") == count - 1
 
 
 @pytest.mark.parametrize("name", BORNE)

@@ -9,7 +9,6 @@ from pipeline.source.exchange.ledger import Ledger, line_of
 from pipeline.source.exchange.mei.people import People, siglum_of
 from pipeline.source.exchange.mei.tree import ID, Element, children, first, inside, local, words
 
-_TAKEN = frozenset({"title", "composer", "editor", "arranger", "author", "lyricist", "respStmt"})
 #: Parts of a head that say something of the file, not of the piece.
 _OF_THE_FILE = frozenset({"pubStmt", "encodingDesc", "revisionDesc", "extMeta", "appInfo", "altId", "seriesStmt"})
 _IMAGE = re.compile(r"(?!/)(?!\w+:)[^;]+\.(?:png|jpe?g|webp)", re.IGNORECASE)

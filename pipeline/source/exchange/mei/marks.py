@@ -117,14 +117,13 @@ class HandMarks(Pointing):
         self, start: tuple[BarDraft, EventDraft, StopDraft], end: tuple[BarDraft, EventDraft, StopDraft], kind: Slur
     ) -> bool:
         """Every figure on the course of a slur, from the one after its beginning to its end, is joined."""
-        events = [(bar, event) for bar in self._piece.bars for event in bar.events if not event.removed]
+        events, places = self._order()
         if course_of(start[2]) != course_of(end[2]):
             return False
-        places = {id(event): place for place, (_, event) in enumerate(events)}
         first_, last = places.get(id(start[1])), places.get(id(end[1]))
         if first_ is None or last is None or not first_ < last <= first_ + 200:
             return False
-        for _, event in events[first_ + 1 : last + 1]:
+        for event in events[first_ + 1 : last + 1]:
             for stop in event.stops:
                 if course_of(stop) == course_of(end[2]) and stop.slur is None:
                     stop.slur = kind

@@ -31,7 +31,7 @@ from pipeline.source.exchange.mei.tree import (
 from pipeline.source.exchange.mei.words import folios_of
 from pipeline.source.exchange.pitches import check_pitches
 from pipeline.source.exchange.repeated import repeated
-from pipeline.source.exchange.times import mark_lengths, meant_metre, place_events, type_signs
+from pipeline.source.exchange.times import mark_lengths, meant_metre, place_bar, place_events, type_signs
 from pipeline.source.exchange.typed import NOWHERE
 from pipeline.source.partbook.safety import BrokenError
 
@@ -271,7 +271,7 @@ class _Reader:
             if read is not None and not self._full:
                 self._meter(typed)
         bar.full = self._full
-        place_events_of(bar)
+        place_bar(bar)
         self._close(bar, element)
         self._others.read(element, bar, start)
         self._sung.read(element, bar, self._unit, goes_on=joins)
@@ -312,13 +312,6 @@ class _Reader:
         bar.closing = LineDraft(BarlineKind.SINGLE if kind is None else kind)
         if right is not None and kind is None and right != "invis":
             self._ledger.lose(f"bar lines of the form {right}", line_of(element), f"measure {bar.name}")
-
-
-def place_events_of(bar: BarDraft) -> None:
-    onset = Fraction(0)
-    for event in bar.events:
-        event.onset = onset
-        onset += Fraction(0) if event.removed else event.length
 
 
 def _accidentals(signature: int) -> str:

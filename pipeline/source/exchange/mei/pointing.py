@@ -59,6 +59,11 @@ class Pointing:
         self._ledger = ledger
         self._people = people
         self._bar = BarDraft("")
+        self._onsets_of: BarDraft | None = None
+        self._bar_length = Fraction(0)
+        self._by_onset: dict[Fraction, EventDraft] = {}
+        self._events: list[EventDraft] = []
+        self._places: dict[int, int] = {}
         self._unit = 4
         self._stack = Hand()
         self._reasons: list[str] = []
@@ -92,7 +97,22 @@ class Pointing:
         return self._at((stamp - 1) / self._unit)
 
     def _at(self, onset: Fraction) -> EventDraft | None:
-        return next((event for event in self._bar.events if event.onset == onset and not event.removed), None)
+        self._length()
+        return self._by_onset.get(onset)
+
+    def _length(self) -> Fraction:
+        """The length of the bar; its events by their onsets are found with it, once a bar."""
+        if self._onsets_of is not self._bar:
+            self._onsets_of, self._bar_length = self._bar, self._bar.length
+            self._by_onset = {event.onset: event for event in reversed(self._bar.events) if not event.removed}
+        return self._bar_length
+
+    def _order(self) -> tuple[list[EventDraft], dict[int, int]]:
+        """All events of the piece in order, and the place of each."""
+        if not self._events:
+            self._events = [event for bar in self._piece.bars for event in bar.events if not event.removed]
+            self._places = {id(event): place for place, event in enumerate(self._events)}
+        return self._events, self._places
 
     def _over(self, element: Element, letter: str) -> bool:
         event = self._event(element)

@@ -31,6 +31,8 @@ from pipeline.source.exchange.mei.tree import (
 from pipeline.source.exchange.readings import group_of, lost_event, merged, removed_event, without_course
 from pipeline.source.exchange.typed import typed_items
 
+#: Signs of metre beside which a reading still holds a whole layer.
+MOST_METRES = 2
 _FORMS = {
     "single": BarlineKind.SINGLE,
     "dbl": BarlineKind.DOUBLE,
@@ -254,8 +256,7 @@ class TabReader(FigureReader):
         """Whether a layer holds nothing but this element, or readings around it, and its printed metre."""
         parent = element.getparent()
         while parent is not None:
-            inner = [child for child in parent if local(child) not in ("meterSig", "")]
-            if local(parent) not in ("app", "choice") and inner != [element]:
+            if local(parent) not in ("app", "choice") and not _alone(element, parent):
                 return False
             if local(parent) == "layer":
                 return True
@@ -263,6 +264,13 @@ class TabReader(FigureReader):
                 return False
             element, parent = parent, parent.getparent()
         return False
+
+
+def _alone(element: Element, parent: Element) -> bool:
+    """Whether nothing stands beside an element but a printed metre or two."""
+    return len(parent) <= MOST_METRES + 1 and all(
+        child is element or local(child) in ("meterSig", "") for child in parent
+    )
 
 
 def _scaled(drawn: Value, factor: Fraction) -> tuple[Value | None, Value | None]:

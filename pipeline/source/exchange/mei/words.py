@@ -60,7 +60,7 @@ class Words(Pointing):
         stamp = decimal(element.get("tstamp"))
         if event is not None and not (stamp is not None and event.onset == 0 and not references(element, "startid")):
             event.remarks.append(remark)
-        elif stamp is not None and event is None and (stamp - 1) / self._unit >= self._bar.length > 0:
+        elif stamp is not None and event is None and (stamp - 1) / self._unit >= self._length() > 0:
             self._bar.closing.remarks.append(remark)
         else:
             self._bar.remarks.append(remark)

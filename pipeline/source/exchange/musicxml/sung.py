@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 from pipeline.model.signs import Act
 from pipeline.model.tablature import NoteKind
@@ -62,6 +63,8 @@ class SungReader:
             return
         measure = self._measures[index]
         notes: list[SungDraft] = []
+        onsets = sorted(measure.moments)
+        ends = dict(pairwise(onsets))
         letters: list[tuple[Fraction, str]] = []
         for moment in measure.ordered():
             for each in moment.before:
@@ -76,19 +79,20 @@ class SungReader:
             if len(sounding) > 1:
                 self._lose("further notes at one time of a sung line", sounding[1], bar)
             if sounding:
-                self._note(sounding[0], moment.onset, measure, notes)
+                self._note(sounding[0], moment.onset, measure, ends, notes)
         self._figures(measure, notes, bar)
         chords = dict(reversed(letters))
         bar.layers.extend(
             self._writer.lines(notes, [chords.get(note.onset, "-") for note in notes], ratio=self._piece.ratio)
         )
 
-    def _note(self, note: Element, onset: Fraction, measure: Measure, notes: list[SungDraft]) -> None:
+    def _note(
+        self, note: Element, onset: Fraction, measure: Measure, ends: dict[Fraction, Fraction], notes: list[SungDraft]
+    ) -> None:
         if note.find("rest[@measure='yes']") is not None:
             return
         value = value_of(note) or Value(4)
-        later = [each for each in measure.moments if each > onset]
-        length = min(later, default=measure.length) - onset
+        length = ends.get(onset, measure.length) - onset
         draft = SungDraft(value, onset, length, note_pitch(note) if note.find("rest") is None else None)
         draft.shown = note.find("accidental") is not None and note.find("accidental[@cautionary='yes']") is None
         draft.joined = note.find("tie[@type='stop']") is not None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from fractions import Fraction
 
 from pipeline.model.signs import Act, Body, FretState, Reading, Slur, printed
@@ -41,6 +40,10 @@ _HANDS = {"p": "p", "i": "i", "m": "m", "a": "a"}
 _FOOTNOTE = re.compile(r"^\([0-9]{1,4}\) ")
 
 
+#: Slurs that may be open at once; the standard numbers sixteen.
+MOST_OPEN = 16
+
+
 class TabReader:
     """Reads one measure after another; slurs may lead from one to the next."""
 
@@ -49,7 +52,7 @@ class TabReader:
         self._ledger = ledger
         self._stems = stems
         self._bar = BarDraft("")
-        self._open: dict[tuple[str, str], StopDraft] = {}
+        self._open: dict[tuple[str, str], list[StopDraft]] = {}
         self._kinds: dict[int, Slur] = {}
         self._voices: set[str] = set()
 
@@ -141,6 +144,7 @@ class TabReader:
         for footnote in note.iterfind("footnote"):
             stop.remarks.append(Remark(NoteKind.REASON, _FOOTNOTE.sub("", text(footnote)), self.who(text(footnote))))
         event.stops.append(stop)
+        self._pass(stop)
         self._event_marks(note, event)
         self._marks(note, stop)
         for child in note:
@@ -254,36 +258,31 @@ class TabReader:
     def _slur(self, element: Element, stop: StopDraft) -> None:
         key = ("slur" if element.tag == "slur" else "hand", element.get("number") or "1")
         if element.get("type") == "start":
-            self._open[key] = stop
+            if len(self._open) >= MOST_OPEN:
+                self._lose("slurs inside too many others", element)
+                return
+            self._open[key] = [stop]
             dashed = element.get("line-type") in ("dashed", "dotted")
             self._kinds[id(stop)] = Slur.ADDED if dashed else Slur.PRINTED
             return
-        start = self._open.pop(key, None)
-        if element.get("type") != "stop" or start is None:
+        joined = self._open.pop(key, None)
+        if element.get("type") != "stop" or joined is None:
             if element.get("type") == "stop":
                 self._lose("ends of slurs that begin nowhere", element)
             return
-        if not self._joined(start, stop):
+        if joined[-1] is not stop or len(joined) < 2:
             self._lose("slurs between two courses", element)
+            return
+        kind = self._kinds.pop(id(joined[0]), Slur.PRINTED)
+        for each in joined[1:]:
+            each.slur = each.slur or kind
 
-    def _joined(self, start: StopDraft, end: StopDraft) -> bool:
-        """Every figure on the course of a slur, from the one after its beginning to its end, is joined."""
-        course = start.figure.course if start.figure is not None else None
-        if end.figure is None or end.figure.course != course:
-            return False
-        kind, joins = self._kinds.get(id(start), Slur.PRINTED), False
-        for event in self._recent():
-            for stop in event.stops:
-                if joins and stop.figure is not None and stop.figure.course == course and stop.slur is None:
-                    stop.slur = kind
-                if stop is start:
-                    joins = True
-        end.slur = end.slur or kind
-        return True
-
-    def _recent(self) -> Iterator[EventDraft]:
-        for bar in self._piece.bars[-4:]:
-            yield from bar.events
+    def _pass(self, stop: StopDraft) -> None:
+        """A figure on the course of an open slur is joined, should it end later."""
+        for joined in self._open.values():
+            first = joined[0].figure
+            if first is not None and stop.figure is not None and first.course == stop.figure.course:
+                joined.append(stop)
 
     def _lose(self, what: str, element: Element) -> None:
         self._ledger.lose(what, line_of(element), f"measure {self._bar.name}")
