@@ -93,9 +93,20 @@ def test_musicxml_alone_needs_no_engraver(here: Path, monkeypatch: pytest.Monkey
     def engraves(*_: object, **__: object) -> None:
         raise AssertionError("the engraver was called")
 
-    monkeypatch.setattr("pipeline.piece.engrave", engraves)
+    monkeypatch.setattr("pipeline.piece.typeset", engraves)
     done = list(build_all(discover([Path("a")]), Path("out"), Options(forms=(Form.MUSICXML, Form.EVENTS, Form.MEI))))
     assert [one.fault for one in done] == ["", ""]
+
+
+@pytest.mark.parametrize("height", ["3.9", "9.1", "high"])
+def test_staves_that_nobody_could_read_or_print_are_refused(here: Path, height: str) -> None:
+    assert run("build", "a/1.intav", "--staff-height", height)[0] == 2
+    assert not Path("out").exists()
+
+
+def test_the_height_of_staves_is_kept_with_the_edition(here: Path) -> None:
+    assert passes("build", "a/1.intav", "--staff-height", "5.5", "--only", "svg")
+    assert '"staff_height": "5.5"' in Path("out/a/1/build.json").read_text()
 
 
 # --- pieces that are gone ----------------------------------------------------------------------------------

@@ -26,6 +26,7 @@ TEXT_WORDS = (
     " ||.", " .||.", " |!", " !|", " |-|", "\nopens ||.", "\nsection Prima", "\nagain Prima", "\nagain start",
     "\nending 1", "\nending 2", "\nending end", "\ngap 3 bars", "\nmetre 3/2", "\nmetre none", "\nmetre C",
     "\nkey D minor", "\nretune 8 = F2", "\ntempo adagio", "\nstanza 4 la", "\nsigns french", "\nvalues 1:2",
+    "\nlayout new page",
     "\nvalues 8:1", "\ncourse 7 = G2+G3", "\ndiapasons 8 = F#2", "\npitch 415", "\nstrings 84 cm", "\nvoices 6",
     "\nstopped 1", "\nfrets 99", "\narpeggio rising, first written out", '\nmark T = "t" trill, after',
     "\nseverity syntax = note", "\nlayer v = Canto, clef C1", "\nlayer b = Bass, clef F4", "\nfacsimile 4r = a.jpg",

@@ -36,14 +36,15 @@ from tests.songs import song
 from tests.writers.engrave.test_song import EDITED, MUSIC
 from tests.writers.mei_schema import faults
 
-SONGS = {"aria": "", "sung": MUSIC, "edited": EDITED}
+SONGS = {"aria": "", "air": "", "dialogo": "", "sung": MUSIC, "edited": EDITED}
+ANTHOLOGY = {"aria": ARIA, "air": "songs/12-air", "dialogo": "songs/13-dialogo"}
 _SECONDS = 60
 
 
 @cache
 def made(name: str) -> tuple[Score, bytes, bytes]:
     """The score, and its MusicXML and MEI with the apparatus in them."""
-    voiced, lines = sung(ARIA) if name == "aria" else song(SONGS[name])
+    voiced, lines = sung(ANTHOLOGY[name]) if name in ANTHOLOGY else song(SONGS[name])
     score, acts = notate(voiced, lines), apparatus(voiced)
     return score, write_musicxml(score, acts), write_mei_forms(cast_off(score), acts).archive
 

@@ -346,6 +346,8 @@ class TestForm:
             ("key D minor", DirectiveKind.KEY, "D minor"),
             ("gap 3 bars, corner torn", DirectiveKind.GAP, "3 bars, corner torn"),
             ("stanza 4 Lieti prati", DirectiveKind.STANZA, "4 Lieti prati"),
+            ("layout new page", DirectiveKind.LAYOUT, "new page"),
+            ("layout same system", DirectiveKind.LAYOUT, "same system"),
             ("section Seconda parte", DirectiveKind.SECTION, "Seconda parte"),
             ("tempo adagio", DirectiveKind.TEMPO, "adagio"),
         ],
