@@ -109,6 +109,7 @@ MARKUP = {
     "| 2=3:2 3:0\n! 1=3:2 4=3:0": [
         "//m:layer/m:choice[m:corr/m:tabGrp[@xml:id='g-b1e1']]/m:sic[count(m:tabGrp)=2]/m:tabGrp[@dur='1']",
     ],
+    "| 2=3:2 3:0\n!B 2=3:2 ?": ["//m:rdg/m:tabGrp[not(m:note)]/m:gap[@reason='illegible']"],
     "| 2=3:2 3:0\n!B 2.=3:2 - 4=3:0 !| ||": [
         "//m:layer/m:app[m:lem/m:tabGrp[@xml:id='g-b1e1']]/m:rdg[@source='#source-B'][m:space]/m:tabGrp[@dots='1']",
     ],

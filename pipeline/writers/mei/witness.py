@@ -7,7 +7,7 @@ from copy import deepcopy
 
 from pipeline.model.apparatus import Was
 from pipeline.model.layers import LayerPitch
-from pipeline.model.signs import Body, Event, FretState, Sign
+from pipeline.model.signs import Act, Body, Event, FretState, Sign
 from pipeline.model.tablature import BarItem, Barline, BarlineKind
 from pipeline.model.time import Value
 from pipeline.writers.mei.names import DURATIONS, NOTE, SPACE, TAB_DUR_SYM, TAB_GRP, XML_ID, Element, name, sub
@@ -16,6 +16,7 @@ from pipeline.writers.mei.wraps import GAP
 
 BAR_LINE = name("barLine")
 _STEPS = {unit: step for step, unit in enumerate((0, 1, 2, 4, 8, 16, 32, 64))}
+_UNREAD = frozenset({Act.ILLEGIBLE, Act.LOST})
 _FORMS = {
     BarlineKind.SINGLE: "single",
     BarlineKind.DOUBLE: "dbl",
@@ -93,7 +94,10 @@ def _write_event(parent: Element, event: Event, value: Value, plain_stem: int, *
     if signed:
         sub(group, TAB_DUR_SYM)
     for stop in event.stops:
-        write_sign(group, stop.reading.source or stop.reading.edition)
+        sign = stop.reading.source or stop.reading.edition
+        if sign is None and stop.reading.act in _UNREAD:
+            sub(group, GAP, {"reason": stop.reading.act.value, "extent": "1 sign"})
+        write_sign(group, sign)
 
 
 def write_line(parent: Element, line: Barline) -> None:
