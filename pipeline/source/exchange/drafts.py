@@ -173,6 +173,9 @@ class PieceDraft:
     sources: list[tuple[str, str]] = field(default_factory=list)
     editors: list[tuple[str, str]] = field(default_factory=list)
     facsimiles: list[tuple[str, str]] = field(default_factory=list)
+    canvases: list[tuple[str, str]] = field(default_factory=list)
+    edition: str = ""
+    licence: str = ""
     remarks: list[str] = field(default_factory=list)
     pitch: str = ""
     instrument: str = ""

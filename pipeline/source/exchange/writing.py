@@ -43,8 +43,11 @@ def written(piece: PieceDraft) -> str:
 def _heading(piece: PieceDraft) -> Iterator[tuple[str, str, str]]:
     yield "title", "", piece.title
     yield "composer", "", piece.composer
+    yield "edition", "", piece.edition
+    yield "licence", "", piece.licence
     yield from (("source", siglum, text) for siglum, text in piece.sources)
     yield from (("facsimile", folio, path) for folio, path in piece.facsimiles)
+    yield from (("canvas", folio, address) for folio, address in piece.canvases)
     yield from (("editor", initials, name) for initials, name in piece.editors)
     highest = max((fret for fret in _frets(piece)), default=0)
     yield from instrument_lines(piece.courses, piece.instrument, highest)

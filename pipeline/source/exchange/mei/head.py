@@ -10,7 +10,11 @@ from pipeline.source.exchange.mei.people import People, siglum_of
 from pipeline.source.exchange.mei.tree import ID, Element, children, first, inside, local, words
 
 #: Parts of a head that say something of the file, not of the piece.
-_OF_THE_FILE = frozenset({"pubStmt", "encodingDesc", "revisionDesc", "extMeta", "appInfo", "altId", "seriesStmt"})
+_OF_THE_FILE = frozenset({"encodingDesc", "revisionDesc", "extMeta", "appInfo", "altId", "seriesStmt"})
+#: Parts of the description of a source that have an element of their own: its name, its kind, how it is typed.
+_PARTS = (("identifier", "shelfmark", "shelfmark"), ("date", "source", "date"), ("annot", "state", "state"))
+_VERSION, _DAY = re.compile(r"\d+(?:\.\d+)*"), re.compile(r"\d{4}-\d\d-\d\d")
+_ADDRESS = re.compile(r"https?://[^\s,\"<>]+")
 _IMAGE = re.compile(r"(?!/)(?!\w+:)[^;]+\.(?:png|jpe?g|webp)", re.IGNORECASE)
 
 
@@ -26,6 +30,7 @@ def read_head(root: Element, piece: PieceDraft, people: People, ledger: Ledger) 
         _add_editor(editor, piece, people)
     for source in inside(head, "source"):
         _add_source(source, people, ledger)
+    _read_publication(first(head, "fileDesc"), piece, ledger)
     for annotation in inside(head, "notesStmt"):
         piece.remarks.extend(filter(None, (words(note) for note in children(annotation, "annot"))))
     description = first(head, "fileDesc")
@@ -68,16 +73,61 @@ def _add_source(element: Element, people: People, ledger: Ledger) -> None:
     parent = element.getparent()
     if parent is None or local(parent) not in ("sourceDesc", "sourceList"):
         return
-    text = words(first(element, "bibl")) or _said(first(element, "titleStmt"), "title") or words(element)
+    text = _described(first(element, "bibl")) or _said(first(element, "titleStmt"), "title") or words(element)
     if text:
         people.add_source(element.get(ID) or "", text, ledger)
+
+
+def _described(bibl: Element | None) -> str:
+    """What a source is, with its shelfmark, date and state behind it where they stand in elements of their own."""
+    if bibl is None:
+        return ""
+    parts = [(word, words(part)) for local_name, kind, word in _PARTS for part in children(bibl, local_name)
+             if part.get("type") == kind]  # fmt: skip
+    if not parts:
+        return words(bibl)
+    own = " ".join((bibl.text or "").split())
+    return ", ".join([own, *(f"{word} {text}" for word, text in parts if text)])
+
+
+def _read_publication(description: Element | None, piece: PieceDraft, ledger: Ledger) -> None:
+    """The version of the text with its day, and its licence; what else is said of the publication is lost."""
+    edition = first(description, "editionStmt", "edition")
+    date = first(edition, "date")
+    day = (date.get("isodate") or "") if date is not None else ""
+    version = (edition.get("n") or "") if edition is not None else ""
+    if _VERSION.fullmatch(version) and _DAY.fullmatch(day):
+        piece.edition = f"{version}, {day}"
+    elif edition is not None and words(edition):
+        ledger.lose("what the head says of the file itself", line_of(edition), "<edition>")
+    statement = first(description, "pubStmt")
+    terms = first(statement, "availability", "useRestrict")
+    if terms is not None:
+        reference = first(terms, "ref")
+        address = (reference.get("target") or "") if reference is not None else ""
+        text = " ".join((terms.text or "").split()).replace(",", "")
+        piece.licence = f"{text}, {address}" if _ADDRESS.fullmatch(address) else text
+    for part in statement if statement is not None else ():
+        known = local(part) == "availability" or (local(part) == "date" and (part.get("isodate") or "") == day)
+        if not known and words(part):
+            ledger.lose("what the head says of the file itself", line_of(part), f"<{local(part)}>")
+
+
+def read_canvases(root: Element, piece: PieceDraft) -> None:
+    """Addresses of canvases (IIIF), by the folio that their surface is of."""
+    for surface in inside(root, "surface"):
+        folio = "".join((surface.get("label") or "").removeprefix("f. ").split())
+        for graphic in inside(surface, "graphic"):
+            target = graphic.get("target") or ""
+            if graphic.get("type") == "iiif-canvas" and folio and _ADDRESS.fullmatch(target):
+                piece.canvases.append((folio, target))
 
 
 def read_images(root: Element, piece: PieceDraft, ledger: Ledger) -> None:
     """Images of the source that lie beside the file, by the folio that a page break names them for."""
     targets: dict[str, str] = {}
     for surface in inside(root, "surface"):
-        graphic = next(inside(surface, "graphic"), None)
+        graphic = next((one for one in inside(surface, "graphic") if one.get("type") != "iiif-canvas"), None)
         if graphic is not None:
             targets[surface.get(ID) or ""] = graphic.get("target") or ""
     for page in inside(root, "pb"):

@@ -13,7 +13,7 @@ from pipeline.source.exchange.drafts import BarDraft, BreakDraft, LineDraft, Pie
 from pipeline.source.exchange.ledger import Ledger, line_of
 from pipeline.source.exchange.mei.control import MarkReader
 from pipeline.source.exchange.mei.definition import Definition, courses_of, definition_of, metre_typed
-from pipeline.source.exchange.mei.head import read_head, read_images
+from pipeline.source.exchange.mei.head import read_canvases, read_head, read_images
 from pipeline.source.exchange.mei.people import People
 from pipeline.source.exchange.mei.pointing import Targets
 from pipeline.source.exchange.mei.staves import OtherStaves
@@ -53,6 +53,7 @@ def read_mei(root: Element, name: str, ledger: Ledger) -> PieceDraft:
     people = People(piece)
     read_head(root, piece, people, ledger)
     read_images(root, piece, ledger)
+    read_canvases(root, piece)
     for score in tabbed[1:]:
         ledger.lose("further movements; split the file", line_of(score), f"movement {scores.index(score) + 1}")
     _Reader(piece, tabbed[0], ledger, people).read()
