@@ -22,14 +22,32 @@ def converse(
 ) -> None:
     """Answer a text editor while you type, by the Language Server Protocol on standard input and output.
 
-    Your editor starts this command by itself, once it is told to for files that end in .intav; see the
-    README. You then see the findings of "longneck check" as you type, what sounds at a sign, what may be
+    Your editor starts this command by itself, once it is told to for files that end in .intav. You then see the findings of "longneck check" as you type, what sounds at a sign, what may be
     typed next, the outline of the piece, and what can be changed at a place. Nothing is written but what
     you choose. Pitches and misprints can also be switched by the settings "pitches" and "misprints".
 
     \b
     Needs pygls:
         pip install 'longneck[editor]'
+
+    \b
+    Neovim:
+        vim.filetype.add({extension = {intav = "intav"}})
+        vim.lsp.config("longneck", {cmd = {"longneck", "converse"}, filetypes = {"intav"}})
+        vim.lsp.enable("longneck")
+    Emacs:
+        (define-derived-mode intav-mode text-mode "intav")
+        (add-to-list 'auto-mode-alist '("\\\\.intav\\\\'" . intav-mode))
+        (add-to-list 'eglot-server-programs '(intav-mode "longneck" "converse"))
+    Helix, languages.toml:
+        [language-server.longneck]
+        command = "longneck"
+        args = ["converse"]
+        [[language]]
+        name = "intav"
+        scope = "source.intav"
+        file-types = ["intav"]
+        language-servers = ["longneck"]
     """
     if not _has("pygls"):
         refuse("converse needs pygls: pip install 'longneck[editor]'")

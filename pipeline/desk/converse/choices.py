@@ -23,8 +23,18 @@ from pipeline.source.parse.references import labels_of
 HEADINGS = {
     "title": "the title, as the edition prints it",
     "composer": "the composer's name",
-    "source": "a source: A = Trial book, f. 3v; the first is the copy-text",
+    "book": "the title of the book that this folder is",
+    "subtitle": "the subtitle of the book",
+    "part": "the title of a part of the book: songs = Songs to the theorbo",
+    "introduction": "the introduction of the book, a Markdown file",
+    "method": "the editorial method of the book, a Markdown file",
+    "imprint": "a line of the imprint: publisher, place, year",
+    "edition": "the version of the text and its day: 1.1, 2026-11-30",
+    "licence": "the licence of the edition, and the address of its text",
+    "source": "a source: A = Trial book, f. 3v, shelfmark Mus. 7; the first is the copy-text",
     "facsimile": "the image of a folio: 4r = images/4r.jpg",
+    "canvas": "the address of a folio's IIIF canvas: 4r = https://example.org/iiif/4r",
+    "systems": "where the systems of a folio lie, in percent: 4r = 8-20, 24-36",
     "editor": "an editor's initials: EB = E. B.",
     "instrument": "the instrument, by a name that is known or any other",
     "stopped": "how many courses lie over the fingerboard",
@@ -57,6 +67,7 @@ DIRECTED = {
     "opens": "the bar line that the next bar begins with",
     "again": "start, or a section, is played again",
     "gap": "bars are lost: 3 bars, corner torn",
+    "layout": "where the edition breaks: new or same, system or page",
     "stanza": "a stanza printed without notes: 4 and its words",
 }
 BARS = {
