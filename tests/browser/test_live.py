@@ -57,7 +57,7 @@ def test_a_new_build_is_seen_and_what_was_looked_at_stays(page: Page, watched: P
     written = time.monotonic()
     stamp(watched, "two")
     page.wait(
-        "return !window.before && document.readyState === 'complete' && "
+        "return !window.before && document.readyState === 'complete' && document.fonts.status === 'loaded' && "
         "document.querySelector('h1').textContent.startsWith('Ciaccona')"
     )
     assert time.monotonic() - written < 1.5

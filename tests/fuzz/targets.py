@@ -24,6 +24,7 @@ from pipeline.findings.codes.syntax import COURSE_TWICE
 from pipeline.findings.document import write_findings
 from pipeline.findings.recorded import NotFindingsError, read_findings
 from pipeline.findings.tally.baseline import BadBaselineError, read_baseline, write_baseline
+from pipeline.folder.batch.work import collector_at_rest
 from pipeline.folder.cache.asked import UnknownOptionsError, options_read
 from pipeline.folder.cache.record import read_record, record_bytes
 from pipeline.folder.files import RawFile, ReadFile, decoded
@@ -144,7 +145,9 @@ def build(data: bytes) -> None:
     texts = _texts(data)
     if texts is None:
         return
-    for name, made in build_piece(*texts, _UNDRAWN).artefacts:
+    with collector_at_rest():
+        artefacts = build_piece(*texts, _UNDRAWN).artefacts
+    for name, made in artefacts:
         if name.endswith((".mei", ".musicxml", ".xml")):
             etree.fromstring(made, etree.XMLParser(huge_tree=True))
 

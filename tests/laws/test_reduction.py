@@ -128,12 +128,18 @@ def test_outer_voices_are_never_lost(piece: tuple[str, str], fullness: Fullness)
 @law(150)
 @given(pieces)
 def test_a_sketch_is_the_outer_voices_alone(piece: tuple[str, str]) -> None:
+    """Each note is of the line that it belongs to; only where no upper line begins, the highest stands for it."""
     before = voiced(piece)
     parts = {note.led.id: note.led.part for note in before.notes}
-    for group in by_onset(reduce(before, Fullness.SKETCH).notes).values():
+    together = by_onset(before.notes)
+    for onset, group in by_onset(reduce(before, Fullness.SKETCH).notes).items():
         assert max(Counter(note.led.voice for note in group).values()) == 1
-        assert all(parts[note.led.id] is note.led.part for note in group)
         assert all(note.led.part in (Part.UPPER, Part.BASS) for note in group)
+        for note in group:
+            if parts[note.led.id] is not note.led.part:
+                assert note.led.part is Part.UPPER
+                assert all(other.led.part is not Part.UPPER for other in together[onset])
+                assert note.meant.semitones == max(other.meant.semitones for other in together[onset])
 
 
 @law(150)

@@ -23,7 +23,7 @@ KEYS = (
     ("+ − 0", "larger, smaller, fit to the window"),
     ("d u", "this bar is read, or not; next bar not read"),
     ("e", "write a note on this bar"),
-    ("1 … 7", "score, text, findings, editor’s hand, misprints, source, proof-reading"),
+    ("1 to 7", "score, text, findings, editor’s hand, misprints, source, proof-reading"),
     ("?", "this help"),
     ("Esc", "stop, close, clear the selection"),
 )

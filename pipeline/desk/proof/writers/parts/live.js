@@ -105,6 +105,7 @@
       if (name && (signs.has(name) || barOf(name))) choose(signs.has(name) ? name : "b" + barOf(name), "kept");
       panes.forEach((pane, place) => byId(pane).scrollTo(...kept.panes[place]));
       lookAgain(kept);
+      document.fonts.ready.then(() => lookAgain(kept)); // lines may be higher by then
     }
     scrollTo(...kept.page);
   };
