@@ -22,9 +22,10 @@ def converse(
 ) -> None:
     """Answer a text editor while you type, by the Language Server Protocol on standard input and output.
 
-    Your editor starts this command by itself, once it is told to for files that end in .intav. You then see the findings of "longneck check" as you type, what sounds at a sign, what may be
-    typed next, the outline of the piece, and what can be changed at a place. Nothing is written but what
-    you choose. Pitches and misprints can also be switched by the settings "pitches" and "misprints".
+    Your editor starts this command by itself, once it is told to for files that end in .intav. You then see
+    the findings of "longneck check" as you type, what sounds at a sign, what may be typed next, the outline
+    of the piece, and what can be changed at a place. Nothing is written but what you choose. Pitches and
+    misprints can also be switched by the settings "pitches" and "misprints".
 
     \b
     Needs pygls:
