@@ -13,6 +13,7 @@ from pipeline.folder.files import PieceFile
 from pipeline.model.interval import Interval
 from pipeline.model.record import replace
 from pipeline.model.text import SourceText
+from pipeline.source.declare.book import BOOK_KEYS
 from pipeline.source.encoding import write_encoding
 from pipeline.source.parse import parse
 from tests.desk.moved import ANTHOLOGY, HEADING, Read, anthology, asked, bars, kinds_of, moved, music, read
@@ -24,6 +25,14 @@ def said(piece: Read, transpose: str = "", instrument: str = "", signs: str = ""
 
 def heading(piece: Read, transpose: str = "", instrument: str = "", signs: str = "") -> list[str]:
     return moved(piece, transpose, instrument, signs).text.partition("\n\n")[0].splitlines()
+
+
+def test_a_moved_piece_has_no_line_of_the_book_that_its_folder_is() -> None:
+    """The anthology is a book; what its heading says of pieces is carried over, what it says of the book is not."""
+    made = moved(anthology(ANTHOLOGY[-1]), "-M2")
+    keys = {line.split()[0] for line in made.text.partition("\n\n")[0].splitlines()}
+    assert {"edition", "licence"} <= keys and not keys & set(BOOK_KEYS)
+    assert "book-line" not in kinds_of(made.text)
 
 
 # --- the fingering ----------------------------------------------------------------------------------------------

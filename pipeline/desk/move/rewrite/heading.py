@@ -15,6 +15,7 @@ from pipeline.model.record import replace
 from pipeline.model.tablature import CommentLine, HeadingLine, Tablature, UnreadLine
 from pipeline.model.text import Span
 from pipeline.source.declare import read_key
+from pipeline.source.declare.book import BOOK_KEYS
 
 #: Lines that speak of the strings of one instrument.
 _OF_STRINGS = frozenset({"course", "stopped", "frets", "strings"})
@@ -36,7 +37,9 @@ def heading_lines(
     """The heading lines of the moved piece. ``origin`` is a remark on where it comes from, ``editor`` the initials that
     sign the notes of the moving, empty for none. Lines of folders' headings that the moved text does not inherit
     ``there`` are carried over."""
-    carried = tuple(line for line in tablature.inherited if line.span.file not in there.shared)
+    carried = tuple(
+        line for line in tablature.inherited if line.span.file not in there.shared and not _of_the_book(line)
+    )
     lines = _once((*carried, *tablature.heading))
     other = asked.changes(heading.instrument)
     found: list[HeadingLine | CommentLine | UnreadLine] = []
@@ -74,6 +77,11 @@ def _once(lines: Lines) -> Iterator[HeadingLine | CommentLine | UnreadLine]:
         for line in lines
         if isinstance(line, HeadingLine) and line.key == _REMARK and line.inherited
     )
+
+
+def _of_the_book(line: HeadingLine | CommentLine | UnreadLine) -> bool:
+    """A line of the folder alone, which no piece may have."""
+    return isinstance(line, HeadingLine) and line.key in BOOK_KEYS
 
 
 def _of_diapason(line: HeadingLine, heading: Heading) -> bool:
