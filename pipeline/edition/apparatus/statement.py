@@ -166,7 +166,8 @@ def _signs(piece: SoundingPiece, entries: Sequence[Entry], counts: Counter[Kind]
 
 def _many(number: int, what: str) -> str:
     """``1 bar``, ``2 bars``."""
-    return f"1 {what}" if number == 1 else f"{number} {_PLURALS.get(what, f'{what}s')}"
+    return f"1 {_ONE.get(what, what)}" if number == 1 else f"{number} {_PLURALS.get(what, f'{what}s')}"
 
 
+_ONE = {Subject.WORDS.value: "word"}
 _PLURALS = {Subject.DIRECTIVE.value: "lines between bars", Subject.WORDS.value: Subject.WORDS.value}

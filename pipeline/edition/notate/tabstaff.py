@@ -13,7 +13,7 @@ from pipeline.model.heading import Heading
 from pipeline.model.notes import BeamState, Editorial, Ink, RhythmSign, TabEvent, TabFigure, arrow_of
 from pipeline.model.pitch import SpelledPitch
 from pipeline.model.record import replace
-from pipeline.model.signs import Act, Body, Event, FretState, Sign, Signs, Stop
+from pipeline.model.signs import Act, Body, Event, FretState, Sign, Stop
 from pipeline.model.sounding import SoundingBar, SoundingEvent
 from pipeline.model.time import WHOLE, Ticks, Value
 
@@ -71,7 +71,7 @@ class TabStaff:
             marks.barre,
             marks.fermata,
             " ".join(self._loose),
-            arrow_of(marks.strum, first_above=self._heading.signs is Signs.FRENCH),
+            arrow_of(marks.strum, first_above=self._heading.course_1_above),
         )
 
     def _sign(self, event: SoundingEvent, beam: BeamState | None, letter: str) -> RhythmSign | None:
