@@ -21,6 +21,7 @@ from tests.fuzz.families import FAMILIES
 from tests.fuzz.maker import Maker
 from tests.fuzz.targets import TARGETS
 from tests.fuzz.voicefamilies import ABC, MIDI, VOICE_FAMILIES, largest
+from tests.pace import slowness
 
 HEAD = "longneck 1\ntitle T\ninstrument theorbo in A\nmetre C\n"
 CASES = {path.name: path for path in sorted(seeds.HOSTILE.glob("*/*"))}
@@ -39,14 +40,16 @@ def test_what_was_found_stays_mended(name: str) -> None:
     start = time.process_time()
     for target in TRIED[CASES[name].parent.name]:
         TARGETS[target].run(data)
-    assert time.process_time() - start < 20
+    took = time.process_time() - start
+    assert took < 20 or took < 20 * slowness()
 
 
 def test_a_thousand_events_in_a_bar_are_drawn_soon() -> None:
     """Dividing such a bar for the page once took a minute."""
     start = time.process_time()
     TARGETS["pages"].run(CASES["a-bar-of-a-thousand-events.intav"].read_bytes())
-    assert time.process_time() - start < 20
+    took = time.process_time() - start
+    assert took < 20 or took < 20 * slowness()
 
 
 def test_a_course_sounded_again_in_one_event_is_drawn() -> None:

@@ -16,6 +16,7 @@ from pipeline.source.parse import parse
 from pipeline.source.resolve import resolve
 from tests.desk.test_compare import HEAD
 from tests.made import text
+from tests.pace import slowness
 
 
 def _long(bars: int, chance: random.Random) -> list[str]:
@@ -64,7 +65,8 @@ def test_five_thousand_bars_in_three_seconds(case: str) -> None:
         case "a ground":
             bars = bars[:4] * 1250
             other = _changed(bars, 7)[3:]
-    assert _seconds(_facts(bars), _facts(other)) < 3
+    took = _seconds(_facts(bars), _facts(other))
+    assert took < 3 or took < 3 * slowness()
 
 
 @pytest.mark.parametrize("alike", [True, False])
@@ -80,4 +82,5 @@ def test_time_is_linear(alike: bool) -> None:
 def test_one_bar_of_thousands_of_events() -> None:
     bars = _long(1500, random.Random(9))
     one, two = (_facts(["|> " + " ".join(bar[2:] for bar in side)]) for side in (bars, _changed(bars, 11)))
-    assert _seconds(one, two) < 3
+    took = _seconds(one, two)
+    assert took < 3 or took < 3 * slowness()
