@@ -11,7 +11,7 @@ from pathlib import Path
 from pipeline.findings.codes.exchange import CHANGED_BY_HEADING
 from pipeline.findings.codes.files import FILE_UNREADABLE
 from pipeline.folder.batch.work import broken_down
-from pipeline.folder.batch.writing import cannot_write
+from pipeline.folder.batch.writing import cannot_write, write_new
 from pipeline.folder.files import (
     SUFFIX,
     PieceFile,
@@ -22,10 +22,9 @@ from pipeline.folder.files import (
     opened,
     read_file,
     reason,
-    write_source,
 )
 from pipeline.model.diagnostics import Diagnostic
-from pipeline.model.limits import FILE_BYTES, VOICE_FILE_BYTES
+from pipeline.model.limits import VOICE_FILE_BYTES
 from pipeline.model.record import replace
 from pipeline.model.text import SourceText, Span
 
@@ -121,14 +120,7 @@ def _accession(path: Path, target: Path, *, over: bool) -> Accession:
 
 def _written(done: Accession, target: Path, data: bytes, *, over: bool) -> Accession:
     try:
-        if may_exist(target):
-            with opened(target) as stream:
-                before = stream.read(FILE_BYTES + 1)
-            if before == data:
-                return done
-            if not over:
-                return replace(done, path=None, occupied=target)
-        write_source(target, data)
+        written = write_new(target, data, over=over)
     except OSError as error:
         return replace(done, path=None, diagnostics=(*done.diagnostics, cannot_write(done.name, target, error)))
-    return done
+    return done if written else replace(done, path=None, occupied=target)

@@ -14,20 +14,16 @@ from pipeline.folder.batch.jobs import Crew, Done, Job, Made, Parcel
 from pipeline.folder.batch.moving import Errand, MadeText, refinger_parcel
 from pipeline.folder.batch.reading import Reader, Shown, with_files
 from pipeline.folder.batch.run import Run
-from pipeline.folder.batch.writing import cannot_write
+from pipeline.folder.batch.writing import cannot_write, write_new
 from pipeline.folder.files import (
     SUFFIX,
     PieceFile,
     collection_of,
     headings_above,
-    may_exist,
-    opened,
     read_file,
     read_texts,
     read_voice_file,
-    write_source,
 )
-from pipeline.model.limits import FILE_BYTES
 from pipeline.model.record import replace
 from pipeline.model.text import SourceText
 
@@ -152,14 +148,7 @@ def _there(piece: PieceFile, parcel: Parcel, target: Path) -> There:
 
 def _written(done: Refingered, target: Path, data: bytes, *, over: bool) -> Refingered:
     try:
-        if may_exist(target):
-            with opened(target) as stream:
-                before = stream.read(FILE_BYTES + 1)
-            if before == data:
-                return done
-            if not over:
-                return replace(done, path=None, diagnostics=(), occupied=target)
-        write_source(target, data)
+        written = write_new(target, data, over=over)
     except OSError as error:
         return replace(done, path=None, diagnostics=(*done.diagnostics, cannot_write(done.name, target, error)))
-    return done
+    return done if written else replace(done, path=None, diagnostics=(), occupied=target)

@@ -10,9 +10,19 @@ from pipeline.findings.document import write_findings
 from pipeline.folder.batch.jobs import Done, Job, Made, Parcel
 from pipeline.folder.batch.reading import Shown, file_hash_key
 from pipeline.folder.cache import Recalled, Record, fingerprint, hashes, options_told, versions, write_record
-from pipeline.folder.files import artefacts_in, read_voice_file, reason, write_artefacts, write_changed
+from pipeline.folder.files import (
+    artefacts_in,
+    may_exist,
+    opened,
+    read_voice_file,
+    reason,
+    write_artefacts,
+    write_changed,
+    write_source,
+)
 from pipeline.model.artefacts import NOT_BUILT
 from pipeline.model.diagnostics import Diagnostic
+from pipeline.model.limits import FILE_BYTES
 from pipeline.model.options import Options
 from pipeline.model.record import replace
 from pipeline.model.text import Span
@@ -78,6 +88,20 @@ def stays_inside(job: Job) -> None:
         inside = job.folder.resolve().is_relative_to(job.within.resolve())
         if not inside:
             raise OSError(0, "a link leads out of the folder")
+
+
+def write_new(target: Path, data: bytes, *, over: bool) -> bool:
+    """Write a text that was made for its reader to change. False, and nothing is written, if one that is not the same
+    lies there and is not to be written ``over``. Raises OSError."""
+    if may_exist(target):
+        with opened(target) as stream:
+            before = stream.read(FILE_BYTES + 1)
+        if before == data:
+            return True
+        if not over:
+            return False
+    write_source(target, data)
+    return True
 
 
 def cannot_write(name: str, path: Path, error: OSError) -> Diagnostic:
