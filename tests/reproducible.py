@@ -9,6 +9,7 @@ Every file must be the same; only ``build.json`` may name other versions of the 
 
 from __future__ import annotations
 
+import argparse
 import os
 import shutil
 import subprocess
@@ -21,8 +22,11 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 
 
-def main(others: list[str]) -> int:
+def main(arguments: list[str]) -> int:
     """Build, compare, say; the exit code is 1 if anything differs."""
+    parser = argparse.ArgumentParser(prog="python -m tests.reproducible")
+    parser.add_argument("others", nargs="*", metavar="OTHER_PYTHON")
+    others = parser.parse_args(arguments).others
     with tempfile.TemporaryDirectory() as folder:
         results = [_same(case, Path(folder)) for case in _cases(Path(folder) / "collection", others)]
         return int(not all(results))

@@ -3,7 +3,8 @@
     pip install 'longneck[versions]'
     python -m tests.versions [OTHER_PYTHON …] [--only NAME]
 
-For this interpreter and each named one: the oldest libraries that ``pyproject.toml`` allows and that interpreter can
+For this interpreter and each named one, or, if none is named, the newest of each version from 3.11 on that stands on
+the search path: the oldest libraries that ``pyproject.toml`` allows and that interpreter can
 be given ready built, the newest, and the newest but with music21 9. Each set goes into an environment of its own. There
 the anthology is built, in every form, and a part of the tests is run. A row says which versions they were, how many
 tests failed, and which files differ from those that the newest libraries make under the first interpreter. Needs a
@@ -59,13 +60,24 @@ def main(arguments: list[str]) -> int:
     asked = parser.parse_args(arguments)
     first: dict[str, bytes] = {}
     rows = []
-    for python in (sys.executable, *asked.others):
+    for python in (sys.executable, *(asked.others or _others())):
         for name in SETS if asked.only is None else (asked.only,):
             with tempfile.TemporaryDirectory() as folder:
                 row = _row(python, name, Path(folder), first)
             rows.append(row)
             _say(row)
     return int(any(row.differ is None or row.differ or "failed" in row.tests or "error" in row.tests for row in rows))
+
+
+def _others() -> list[str]:
+    """One interpreter of each other version that the program allows, of those that uv finds on this machine."""
+    listed = _ran([sys.executable, "-m", "uv", "python", "list", "--only-installed", "--output-format", "json"])
+    found: dict[tuple[int, int], str] = {}
+    for each in json.loads(listed.stdout or "[]"):
+        version = (each["version_parts"]["major"], each["version_parts"]["minor"])
+        if each["implementation"] == "cpython" and version >= (3, 11) and version != sys.version_info[:2]:
+            found.setdefault(version, each["path"])
+    return [found[version] for version in sorted(found)]
 
 
 def _row(python: str, name: str, folder: Path, first: dict[str, bytes]) -> Row:
