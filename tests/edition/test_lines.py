@@ -198,6 +198,41 @@ def test_arpeggio_is_a_bass_and_a_running_line() -> None:
     assert (read.length[stops.course == 4] >= 2 * CROTCHET).all()
 
 
+def _figures_under(*tops: int, again: int | None = None) -> StopArrays:
+    """Minims of bass and top on course 1, in quavers with three more on courses 2 and 3; ``again``: the last of them
+    on course 1, at this fret."""
+    events: list[Event] = []
+    for place, top in enumerate(tops):
+        last = {2: 0} if again is None else {1: again}
+        events += [(0.5, {6 - place % 2: 0, 1: top}), (0.5, {2: 0}), (0.5, {3: 2}), (0.5, last)]
+    return tablature(*events)
+
+
+def test_a_tune_over_figures_rings_and_what_lies_between_is_a_voice() -> None:
+    # Notes that go on by step, struck with each bass on a string of their own, ring over the figure. Common practice,
+    # no source.
+    stops = _figures_under(4, 5, 4, 2, 4, 5)
+    read = read_lines(stops)
+    tune, struck_with = stops.course == 1, stops.course >= 5
+    assert (read.voices, set(read.voice[tune].tolist()), set(read.voice[struck_with].tolist())) == (3, {1}, {3})
+    between = ~tune & ~struck_with
+    assert set(read.voice[between].tolist()) == {2}
+    assert (read.length[tune][:-1] == 2 * CROTCHET).all() and (read.length[between][:-1] == CROTCHET // 2).all()
+
+
+def test_a_top_note_whose_string_the_figure_needs_is_no_tune_that_rings() -> None:
+    # The string is struck again within the figure: it cannot ring on (physics).
+    read = read_lines(_figures_under(4, 5, 4, 2, 4, 5, again=1))
+    assert read.voices == 2
+
+
+def test_top_notes_that_leap_are_no_tune() -> None:
+    # By an octave and back each time: the top of a wide figure. Common practice, no source.
+    stops = _figures_under(2, 12, 0, 12, 1, 12)
+    read = read_lines(stops)
+    assert not (read.length[stops.course == 1][:-1] == 2 * CROTCHET).all()
+
+
 def test_full_chord_among_three_parts_adds_no_line() -> None:
     # A last chord of six strings after three-part writing is a doubling, not three more parts. Common practice, no
     # source.

@@ -89,7 +89,8 @@ def _end_shares(weighed: Weighed, stops: StopArrays) -> tuple[Floats, Ints]:
 
 
 def _of_broken(stops: StopArrays, length: Ints, follows: Ints, broken: Broken) -> Ints:
-    """The notes of a figure last until the next stroke, its bass until the next bass or the end of its bar."""
+    """The notes of a figure last until the next stroke, its bass until the next bass or the end of its bar, and a tune
+    over it until its next note."""
     moments, event, _ = _events(stops)
     stroke = np.append(moments[1:], moments[-1] + WHOLE)[event] - stops.onset
     last = int((stops.onset - stops.phase)[-1]) + 4 * WHOLE
@@ -97,7 +98,7 @@ def _of_broken(stops: StopArrays, length: Ints, follows: Ints, broken: Broken) -
     rings = end - stops.onset
     free = stops.pin_length == FREE
     found = np.where(broken.figure & free, np.minimum(length, stroke), length)
-    result: Ints = np.where(broken.bass & free, np.maximum(found, rings), found)
+    result: Ints = np.where((broken.bass | broken.tune) & free, np.maximum(found, rings), found)
     return result
 
 

@@ -21,6 +21,8 @@ from pipeline.edition.lead.lines.voices import ALL, LOW, OF_VOICES, REGISTERS, t
 LONG = 4_000
 #: From this share on broken chords are what the piece is.
 BROKEN_SHARE = 0.6
+#: The register between the figures' bass and a tune that rings over them.
+_MIDDLE = 2
 #: Share of what is no broken chord that tells how many lines there are.
 _MUCH = 0.2
 #: Notes over a typed bass, on average, that are chords rather than parts.
@@ -65,6 +67,8 @@ def _read(
     least = REGISTERS if declared or lines else most
     broken = broken_chords(stops, stops.pitch + 12 * likely)
     lines = lines or _lines(stops, weighed, voices, most, broken)
+    if lines[0] or len(lines) < 3:
+        broken = broken.without_tunes()
     lines, line, fillers = _threaded(stops, weighed, likely, lines, broken, declared=declared, least=least)
     alike = _twins(stops)
     free = stops.pin_octave == FREE
@@ -167,16 +171,21 @@ def _linked(weighed: Weighed, follows: Ints) -> _Linked:
 
 def _lines(stops: StopArrays, weighed: Weighed, voices: int | None, most: int, broken: Broken) -> tuple[int, ...]:
     """The registers that the piece has: as many as are declared, else those that hold more than a few stops, and at
-    least as many as pins name. Broken chords, and chords over a typed bass, have two."""
-    two = (broken.bass | broken.figure).mean() >= BROKEN_SHARE or _accompanies(stops)
+    least as many as pins name. Broken chords, and chords over a typed bass, have two; three with a tune over them."""
+    figures = broken.every.mean() >= BROKEN_SHARE
+    three = figures and 2 * broken.without_tunes().every.sum() < broken.every.sum()
+    two = (figures and not three) or _accompanies(stops)
+    most_found = 2 if two else 3 if three else REGISTERS
     if voices is not None:
-        return OF_VOICES.get(max(min(voices, 2) if two else voices, most), ALL)
+        return OF_VOICES.get(max(min(voices, most_found), most), ALL)
     share = np.exp(weighed.register[_led(broken)]).mean(axis=0)
     struck = np.unique(stops.onset, return_counts=True)[1]
     if (struck >= CHORD).mean() >= SELDOM[0] or stops.basso.any() or broken.bass.any():
         share[-1] = 1
-    if two:
+    if two or three:
         share[1:-1] = 0
+    if three:
+        share[[0, _MIDDLE]] = 1
     lines = tuple(np.flatnonzero(share >= SELDOM).tolist()) or (int(share.argmax()),)
     return lines if len(lines) >= most else OF_VOICES.get(most, ALL)
 
@@ -197,7 +206,7 @@ def _chords_over_bass(stops: StopArrays) -> Flags:
 
 def _led(broken: Broken) -> Flags:
     """The stops that tell how many lines there are: none of broken chords, if there is much else."""
-    else_: Flags = ~(broken.bass | broken.figure)
+    else_: Flags = ~broken.every
     return else_ if else_.mean() >= _MUCH else np.ones_like(else_)
 
 

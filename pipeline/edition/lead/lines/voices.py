@@ -181,10 +181,12 @@ class _Beam:
             self.own[free, REGISTERS] -= _LEADS
 
     def lead_broken(self, broken: Broken) -> None:
-        """The bass of broken chords is the bass, and their figures are not."""
+        """The bass of broken chords is the bass, their figures are not, nor are these the tune that rings over them."""
         if REGISTERS - 1 in self.names and len(self.names) > 1:
             self.own[broken.bass, REGISTERS - 1] += FIGURE
-            self.own[broken.figure, REGISTERS - 1] -= FIGURE
+            self.own[broken.figure | broken.tune, REGISTERS - 1] -= FIGURE
+            self.own[broken.tune, 0] += FIGURE
+            self.own[broken.inner, 0] -= FIGURE
 
     def pinned_to(self, row: int) -> int:
         return self.names[min(max(int(self.stops.pin_voice[row]), 1), len(self.names)) - 1]
