@@ -58,7 +58,8 @@ def _read(
     """The reading and its registers: ``lines`` if given, else found."""
     weighed = weigh(stops, tree)
     low = weighed.low
-    habit, evidence = find_habit(stops, low)
+    over_bass = _chords_over_bass(stops)
+    habit, evidence = find_habit(stops, low, over_bass)
     by_rule = habit == "lute"  # then every note of these courses is meant an octave up, in chords too
     struck = already_struck(stops) & (not by_rule)
     likely = np.where(stops.pin_octave == FREE, (low > 0.5) & ~struck, stops.pin_octave)
@@ -73,7 +74,7 @@ def _read(
     alike = _twins(stops)
     free = stops.pin_octave == FREE
     block = blocks(stops)
-    barred = struck | ((fillers | _chords_over_bass(stops)) & (not by_rule)) | block
+    barred = struck | ((fillers | over_bass) & (not by_rule)) | block
     line = _as_blocks(stops, block, line, lines)
     link = _linked(weighed, follows_of(line, stops.onset))
     octave, asked = choose(stops, low, link.follows, barred, alike=link.same, weight=link.chance, habit=habit)

@@ -174,8 +174,11 @@ class _Beam:
             self.register[row] = np.where(np.arange(REGISTERS) == line, 0, _NOT)
 
     def lead_chords(self, lowest: Ints) -> None:
-        """A line leads through the note on the lowest course of a chord, and not the tune if there is any other."""
+        """A line leads through the note on the lowest course of a chord, and not the tune if there is any other; but
+        where the typed bass holds its note, the whole chord lies over it."""
         free = lowest[self.stops.pin_voice[lowest] == FREE]
+        if self.accompanies:
+            free = free[self.stops.basso[free]]
         if len(self.names) > 1:
             self.own[free, 0] -= _LEADS
             self.own[free, REGISTERS] -= _LEADS
