@@ -16,11 +16,11 @@ from pipeline.cli.refusing import ERRORS, refuse
 from pipeline.cli.running import exit_code
 from pipeline.cli.saying import say, say_fault
 from pipeline.cli.show import console, show_findings
-from pipeline.desk.move.record import Letters
 from pipeline.desk.move.wish import Wish
 from pipeline.findings.text import counted
 from pipeline.folder.batch.refingering import Refingered, Wanted, refinger_all
 from pipeline.folder.files import Found, unread_finding
+from pipeline.model.chordletters import Letters
 from pipeline.model.interval import UNISON
 from pipeline.model.signs import Signs
 
@@ -39,7 +39,7 @@ def refinger(
     ] = "",
     signs: Annotated[Signs | None, typer.Option("--signs", help="In these signs.")] = None,
     letters: Annotated[
-        Letters | None, typer.Option("--letters", help="What the chord letters are; without it they are left out.")
+        Letters | None, typer.Option("--letters", help="What the chord letters are, where the tablature does not tell.")
     ] = None,
     keep: Annotated[
         Path | None,
@@ -56,7 +56,7 @@ def refinger(
     and holds. The diapasons are tuned to what the basses need in the new key. Rhythm signs, bar lines,
     repeats, voices, words, basses, figures and notes are kept or moved along. What cannot be kept is a
     finding, with the places that it could have instead, and a note under its bar that the page prints.
-    Chord letters need a word on what they name: --letters guitar, or names.
+    Chord letters are moved where the chords struck with them, or --letters, tell what they name.
 
     The new text lies under DIR, by the path of the piece. Play from it, change in it what you like
     better, and give it back with --keep when the piece itself has changed: your places are taken wherever

@@ -14,10 +14,10 @@ from pipeline.cli.moving import kept_file, known_instrument, where_to
 from pipeline.cli.refusing import refuse
 from pipeline.cli.reports import BaselineFile, Everything, ReportFiles, WriteBaseline, reporting
 from pipeline.cli.running import run
-from pipeline.desk.move.record import Letters
 from pipeline.desk.move.wish import Wish
 from pipeline.folder.batch.refingering import kept_text
 from pipeline.folder.batch.rehearsing import rehearse_all
+from pipeline.model.chordletters import Letters
 from pipeline.model.copy import Fullness
 from pipeline.model.options import Options, Sheet
 from pipeline.model.signs import Signs
@@ -40,7 +40,7 @@ def rehearse(
     ] = "",
     signs: Annotated[Signs | None, typer.Option("--signs", help="Tablature in these signs.")] = None,
     letters: Annotated[
-        Letters | None, typer.Option("--letters", help="What the chord letters are; without it a move drops them.")
+        Letters | None, typer.Option("--letters", help="What the chord letters are, where the tablature does not tell.")
     ] = None,
     keep: Annotated[
         Path | None,

@@ -7,15 +7,18 @@ from itertools import pairwise
 import pytest
 
 from pipeline.desk.move.moving import move
-from pipeline.desk.move.record import Letters
-from pipeline.desk.move.rewrite.letters import moved_letter
+from pipeline.desk.move.record import Asked
+from pipeline.desk.move.wish import Wish, asked_of
+from pipeline.edition.leading import led
 from pipeline.folder.files import PieceFile
+from pipeline.model.chordletters import Letters, moved_letter
 from pipeline.model.interval import Interval
 from pipeline.model.record import replace
 from pipeline.model.text import SourceText
 from pipeline.source.declare.book import BOOK_KEYS
 from pipeline.source.encoding import write_encoding
 from pipeline.source.parse import parse
+from pipeline.source.read import read_piece
 from tests.desk.moved import ANTHOLOGY, HEADING, Read, anthology, asked, bars, kinds_of, moved, music, read
 
 
@@ -204,6 +207,25 @@ def test_letters_move_along_where_it_is_said_what_they_name() -> None:
     made = move(piece.led, replace(asked("-M2"), letters=Letters.GUITAR), "piece.intav")
     assert "c L -" in bars(made.text)
     assert [one.code.slug for one in made.diagnostics if "letter" in one.message] == ["not-carried-over"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [("c G F G F", "c F Eb F Eb"), ("c A G A G", "c G M G M"), ("c G D G C", "")],
+    ids=["names", "guitar", "neither"],
+)
+def test_the_chords_tell_what_letters_name(typed: str, wanted: str) -> None:
+    """G major and F major are struck: G and F by name, A and G on the guitar (a printed chart of 1606, from memory)."""
+    text = f"{HEADING}\n| 4=7,5:0,4:0,3:0 8,4:2,3:1 7,5:0,3:0 8,4:2,3:1\n{typed}\n| 1=X |||\n"
+    found = read_piece(SourceText.of("piece.intav", text), ())
+    wish = Wish(Interval(-1, -2))
+    told = asked_of(found, wish, wish.interval, None)
+    assert isinstance(told, Asked)
+    made = move(led(found.sounding, found.song).value, told, "piece.intav")
+    assert [line for line in bars(made.text) if line.startswith("c ")] == ([wanted] if wanted else [])
+    assert ("The chord letters are moved as" in made.text) == bool(wanted)
+    said = [one for one in made.diagnostics if "letters" in one.message]
+    assert [("--letters" in one.message, "--letters" in one.hint) for one in said] == [(False, True)] * (not wanted)
 
 
 def test_a_figure_that_cannot_be_typed_is_told() -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from pipeline.model.chordletters import Letters, triad
 from pipeline.model.text import SourceText
 from pipeline.source.read import read_piece
 from pipeline.source.songchecks import SONG_CHECKS
-from pipeline.source.songchecks.letters import GUITAR, guitar_triad, triad
 
 HEADING = """\
 longneck 1
@@ -109,15 +109,15 @@ def test_a_bass_that_goes_its_own_way_is_not_asked_about() -> None:
     ("name", "notes"), [("G", {7, 11, 2}), ("Dm", {2, 5, 9}), ("Bb", {10, 2, 5}), ("F#m", {6, 9, 1})]
 )
 def test_names_of_chords(name: str, notes: set[int]) -> None:
-    assert triad(name) == notes
+    assert triad(name, Letters.NAMES) == notes
 
 
 def test_letters_of_the_guitar() -> None:
     # a printed chart of 1606 (MEM): A is G major, O is G minor, + is E minor
-    assert guitar_triad("A") == {7, 11, 2}
-    assert guitar_triad("O") == {7, 10, 2}
-    assert guitar_triad("+") == {4, 7, 11}
-    assert all(guitar_triad(letter) for letter in GUITAR)
+    assert triad("A", Letters.GUITAR) == {7, 11, 2}
+    assert triad("O", Letters.GUITAR) == {7, 10, 2}
+    assert triad("+", Letters.GUITAR) == {4, 7, 11}
+    assert len({triad(letter, Letters.GUITAR) for letter in "+ABCDEFGHIKLMNOP"}) == 16
 
 
 CHORDS = "| 4=7,5:0,4:0,3:0 8,4:2,3:1 7,5:0,3:0 8,4:2,3:1\n"

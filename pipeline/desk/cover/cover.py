@@ -24,8 +24,6 @@ from pipeline.model.sounding import SoundingPiece
 from pipeline.model.voiced import VoicedPiece
 
 _SIGNS = {Signs.FRENCH: "French letters", Signs.ITALIAN: "Italian figures"}
-#: How a finding names what could be typed at the command line; nobody types on a stand.
-_OPTION = " (--letters)"
 #: What is said of the bars in which the player's part differs, by the kind of finding.
 _TOLD = {
     OCTAVE_CHANGED: "In another octave than in the source, for want of a string or of reach: a note of the {} in {}.",
@@ -136,5 +134,5 @@ def _decided(lost: Sequence[Diagnostic], instrument: str) -> Iterator[str]:
         bars = list(dict.fromkeys(one.bar or "upbeat" for one in lost if one.code is code))
         if bars:
             yield said.format(instrument, f"bar{'s' if len(bars) > 1 else ''} {', '.join(bars)}")
-    messages = (one.message.replace(_OPTION, "") for one in lost if one.code is NOT_CARRIED_OVER)
+    messages = (one.message for one in lost if one.code is NOT_CARRIED_OVER)
     yield from dict.fromkeys(messages)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from enum import Enum
 
+from pipeline.model.chordletters import Letters
 from pipeline.model.diagnostics import Diagnostic
 from pipeline.model.instrument import Instrument
 from pipeline.model.interval import Interval
@@ -20,13 +20,6 @@ from pipeline.model.voicefile import VoiceFile
 
 #: A course and a fret on it.
 Place = tuple[int, int]
-
-
-class Letters(Enum):
-    """What chord letters name."""
-
-    GUITAR = "guitar"  # shapes of the Spanish guitar
-    NAMES = "names"  # the chords themselves
 
 
 @dataclass(frozen=True, slots=True)

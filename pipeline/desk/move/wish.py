@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pipeline.desk.move.record import Asked, Letters
+from pipeline.desk.move.record import Asked
 from pipeline.findings.codes.song import RANGE_TOO_NARROW
+from pipeline.model.chordletters import Letters
 from pipeline.model.diagnostics import Diagnostic, Severity
 from pipeline.model.interval import UNISON, Interval, Refused, best_transposition
 from pipeline.model.pitch import SpelledPitch
@@ -15,11 +16,13 @@ from pipeline.model.signs import Signs
 from pipeline.model.sounding import SoundingPiece
 from pipeline.model.text import SourceText, Span
 from pipeline.source.read import Read, sounding_piece
+from pipeline.source.songchecks.letters import what_letters_name
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What pieces are moved to. ``letters`` says what chord letters name. ``voice_range``, in place of ``interval``,
+    """What pieces are moved to. ``letters`` says what chord letters name; without it the
+    tablature may tell. ``voice_range``, in place of ``interval``,
     moves each piece to where its sung lines suit a voice."""
 
     interval: Interval = UNISON
@@ -61,7 +64,8 @@ def asked_of(read: Read, wish: Wish, interval: Interval, keep: Kept | None) -> A
     """What is asked of this piece: where nothing but the signs changes, every stop stays on its course. Or why the text
     to be kept cannot be."""
     instrument = read.sounding.heading.instrument
-    asked = Asked(interval, wish.preset, wish.signs, None, wish.letters)
+    letters = wish.letters or what_letters_name(read.sounding, read.song)
+    asked = Asked(interval, wish.preset, wish.signs, None, letters if read.song.chords else None)
     if keep is not None:
         there = wish.preset.name if wish.preset is not None else instrument.name
         kept = _kept(keep, there)

@@ -30,11 +30,13 @@ class Losses:
         """Go on to a bar; what was lost on the way to it is told in it."""
         self.bar, self.event = bar, 0
 
-    def say(self, code: Code, span: Span, what: str, others: Sequence[str] = ()) -> None:
-        """``what`` is lost, a phrase; ``others`` are the places that it could have instead."""
+    def say(self, code: Code, span: Span, what: str, others: Sequence[str] = (), hint: str = "") -> None:
+        """``what`` is lost, a phrase; ``others`` are the places that it could have instead; ``hint`` says what else
+        can be done, and is no part of the page."""
         place = f"Bar {self.bar}" if self.bar else "Upbeat"
         where = f"{place}, event {self.event}: " if self.event else f"{place}: "
-        hint = f"Instead, in the moved text: {' · '.join(others)}" if others else ""
+        if others:
+            hint = f"Instead, in the moved text: {' · '.join(others)}"
         self.found.append(Diagnostic(code, span, f"{where}{what}.", hint, bar=self.bar))
         self.here.append((self.event, f"{what} (or {', '.join(others)})" if others else what))
 

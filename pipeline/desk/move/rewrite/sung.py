@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from pipeline.desk.move.record import Asked, Letters
-from pipeline.desk.move.rewrite.letters import moved_letter
+from pipeline.desk.move.record import Asked
 from pipeline.desk.move.rewrite.losses import NOT_CARRIED_OVER, Losses
 from pipeline.edition.transpose import transposed_rows, transposed_signature
+from pipeline.model.chordletters import Letters, moved_letter
 from pipeline.model.heading import Heading, Layer
 from pipeline.model.interval import Interval
 from pipeline.model.layers import LayerKind, LayerLine, LayerNote, LayerPitch
@@ -18,6 +18,7 @@ from pipeline.model.text import Span
 
 _ALTERS = {"#": 1, "b": -1, "n": 0}
 _NO_LETTER = "-"
+_SAY_WHAT = "Say what they name: --letters guitar, or --letters names"
 _SIGNS = {1: "#", 0: "n", -1: "b"}
 #: As ``source.sing.line`` reads a line whose first octave is missing.
 _FIRST = {"G": 4, "C": 4, "F": 3}
@@ -67,11 +68,11 @@ class Sung:
         return replace(line, notes=notes)
 
     def _letters(self, line: LayerLine) -> LayerLine | None:
-        """Chord letters moved. Without a word on what they name they are left out, which is said once."""
+        """Chord letters moved. Where nothing tells what they name they are left out, which is said once."""
         if self.names is None:
             if not self.letters_told:
-                what = "the chord letters are left out here and later: they may name shapes of the old key (--letters)"
-                self.losses.say(NOT_CARRIED_OVER, line.span, what)
+                what = "the chord letters are left out here and later: they may name shapes of the old key"
+                self.losses.say(NOT_CARRIED_OVER, line.span, what, hint=_SAY_WHAT)
             self.letters_told = True
             return None
         words = tuple((self._letter(text, span), span) for text, span in line.words)
