@@ -5,7 +5,7 @@ than 5 % of the smaller one. Not counted, because they belong together: the part
 accidentals of one chord among themselves; heads of two voices on one place, or touching a third apart; the steps of a
 wavy line; letters of one word. Lines, stems, beams and slurs are not boxes: a second figure counts the words that one
 of them runs through (not those of staves, ledgers, and signs set on purpose round or on a line). Without files the
-anthology is counted, edition and copy; ``--made`` adds so many invented pieces of all kinds
+anthology is counted, edition, copy and part; ``--made`` adds so many invented pieces of all kinds
 (:mod:`tests.benchmarks.collection`).
 """
 
@@ -24,7 +24,7 @@ from lxml import etree
 
 from pipeline.folder.batch.reading import Reader, with_files
 from pipeline.folder.files import PieceFile, decoded, discover
-from pipeline.model.options import Options
+from pipeline.model.options import Options, Part
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
 from tests.benchmarks.collection import piece
@@ -327,7 +327,7 @@ def _built(file: PieceFile) -> Iterator[tuple[str, str]]:
 
 
 def _pages(source: SourceText, inherited: tuple[SourceText, ...] = ()) -> Iterator[tuple[str, str]]:
-    for name, content in build_piece(source, inherited, Options()).artefacts:
+    for name, content in build_piece(source, inherited, Options(part=Part.SOURCE)).artefacts:
         if name.endswith(".svg"):
             yield f"{Path(source.name).stem} {name.removesuffix('.svg')}", content.decode()
 
