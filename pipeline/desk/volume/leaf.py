@@ -37,7 +37,7 @@ def leaf_of(
     read = read_piece(source, inherited, files)
     voiced = spell(led(read.sounding, read.song).value)
     score = replace(notate(voiced, read.song, staves), turned=True)
-    right, left = typeset_facing(score, _PAPERS[sheet])
+    pages = typeset_facing(score, _PAPERS[sheet])
     heading = read.sounding.heading
     title = heading.title or place.rpartition("/")[2]
     opening = notate(voiced, read.song, Staves.TABLATURE)
@@ -49,8 +49,9 @@ def leaf_of(
         heading,
         programme([(place, read.sounding)]).pieces[0],
         apparatus(voiced),
-        right.pages,
-        left.pages,
+        pages.right.pages,
+        pages.left.pages,
+        pages.strip,
         engrave_beginning(write_mei(cast_off(short)), short),
         _first_line(read.song),
     )

@@ -37,7 +37,7 @@ class _Site:
 def write_site(volume: Volume, pieces: Mapping[str, SitePiece]) -> Iterator[tuple[str, bytes]]:
     """Every page as (path from the start page's folder, bytes), and the incipits. ``pieces`` has, by the place of each
     leaf, the files that were built of it. The same volume gives the same bytes."""
-    site = _Site(volume, placed(volume.leaves), pieces)
+    site = _Site(volume, placed(volume.sections), pieces)
     yield START, _start(site)
     for key, text in (("introduction", volume.introduction), ("method", volume.method)):
         if text is not None:
