@@ -13,7 +13,7 @@ from typing import Any
 import pypdfium2
 import pytest
 
-from pipeline.desk.volume.leaf import leaf_of
+from pipeline.desk.volume.leaf import leaf_of, one_line
 from pipeline.desk.volume.plan import index_of, placed, roman, sections_of
 from pipeline.desk.volume.prose import read_prose
 from pipeline.desk.volume.record import Leaf, Missing, Section, Volume
@@ -174,6 +174,21 @@ def test_the_index_has_first_lines_and_minds_no_accents() -> None:
         ("Èglogue", False),
         ("Venite òmbre care", True),
     ]
+
+
+@pytest.mark.parametrize(
+    ("sung", "line"),
+    [
+        ("Doux rossignol, reviens au bois, La nuit est claire; Redis", "Doux rossignol, reviens au bois"),
+        ("Vento, che per l'aria passi,", "Vento, che per l'aria passi"),
+        ("Vento, Foglia, che passi", "Vento, Foglia, che passi"),  # a name that is called begins no line
+        ("Langue la Rosa al sole", "Langue la Rosa al sole"),  # nor does a capital without a mark before it
+        ("Ah, che fai?", "Ah, che fai?"),
+        ("", ""),
+    ],
+)
+def test_a_first_line_ends_where_the_next_begins(sung: str, line: str) -> None:
+    assert one_line(sung) == line
 
 
 # --- the file -------------------------------------------------------------------------------------------------
