@@ -13,6 +13,7 @@ from typing import Any
 import pypdfium2
 import pytest
 
+from pipeline.desk.volume import words
 from pipeline.desk.volume.leaf import leaf_of, one_line
 from pipeline.desk.volume.plan import index_of, placed, roman, sections_of
 from pipeline.desk.volume.prose import read_prose
@@ -264,6 +265,23 @@ def test_an_empty_page_between_pieces_says_why() -> None:
     pdf = pypdfium2.PdfDocument(write_book(Volume(book, leaves[0].heading, sections_of(book, leaves, ()))))
     empty = bookmarks(pdf)["Due"] - 1
     assert "so that the next piece lies open" in text_of(pdf, empty) and pdf.get_page_label(empty) == "3"
+
+
+def test_what_holds_of_most_pieces_is_said_once_in_the_report(pdf: Any) -> None:
+    said = "".join(text_of(pdf, page) for page in range(bookmarks(pdf)["Critical report"], len(pdf)))
+    said = re.sub(r"\s+", " ", said)
+    assert said.count("The staves are written in the note values of the source") == 1
+    assert said.count("unless it is said otherwise of a piece") == 1
+    halved = leaf_of(
+        SourceText.of("h.intav", SOLO.format("Metà", "X", "").replace("metre C", "metre C\nvalues 1:2")), (), "h"
+    )
+    two = Volume(volume().book, volume().heading, (Section("", (halved, leaf("solo/01", "Alba"))),))
+    assert (words.values_said(two), words.decided(halved, two).partition(".")[0]) == (
+        "",
+        "The staves are written with the note values of the source halved",
+    )
+    three = replace(two, sections=(*two.sections, Section("", (leaf("solo/03", "Cielo"),))))
+    assert words.values_said(three) and "halved" in words.decided(halved, three)
 
 
 def test_title_and_imprint(pdf: Any) -> None:

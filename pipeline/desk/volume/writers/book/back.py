@@ -27,18 +27,20 @@ def report_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
     yield from headed(words.REPORT, "report", pages)
     if words.initials_said(volume):
         yield para(said(words.initials_said(volume)), TEXT)
+    if words.values_said(volume):
+        yield para(said(words.values_said(volume)), TEXT)
     for leaf in volume.leaves:
-        yield from _piece(leaf, pages)
+        yield from _piece(leaf, volume, pages)
 
 
-def _piece(leaf: Leaf, pages: Pages) -> Iterator[Flowable]:
+def _piece(leaf: Leaf, volume: Volume, pages: Pages) -> Iterator[Flowable]:
     key = f"report-{leaf.place}"
     page = pages.label(leaf.place)
     title = said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.place}")
     yield heading(title, HEADS[2], Place(key, leaf.title, 1), pages.turn)
     for witness in leaf.heading.witnesses:
         yield para(said(words.source_said(witness)), JOINED)
-    yield para(said(words.decided(leaf.apparatus)), TEXT)
+    yield para(said(words.decided(leaf, volume)), TEXT)
     entries = words.readings(leaf.apparatus)
     if entries:
         yield _table(leaf, entries)
