@@ -203,6 +203,12 @@ def test_page_labels_are_roman_then_arabic_from_the_first_piece(pdf: Any) -> Non
     assert labels[first:] == [str(number) for number in range(1, len(labels) - first + 1)]
 
 
+def test_bookmarks_have_the_parts_and_their_pieces_below(pdf: Any) -> None:
+    marks = [(one.level, one.get_title()) for one in pdf.get_toc()]
+    music = marks.index((0, "Music"))
+    assert marks[music + 1 : music + 6] == [(1, "Songs"), (2, "Canto"), (1, "solo"), (2, "Alba"), (2, "Èglogue")]
+
+
 def test_contents_name_the_page_that_a_bookmark_leads_to(pdf: Any) -> None:
     marks = bookmarks(pdf)
     said = re.sub(r"\s+", " ", text_of(pdf, marks["Contents"]))
@@ -265,6 +271,17 @@ def test_an_empty_page_between_pieces_says_why() -> None:
     pdf = pypdfium2.PdfDocument(write_book(Volume(book, leaves[0].heading, sections_of(book, leaves, ()))))
     empty = bookmarks(pdf)["Due"] - 1
     assert "so that the next piece lies open" in text_of(pdf, empty) and pdf.get_page_label(empty) == "3"
+
+
+def test_a_piece_may_be_called_as_a_part_of_the_book_is() -> None:
+    book = volume().book
+    leaves = tuple(leaf(name, name.title(), long=20) for name in ("index", "music", "part-1", "report"))
+    pdf = pypdfium2.PdfDocument(write_book(Volume(book, leaves[0].heading, sections_of(book, leaves, ()))))
+    contents = re.sub(r"[.\s]+", " ", text_of(pdf, bookmarks(pdf)["Contents"]))
+    for number, title in enumerate(("Index", "Music", "Part-1", "Report"), start=1):
+        assert f"{title} {number}" in contents
+        assert title in text_of(pdf, bookmarks(pdf)["Index"] + number - 1)
+    assert contents.endswith("Critical report 5 Titles and first lines 6 iii")
 
 
 def test_what_holds_of_most_pieces_is_said_once_in_the_report(pdf: Any) -> None:

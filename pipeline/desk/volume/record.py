@@ -32,6 +32,11 @@ class Leaf:
     first_line: str = ""
 
     @property
+    def key(self) -> str:
+        """What links within the volume call it; nothing else in a volume is called so."""
+        return f"/{self.place}"
+
+    @property
     def folder(self) -> str:
         """The folder of the piece, from that of the book; empty for the book's own."""
         return self.place.rpartition("/")[0]

@@ -35,8 +35,8 @@ def report_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
 
 def _piece(leaf: Leaf, volume: Volume, pages: Pages) -> Iterator[Flowable]:
     key = f"report-{leaf.place}"
-    page = pages.label(leaf.place)
-    title = said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.place}")
+    page = pages.label(leaf.key)
+    title = said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.key}")
     yield heading(title, HEADS[2], Place(key, leaf.title, 1), pages.turn)
     for witness in leaf.heading.witnesses:
         yield para(said(words.source_said(witness)), JOINED)
@@ -64,6 +64,6 @@ def index_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
         return
     yield from headed(words.INDEX, "index", pages)
     for entry in index_of(volume.leaves):
-        place = entry.leaf.place
+        place = entry.leaf.key
         yield Line(entry.text, pages.label(place), place, pages.turn, look=_SUNG if entry.sung else _TITLE)
         yield Spacer(1, 3)

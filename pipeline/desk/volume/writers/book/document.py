@@ -114,15 +114,21 @@ class _Setting:
         known = (*opening, Place("pieces", "Music")) if begins is self.placed[0] else ()
         if begins.down is None:
             for number, svg in enumerate(begins.pages):
-                here = (*known, _start(begins)) if not number else ()
+                here = (*known, *self._bookmarks(begins)) if not number else ()
                 yield FullPage(turn, (Drawn(svg, here),))
         else:
-            drawn = [Drawn(one.pages[0], (_start(one),), top + body * (one.down or 0.0)) for one in group]
+            drawn = [Drawn(one.pages[0], self._bookmarks(one), top + body * (one.down or 0.0)) for one in group]
             yield FullPage(turn, tuple(drawn), known)
 
-
-def _start(one: Placed) -> Place:
-    return Place(one.leaf.place, one.leaf.title, 1)
+    def _bookmarks(self, one: Placed) -> tuple[Place, ...]:
+        """The piece; above the first of a part that has a title, the part."""
+        place, title = one.leaf.place, one.leaf.title
+        for number, section in enumerate(self.volume.sections, start=1):
+            places = [leaf.place for leaf in section.leaves]
+            if section.title and place in places:
+                part = (Place(f"part-{number}", section.title, 1),) if place == places[0] else ()
+                return (*part, Place(one.leaf.key, title, 2))
+        return (Place(one.leaf.key, title, 1),)
 
 
 def _numbered(canvas: Canvas, pages: Pages, wide: float) -> None:
