@@ -28,6 +28,7 @@ COMMANDS = {
     "propose": "List probable misprints; write in the ones you accept.",
     "refinger": "Write tablature for another key or instrument.",
     "rehearse": "Make the set for a rehearsal: a folder for each person.",
+    "systems": "Propose where the systems lie on images of the source.",
     "tidy": "Rewrite pieces in the canonical layout.",
     "verify": "Report what a new build would change in the kept editions.",
     "volume": "Bind a folder into one PDF and one site.",

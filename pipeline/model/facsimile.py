@@ -42,7 +42,7 @@ class FolioSystem:
 class FolioImage:
     """The image of one folio. ``file`` is its name beside the pages, ``original`` its path as typed; ``bars`` are the
     indices of the bars that begin on the folio, empty where the breaks of the piece do not name it; ``systems`` are
-    those that the heading declares, from the top."""
+    those that the heading declares, from the top; ``typed`` is how many the text has there."""
 
     folio: str
     file: str
@@ -51,6 +51,7 @@ class FolioImage:
     height: int
     bars: tuple[int, ...]
     systems: tuple[FolioSystem, ...] = ()
+    typed: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,3 +28,12 @@ class Layout:
 
 #: Where no pages are made: paper and staves of the usual size.
 NO_PAGES = Layout()
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A whole piece as one SVG drawing, as wide as the paper and without margins above and below: others can stand on
+    the same page. ``share`` is what it takes of the height that a page has between its margins."""
+
+    svg: str
+    share: float

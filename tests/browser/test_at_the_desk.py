@@ -314,6 +314,51 @@ def test_an_answer_is_shown_and_copied(desk: Page) -> None:
     ) in (shown, "no")
 
 
+def with_marks(desk: Page, read: list[int], note: str) -> None:
+    """Open the page as it is built where the file beside the piece has these bars read, and a note on the second."""
+    page = next(desk.out.rglob("dance/proof.html"))
+    script = (
+        "return JSON.stringify({read: arguments[0].map((bar) => facts.contents[bar - 1]), notes: arguments[1] ?"
+        "[{bar: '1', content: facts.contents[1], text: arguments[1]}] : []})"
+    )
+    desk.open("dance")
+    said = desk.run(script, read, note)
+    other = page.with_name("marked.html")
+    whole = page.read_text(encoding="utf-8")
+    assert whole.count('"reading":null') == 1
+    other.write_text(whole.replace('"reading":null', f'"reading":{said}'), encoding="utf-8")
+    desk.open(str(other.relative_to(desk.out)))
+
+
+def test_marks_of_the_browser_and_of_the_file_are_never_chosen_between_in_silence(desk: Page) -> None:
+    apart = "return document.getElementById('apart').hidden ? '' : document.getElementById('apart-said').textContent"
+    marked = "return [[...marks.read].map((each) => facts.contents.indexOf(each) + 1).sort((a, b) => a - b),"
+    marked += "[...marks.notes.values()].map((each) => each.text)]"
+    desk.run("localStorage.clear()")
+    with_marks(desk, [1, 2], "dot?")
+    assert desk.run(marked) == [[1, 2], ["dot?"]] and desk.run(apart) == ""  # the browser knew nothing
+    desk.run("choose('b3', ''); markRead(); choose('b1', ''); markRead()")
+    with_marks(desk, [1, 2], "dot?")
+    assert desk.run(marked) == [[2, 3], ["dot?"]] and desk.run(apart) == ""  # nothing new in the file
+    with_marks(desk, [1, 2, 5], "a dot")
+    assert desk.run(marked) == [[2, 3], ["dot?"]]  # nothing is lost before the reader has said what to do
+    assert desk.run(apart) == (
+        "The file beside the piece has other marks than this browser: "
+        "2 bars are read there only, 1 bar is read here only, 1 note is other there."
+    )
+    assert "file differs" in desk.run("return document.querySelector('#panes [data-pane=reading]').textContent")
+    desk.press("7")
+    desk.click("return document.getElementById('apart-both')")
+    assert desk.run(marked) == [[1, 2, 3, 5], ["dot?\na dot"]] and desk.run(apart) == ""
+    with_marks(desk, [1, 2, 5], "a dot")
+    assert desk.run(apart) == ""  # said once
+    with_marks(desk, [4], "")
+    desk.press("7")
+    desk.click("return document.getElementById('apart-file')")
+    assert desk.run(marked) == [[4], []] and desk.run(apart) == ""
+    desk.run("localStorage.clear()")
+
+
 def test_bars_are_marked_as_read_and_noted(desk: Page, tmp_path: Path) -> None:
     desk.run("localStorage.clear()")
     desk.open("dance", "#b2")

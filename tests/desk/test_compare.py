@@ -305,6 +305,19 @@ def test_descriptions_are_told_but_are_no_music() -> None:
     assert {one.kind.group for one in listed} == {Group.BESIDE}
 
 
+def test_edition_licence_and_canvas_are_told() -> None:
+    head = HEAD + "edition {}\nlicence {}\ncanvas 4r = {}\n"
+    one = content("| 1=X", head.format("1.0, 2026-01-02", "CC BY 4.0", "https://example.org/a"))
+    two = content("| 1=X", head.format("1.1, 2026-01-02", "CC0", "https://example.org/b"))
+    assert [told(each) for each in differences(one, two)] == [
+        ("description", "", "edition: 1.0, 2026-01-02 → 1.1, 2026-01-02"),
+        ("description", "", "licence: CC BY 4.0 → CC0"),
+        ("description", "", "canvas 4r: https://example.org/a → https://example.org/b"),
+    ]
+    first, *_ = differences(content("| 1=X", HEAD), one)
+    assert told(first)[2] == "edition: nothing → 1.0, 2026-01-02"
+
+
 @pytest.mark.parametrize(
     ("before", "after"),
     [

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lxml import etree
 
 from pipeline.desk.compare.content import PieceContent
 from pipeline.desk.compare.contents import NotEventsError, NotFindingsError, recall_content, recall_findings
@@ -58,6 +59,18 @@ def test_read_back_as_written(music: str, heading: str) -> None:
 def test_songs_read_back_as_written(music: str, heading: str) -> None:
     made, recalled, _ = both_ways(text(music, heading))
     assert everything(recalled) == everything(made)
+
+
+def test_what_is_said_of_a_text_as_published_reads_back() -> None:
+    head = "edition 1.2, 2026-11-30\nlicence CC BY 4.0, https://example.org/by\ncanvas 4r = https://example.org/4r\n"
+    made, recalled, document = both_ways(SourceText.of("x.intav", f"longneck 1\n{head}instrument theorbo in A\n| 1=X"))
+    assert everything(recalled) == everything(made)
+    assert dict(made.heading.described) | {
+        "edition": "1.2, 2026-11-30",
+        "licence": "CC BY 4.0, https://example.org/by",
+        "canvas 4r": "https://example.org/4r",
+    } == dict(made.heading.described)
+    events_schema().assertValid(etree.fromstring(document))
 
 
 @pytest.mark.parametrize("path", ANTHOLOGY, ids=lambda path: path.stem)

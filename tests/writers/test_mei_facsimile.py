@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import Any
 
+import pytest
 from lxml import etree
 
 from pipeline.model.artefacts import Form
@@ -12,6 +14,7 @@ from pipeline.model.facsimile import ImageFile
 from pipeline.model.options import Options
 from pipeline.model.text import SourceText
 from pipeline.piece import build_piece
+from pipeline.source.exchange import take
 from tests.writers.mei_schema import faults
 
 TEXT = """longneck 1
@@ -67,6 +70,62 @@ def test_bars_lead_to_their_folios_and_pages_begin_where_they_do() -> None:
     measures = [one.get("facs") for one in found("//m:measure")]
     assert measures == [first, f"{first} {second}", second, None]
     assert [(one.get("n"), one.getnext().get("n")) for one in found("//m:pb")] == [("4r", "1")]
+
+
+def test_systems_are_zones_in_pixels_and_bars_lead_to_theirs() -> None:
+    text = TEXT.replace("| 1=7,4:0\n| 2=7", "| 1=7,4:0\n| 1=8,4:0\n&\n| 2=7").replace(
+        "2=7,4:0 &4v", "4=7,4:0 & 4=7 &4v"
+    )
+    text = text.replace("canvas 4r", "systems 4r = 10-30, 40-60.5, 70-90, across 5-95\ncanvas 4r", 1)
+    images = {"4r.png": ImageFile("4r.png", "png", 99, 200, 400)}
+    made = build_piece(SourceText.of("x.intav", text), (), Options(copy=False), images=images)
+    assert not made.diagnostics
+    data = dict(made.artefacts)["edition.mei"]
+    assert faults(data) == []
+    root = etree.fromstring(data)
+    zones = root.xpath("//m:surface[1]/m:zone", namespaces=NS)
+    corners = [tuple(int(one.get(name)) for name in ("ulx", "uly", "lrx", "lry")) for one in zones]
+    assert corners == [(10, 40, 190, 120), (10, 160, 190, 242), (10, 280, 190, 360)]
+    assert [one.get("type") for one in zones] == ["system"] * 3
+    one, two, three = (f"#{zone.get(XML_ID)}" for zone in zones)
+    surface = f"#{root.xpath('string(//m:surface[2]/@xml:id)', namespaces=NS)}"
+    measures = [measure.get("facs") for measure in root.xpath("//m:measure", namespaces=NS)]
+    assert measures == [one, one, f"{two} {three} {surface}", surface, None]
+
+
+@pytest.mark.parametrize("said", ["10-30, 40-60.5, 70-90, across 5-95", "2-97"])
+def test_zones_come_back_as_a_line_of_the_heading(said: str) -> None:
+    text = TEXT.replace("canvas 4r", f"systems 4r = {said}\ncanvas 4r", 1)
+    images = {"4r.png": ImageFile("4r.png", "png", 99, 200, 400)}
+    made = build_piece(SourceText.of("x.intav", text), (), Options(copy=False), images=images)
+    taken = take("x.mei", dict(made.artefacts)["edition.mei"])
+    assert f"systems 4r = {said}\n" in taken.text
+    assert not [one for one in taken.diagnostics if "zone" in one.message]
+
+
+def test_zones_that_no_line_can_say_are_listed() -> None:
+    zones = (
+        '<zone type="system" ulx="0" uly="0" lrx="50" lry="40"/>'
+        '<zone type="system" ulx="10" uly="80" lrx="50" lry="90"/>'
+        '<zone type="bar" ulx="0" uly="0" lrx="9" lry="9"/><zone type="system"/>'
+    )
+    text = TEXT.replace("canvas 4r", "systems 4r = 1-2\ncanvas 4r", 1)
+    images = {"4r.png": ImageFile("4r.png", "png", 99, 100, 200)}
+    made = dict(build_piece(SourceText.of("x.intav", text), (), Options(copy=False), images=images).artefacts)
+    data = re.sub(rb"<zone [^>]*/>", zones.encode(), made["edition.mei"])
+    taken = take("x.mei", data)
+    assert "systems 4r = 0-20, 40-45\n" in taken.text
+    said = "\n".join(one.message for one in taken.diagnostics)
+    assert "zones on images" in said and "how wide each zone of an image is" in said
+
+
+def test_zones_of_an_image_whose_size_is_not_known_are_left_out() -> None:
+    text = TEXT.replace("canvas 4r", "systems 4r = 10-30\ncanvas 4r", 1)
+    images = {"4r.png": ImageFile("4r.png", "png", 99)}
+    data = dict(build_piece(SourceText.of("x.intav", text), (), Options(copy=False), images=images).artefacts)[
+        "edition.mei"
+    ]
+    assert faults(data) == [] and b"<zone" not in data
 
 
 def test_without_a_copy_of_the_image_nothing_points_to_one() -> None:

@@ -22,6 +22,8 @@ from pipeline.writers.mei import write_mei
 _PAPERS = {Sheet.A4: A4, Sheet.LETTER: LETTER}
 #: Bars of an incipit, and how many words a first line has at most.
 _BARS, _WORDS = 3, 10
+#: The fewest words of a line, and what may stand at its end.
+_FEWEST, _MARKS = 3, ",;:."
 
 
 def leaf_of(
@@ -37,7 +39,7 @@ def leaf_of(
     read = read_piece(source, inherited, files)
     voiced = spell(led(read.sounding, read.song).value)
     score = replace(notate(voiced, read.song, staves), turned=True)
-    right, left = typeset_facing(score, _PAPERS[sheet])
+    pages = typeset_facing(score, _PAPERS[sheet])
     heading = read.sounding.heading
     title = heading.title or place.rpartition("/")[2]
     opening = notate(voiced, read.song, Staves.TABLATURE)
@@ -49,8 +51,9 @@ def leaf_of(
         heading,
         programme([(place, read.sounding)]).pieces[0],
         apparatus(voiced),
-        right.pages,
-        left.pages,
+        pages.right.pages,
+        pages.left.pages,
+        pages.strip,
         engrave_beginning(write_mei(cast_off(short)), short),
         _first_line(read.song),
     )
@@ -61,5 +64,16 @@ def _first_line(song: Song) -> str:
     for line in song.lines:
         sung = [note for note in line.notes if note.pitch is not None]
         if not line.bass and sung:
-            return first_words(line.notes[line.notes.index(sung[0]) :], _WORDS)
+            return one_line(first_words(line.notes[line.notes.index(sung[0]) :], _WORDS))
     return ""
+
+
+def one_line(words: str) -> str:
+    """The first line of a text, as an index has it: up to where a capital begins the next line after a mark of
+    punctuation, without the mark at its end. Few words and a capital may be a name that is called."""
+    found = words.split()
+    for place in range(_FEWEST, len(found)):
+        if found[place][0].isupper() and found[place - 1][-1] in _MARKS:
+            found = found[:place]
+            break
+    return " ".join(found).rstrip(_MARKS)

@@ -1,4 +1,5 @@
-"""What stands on which page: pieces in order, those of two pages on facing ones, so that they are never turned."""
+"""What stands on which page: pieces in order, those of two pages on facing ones, so that they are never turned, short
+ones together on one."""
 
 from __future__ import annotations
 
@@ -13,29 +14,67 @@ from pipeline.model.book import Book
 _ROMAN = ((100, "c"), (90, "xc"), (50, "l"), (40, "xl"), (10, "x"), (9, "ix"), (5, "v"), (4, "iv"), (1, "i"))
 
 
+#: What is left free between two pieces on one page, as a share of its height.
+_BETWEEN = 0.055
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A piece in its place: ``first`` is the number of its first page, ``pages`` are its drawings. ``blank`` says that
-    the page before it is left empty."""
+    the page before it is left empty. ``down`` is where on its page it begins, as a share of the page's height, if it
+    shares the page; its drawing is then its strip."""
 
     leaf: Leaf
     first: int
     pages: tuple[str, ...]
     blank: bool = False
+    down: float | None = None
 
 
-def placed(leaves: Sequence[Leaf]) -> tuple[Placed, ...]:
+def placed(sections: Sequence[Section]) -> tuple[Placed, ...]:
     """The pieces from page 1 on, each on the next free page: one of two pages on a left-hand (even) page, for which a
-    page may be left empty; of any other length, as its pages are planned for the side on which it begins."""
+    page may be left empty; of any other length, as its pages are planned for the side on which it begins. Short ones
+    of a part that follow each other share a page, as many as it holds."""
     made: list[Placed] = []
     free = 1
-    for leaf in leaves:
+    for group in (group for section in sections for group in _together(section.leaves)):
+        if len(group) > 1:
+            made += _sharing(group, free)
+            free += 1
+            continue
+        (leaf,) = group
         blank = free % 2 == 1 and len(leaf.right) == 2 == len(leaf.left)
         free += blank
         pages = leaf.right if free % 2 else leaf.left
         made.append(Placed(leaf, free, pages, blank))
         free += len(pages)
     return tuple(made)
+
+
+def _together(leaves: Sequence[Leaf]) -> Iterator[list[Leaf]]:
+    """The pieces in order, those that share a page together, every other by itself."""
+    group: list[Leaf] = []
+    used = 0.0
+    for leaf in leaves:
+        share = leaf.strip.share if leaf.strip is not None else 1.0
+        if group and used + _BETWEEN + share <= 1.0:
+            group.append(leaf)
+            used += _BETWEEN + share
+            continue
+        if group:
+            yield group
+        group, used = [leaf], share
+    if group:
+        yield group
+
+
+def _sharing(group: Sequence[Leaf], page: int) -> Iterator[Placed]:
+    """Pieces under each other on one page."""
+    down = 0.0
+    for leaf in group:
+        assert leaf.strip is not None
+        yield Placed(leaf, page, (leaf.strip.svg,), down=down)
+        down += leaf.strip.share + _BETWEEN
 
 
 def sections_of(book: Book, leaves: Sequence[Leaf], missing: Sequence[Missing]) -> tuple[Section, ...]:

@@ -9,6 +9,7 @@ from pipeline.desk.programme.sheet import ProgrammePiece
 from pipeline.model.apparatus import Apparatus
 from pipeline.model.book import Book
 from pipeline.model.heading import Heading
+from pipeline.model.layout import Strip
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,8 @@ class Leaf:
     """One piece, ready to be set. ``place`` is its path from the folder of the book, without suffix, with ``/``.
 
     ``right`` and ``left`` are its pages as SVG, without numbers, to begin on a right-hand or on a left-hand page;
-    ``incipit`` is an SVG of its first bars; ``first_line`` the first words that are sung, empty where none are."""
+    ``strip`` is the piece as it shares a page with others, None where it is too long for that; ``incipit`` is an SVG
+    of its first bars; ``first_line`` the first words that are sung, empty where none are."""
 
     place: str
     title: str
@@ -25,8 +27,14 @@ class Leaf:
     apparatus: Apparatus
     right: tuple[str, ...]
     left: tuple[str, ...]
+    strip: Strip | None
     incipit: str
     first_line: str = ""
+
+    @property
+    def key(self) -> str:
+        """What links within the volume call it; nothing else in a volume is called so."""
+        return f"/{self.place}"
 
     @property
     def folder(self) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -179,9 +180,26 @@ def row_said(leaf: Leaf, entry: Entry) -> tuple[str, ...]:
     return bar_said(entry), event_said(entry), course_said(entry), sign, source, entry.here, remark
 
 
-def decided(apparatus: Apparatus) -> str:
-    """What the editor decided in a piece, in sentences. Whom the initials mean is said once for all pieces."""
-    return " ".join(said for said in apparatus.statement.decisions if not said.startswith("Initials:"))
+def usual_values(volume: Volume) -> str:
+    """The sentence on note values that most pieces of several share; empty where none does."""
+    first = Counter(leaf.apparatus.statement.decisions[0] for leaf in volume.leaves)
+    ((said, count),) = first.most_common(1) or [("", 0)]
+    return said if count > 1 and 2 * count > len(volume.leaves) else ""
+
+
+def values_said(volume: Volume) -> str:
+    """What the report says once for all pieces of their note values; empty where it says it of each."""
+    usual = usual_values(volume)
+    return f"{usual.rstrip('.')}, unless it is said otherwise of a piece." if usual else ""
+
+
+def decided(leaf: Leaf, volume: Volume) -> str:
+    """What the editor decided in a piece, in sentences. Whom the initials mean, and which note values most pieces have,
+    is said once for all of them."""
+    usual = usual_values(volume)
+    return " ".join(
+        said for said in leaf.apparatus.statement.decisions if said != usual and not said.startswith("Initials:")
+    )
 
 
 def initials_said(volume: Volume) -> str:

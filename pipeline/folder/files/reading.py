@@ -151,6 +151,18 @@ def read_image(piece: PieceFile, name: str) -> ImageFile:
         return ImageFile(name, missing=reason(error))
 
 
+def read_image_data(piece: PieceFile, name: str) -> bytes | str:
+    """The whole of an image that :func:`read_image` found usable, or why it cannot be read."""
+    found = _beside(piece, name)
+    if isinstance(found, str):
+        return found
+    try:
+        with opened(found) as stream:
+            return stream.read()
+    except OSError as error:
+        return reason(error)
+
+
 def read_marks_file(piece: PieceFile) -> VoiceFile | None:
     """The file with the marks of whoever proof-reads a piece, beside it; None where there is none. Never raises."""
     name = f"{piece.path.name.removesuffix(SUFFIX)}{MARKS}"

@@ -173,6 +173,8 @@ class PieceDraft:
     sources: list[tuple[str, str]] = field(default_factory=list)
     editors: list[tuple[str, str]] = field(default_factory=list)
     facsimiles: list[tuple[str, str]] = field(default_factory=list)
+    #: Where systems lie on the image of a folio, as typed: ``17-36, 42-60``.
+    systems: list[tuple[str, str]] = field(default_factory=list)
     canvases: list[tuple[str, str]] = field(default_factory=list)
     edition: str = ""
     licence: str = ""

@@ -47,6 +47,7 @@ def _heading(piece: PieceDraft) -> Iterator[tuple[str, str, str]]:
     yield "licence", "", piece.licence
     yield from (("source", siglum, text) for siglum, text in piece.sources)
     yield from (("facsimile", folio, path) for folio, path in piece.facsimiles)
+    yield from (("systems", folio, zones) for folio, zones in piece.systems)
     yield from (("canvas", folio, address) for folio, address in piece.canvases)
     yield from (("editor", initials, name) for initials, name in piece.editors)
     highest = max((fret for fret in _frets(piece)), default=0)

@@ -58,7 +58,8 @@ def folio_images(piece: SoundingPiece, images: Mapping[str, ImageFile]) -> Outco
             name = f"facsimile-{number:03d}.{image.kind}"
             on_it = tuple(bars.get(line.folio, ()))
             systems = placed(lines[line.folio], typed.get(line.folio, [])) if line.folio in lines else ()
-            made.append(FolioImage(line.folio, name, line.file, image.width, image.height, on_it, systems))
+            count = sum(map(bool, typed.get(line.folio, ())))
+            made.append(FolioImage(line.folio, name, line.file, image.width, image.height, on_it, systems, count))
         else:
             found.append(_finding(line, image))
     found += differing(lines, frozenset(line.folio for line in piece.heading.facsimiles), typed)

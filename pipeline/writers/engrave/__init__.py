@@ -11,7 +11,7 @@ What the engraver (verovio 6.4) wants:
 - Each system is drawn on a sheet of its own and set on the page by ``pages.py``, which knows titles, footnotes, turns.
 """
 
-from pipeline.writers.engrave.density import Typeset, typeset, typeset_facing
+from pipeline.writers.engrave.density import Facing, Typeset, typeset, typeset_facing
 from pipeline.writers.engrave.drawing import OPTIONS
 from pipeline.writers.engrave.pages import Engraved, engrave, engrave_beginning
 from pipeline.writers.engrave.paper import A4, LETTER, Paper
@@ -21,6 +21,7 @@ __all__ = [
     "LETTER",
     "OPTIONS",
     "Engraved",
+    "Facing",
     "Paper",
     "Typeset",
     "engrave",

@@ -11,6 +11,7 @@ from itertools import pairwise
 from statistics import fmean
 
 from pipeline.edition.casting import Cast, cast_off
+from pipeline.model.layout import Strip
 from pipeline.model.parts import whole_id
 from pipeline.model.score import Score
 from pipeline.writers.engrave.drawing import Drawing, System
@@ -46,11 +47,21 @@ def typeset(score: Score, paper: Paper = A4, size: float | None = None) -> Types
     return Typeset(cast, composer.engraved())
 
 
-def typeset_facing(score: Score, paper: Paper = A4) -> tuple[Engraved, Engraved]:
-    """The same for a volume: without page numbers, once to begin on a right-hand page, once on a left-hand one."""
+@dataclass(frozen=True, slots=True)
+class Facing:
+    """A score for a volume, its pages without numbers: to begin on a right-hand page or on a left-hand one, and, of a
+    short piece, as a ``strip`` that shares its page with others."""
+
+    right: Engraved
+    left: Engraved
+    strip: Strip | None
+
+
+def typeset_facing(score: Score, paper: Paper = A4) -> Facing:
+    """The same for a volume."""
     drawing = chosen_pages(score, paper)[1].drawing
     right, left = (Composer(drawing, score, paper, Numbers(first, printed=False)) for first in (1, 2))
-    return right.engraved(), left.engraved()
+    return Facing(right.engraved(), left.engraved(), right.strip())
 
 
 def chosen_pages(score: Score, paper: Paper, size: float | None = None) -> tuple[Cast, Composer]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.edition.casting.lines import NEW_LINE
-from pipeline.model.layout import NO_PAGES, Layout
+from pipeline.model.layout import NO_PAGES, Layout, Strip
 from pipeline.model.score import Break, Score
 from pipeline.writers.engrave.blocks import (
     NOTHING,
@@ -215,6 +215,25 @@ class Composer:
         """The finished pages."""
         return Engraved(tuple(self._pages()), self.drawing.warnings, tuple(self._unfollowed()), self._layout())
 
+    def strip(self) -> Strip | None:
+        """The piece by itself, no higher than it has to be; None if it takes more than a page."""
+        together = self._notes_at_foot and self._legend_at_foot and self._verses_under_music
+        if len(self.sheets) != 1 or not together:
+            return None
+        (sheet,) = self.sheets
+        paper, head, foot = self._paper, self._title, self._foot_of(sheet, 1)
+        top = head.height + HEAD_GAP
+        spread = self._gap(sheet) * (len(self._heights) - 1)
+        below = top + sum(self._heights) + spread + self._room_for_verses(sheet.last) + NOTE_GAP
+        parts = [
+            f'<g transform="translate({paper.left} {y})">{block.drawing}</g>' for y, block in ((0, head), (below, foot))
+        ]
+        parts.insert(1, self._music(sheet, top))
+        high = below + foot.height
+        name = self._score.credits.title
+        svg = page_svg(name, 1, self.drawing.glyphs, parts, Paper(paper.width_mm, high / PER_MM, paper.left_mm))
+        return Strip(svg, high / paper.body)
+
     def _layout(self) -> Layout:
         heads = [system.measures[0] if system.measures else "" for system in self._systems]
         pages = tuple(tuple(heads[sheet.first : sheet.last]) for sheet in self.sheets)
@@ -293,12 +312,8 @@ class Composer:
 
     def _music(self, sheet: Sheet, top: int) -> str:
         """The systems of a sheet, spread over it; those of a last page stand easily and leave the rest free."""
-        gaps = sheet.last - sheet.first - 1
         is_last = sheet.last == len(self._systems)
-        widest = (
-            _EASY if is_last and sheet.slack > self._paper.body // 5 else _WIDEST_SUNG if self._score.vocal else _WIDEST
-        )
-        gap = min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
+        gap = self._gap(sheet)
         scale = "" if self.drawing.size == 1 else f" scale({self.drawing.size:g})"
         parts: list[str] = []
         y = top
@@ -310,6 +325,15 @@ class Composer:
             y += _VERSE_GAP - gap
             parts.append(f'<g transform="translate({self._paper.left} {y})">{self._verses.drawing}</g>')
         return "".join(parts)
+
+    def _gap(self, sheet: Sheet) -> int:
+        """The room between two systems of a sheet."""
+        gaps = sheet.last - sheet.first - 1
+        is_last = sheet.last == len(self._systems)
+        widest = (
+            _EASY if is_last and sheet.slack > self._paper.body // 5 else _WIDEST_SUNG if self._score.vocal else _WIDEST
+        )
+        return min(widest, CLOSEST + max(0, sheet.slack) // (gaps + 1)) if gaps else 0
 
     def _extra_pages(self, made: int) -> list[str]:
         """Notes, verses and key that found no room under the music; a piece without music still has its title."""

@@ -88,6 +88,12 @@ def _heading(root: _Element, heading: Heading) -> None:
         add(element, "witness", {"siglum": legal(witness.siglum)}, witness.text)
     for initials, name in heading.editors:
         add(element, "editor", {"initials": legal(initials)}, name)
+    if heading.issue is not None:
+        add(element, "edition", {"version": legal(heading.issue.version), "date": heading.issue.date})
+    if heading.licence is not None:
+        add(element, "licence", {"address": legal(heading.licence.address)}, heading.licence.text)
+    for canvas in heading.canvases:
+        add(element, "canvas", {"folio": legal(canvas.folio)}, canvas.address)
     for mark in heading.marks:
         given = {"letter": mark.letter, "printed": mark.printed, "meaning": mark.meaning, "place": mark.place}
         add(element, "declared-mark", {key: legal(value) for key, value in given.items()})

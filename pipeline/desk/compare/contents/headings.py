@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from pipeline.desk.compare.content import HeadingContent, LineContent
 from pipeline.model.heading import Heading
@@ -30,6 +30,21 @@ def _described(heading: Heading) -> Iterator[Pair]:
         heading.instrument.name,
         heading.signs.value,
     )
+    issue, licence = heading.issue, heading.licence
+    yield from published(
+        (issue.version, issue.date) if issue is not None else None,
+        (licence.text, licence.address) if licence is not None else None,
+        ((canvas.folio, canvas.address) for canvas in heading.canvases),
+    )
+
+
+def published(issue: Pair | None, licence: Pair | None, canvases: Iterable[Pair]) -> Iterator[Pair]:
+    """What is said of the text as published: version and day, licence and its address, folios and their canvases."""
+    for name, pair in (("edition", issue), ("licence", licence)):
+        if pair is not None:
+            yield name, ", ".join(filter(None, pair))
+    for folio, address in canvases:
+        yield f"canvas {folio}", address
 
 
 def described(

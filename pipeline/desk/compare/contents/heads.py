@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lxml.etree import _Element
 
 from pipeline.desk.compare.content import HeadingContent, LineContent
-from pipeline.desk.compare.contents.headings import Pair, declared_mark, described
+from pipeline.desk.compare.contents.headings import Pair, declared_mark, described, published
 from pipeline.desk.compare.contents.names import Tag, strings
 
 
@@ -22,8 +22,14 @@ def described_heading(heading: _Element, instrument: _Element, lines: list[_Elem
         instrument.get("name", ""),
         heading.get("signs", ""),
     )
+    issue, licence = heading.find(Tag.EDITION), heading.find(Tag.LICENCE)
+    public = published(
+        (issue.get("version", ""), issue.get("date", "")) if issue is not None else None,
+        (licence.text or "", licence.get("address", "")) if licence is not None else None,
+        ((one.get("folio", ""), one.text or "") for one in heading.iterfind(Tag.CANVAS)),
+    )
     return HeadingContent(
-        tuple(said), tuple(_declared(heading, instrument)), strings(instrument), tuple(_line(line) for line in lines)
+        (*said, *public), tuple(_declared(heading, instrument)), strings(instrument), tuple(map(_line, lines))
     )
 
 

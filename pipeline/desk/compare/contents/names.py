@@ -24,6 +24,7 @@ class Tag:
 
     EVENTS, HEADING, READINGS, SONG = _tag("events"), _tag("heading"), _tag("readings"), _tag("song")
     TITLE, COMPOSER, REMARK, WITNESS, EDITOR = map(_tag, ("title", "composer", "remark", "witness", "editor"))
+    EDITION, LICENCE, CANVAS = map(_tag, ("edition", "licence", "canvas"))
     DECLARED_MARK, INSTRUMENT, COURSE, STRING = map(_tag, ("declared-mark", "instrument", "course", "string"))
     METHOD, HABIT, ACROSS = map(_tag, ("method", "habit", "across"))
     DIRECTIVE, BAR, FOLIO, VARIANT, NOTE = map(_tag, ("directive", "bar", "folio", "variant", "note"))

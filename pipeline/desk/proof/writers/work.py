@@ -17,6 +17,24 @@ def work_pane(proof: Proof) -> Element:
         element("h2", {"id": "reading-name"}, "Proof-reading"),
         element("p", {"id": "progress", "role": "status"}),
         element(
+            "div",
+            {
+                "id": "apart",
+                "class": "screen-only",
+                "role": "group",
+                "aria-labelledby": "apart-said",
+                "hidden": "hidden",
+            },
+            element("p", {"id": "apart-said", "role": "status"}),
+            element(
+                "p",
+                {"class": "row"},
+                _button("Join both", {"id": "apart-both"}),
+                _button("Take those of the file", {"id": "apart-file"}),
+                _button("Keep these", {"id": "apart-here"}),
+            ),
+        ),
+        element(
             "p",
             {"class": "row screen-only"},
             _button("This bar is read", {"id": "done", "aria-pressed": "false"}),

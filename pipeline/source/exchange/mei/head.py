@@ -15,6 +15,10 @@ _OF_THE_FILE = frozenset({"encodingDesc", "revisionDesc", "extMeta", "appInfo", 
 _PARTS = (("identifier", "shelfmark", "shelfmark"), ("date", "source", "date"), ("annot", "state", "state"))
 _VERSION, _DAY = re.compile(r"\d+(?:\.\d+)*"), re.compile(r"\d{4}-\d\d-\d\d")
 _ADDRESS = re.compile(r"https?://[^\s,\"<>]+")
+#: The corners of a zone, each with the corner of its surface that it is measured against.
+_CORNERS = (("ulx", "lrx"), ("uly", "lry"), ("lrx", "lrx"), ("lry", "lry"))
+#: Digits of no length in pixels; percent.
+_LONG, _ALL = 9, 100
 _IMAGE = re.compile(r"(?!/)(?!\w+:)[^;]+\.(?:png|jpe?g|webp)", re.IGNORECASE)
 
 
@@ -126,16 +130,51 @@ def read_canvases(root: Element, piece: PieceDraft) -> None:
 def read_images(root: Element, piece: PieceDraft, ledger: Ledger) -> None:
     """Images of the source that lie beside the file, by the folio that a page break names them for."""
     targets: dict[str, str] = {}
+    zones: dict[str, str] = {}
     for surface in inside(root, "surface"):
+        zones[surface.get(ID) or ""] = _systems(surface, ledger)
         graphic = next((one for one in inside(surface, "graphic") if one.get("type") != "iiif-canvas"), None)
         if graphic is not None:
             targets[surface.get(ID) or ""] = graphic.get("target") or ""
     for page in inside(root, "pb"):
-        target = targets.pop((page.get("facs") or "").removeprefix("#"), "")
+        own = (page.get("facs") or "").removeprefix("#")
+        target = targets.pop(own, "")
         folio = "".join((page.get("n") or "").split())
         if target and folio and _IMAGE.fullmatch(target) and ".." not in target:
             piece.facsimiles.append((folio, target))
+            piece.systems.extend([(folio, zones[own])] if zones[own] else [])
         elif target:
             ledger.lose("images that are not files beside it", line_of(page), target[:100])
     for target in targets.values():
         ledger.lose("images that no page break names a folio for", 1, target[:100] or "an image without a name")
+
+
+def _systems(surface: Element, ledger: Ledger) -> str:
+    """Where the systems of a surface lie, as a heading has it: zones as wide as each other, one below another."""
+    found: dict[float, tuple[float, float, float]] = {}
+    for zone in inside(surface, "zone"):
+        left, top, right, bottom = (_share(zone, near, surface, far) for near, far in _CORNERS)
+        if (
+            zone.get("type") == "system"
+            and 0 <= left < right <= _ALL
+            and 0 <= top < bottom <= _ALL
+            and top not in found
+        ):
+            found[top] = (bottom, left, right)
+        else:
+            ledger.lose("zones on images", line_of(zone), f"<zone> {zone.get('type') or ''}".strip())
+    across = {(left, right) for _, left, right in found.values()}
+    if len(across) > 1:
+        ledger.lose("how wide each zone of an image is", line_of(surface), "<zone>")
+    said = [f"{top:g}-{bottom:g}" for top, (bottom, _, _) in sorted(found.items())]
+    if len(across) == 1 and across != {(0, _ALL)}:
+        said += [f"across {left:g}-{right:g}" for left, right in across]
+    return ", ".join(said)
+
+
+def _share(zone: Element, name: str, surface: Element, far: str) -> float:
+    """A corner of a zone in percent of its surface, whose own corner lies at 0; -1 where it is not said."""
+    at, whole = zone.get(name) or "", surface.get(far) or ""
+    if not (at.isdecimal() and whole.isdecimal() and len(at) < _LONG and len(whole) < _LONG and int(whole)):
+        return -1
+    return round(_ALL * int(at) / int(whole), 2)

@@ -1,5 +1,6 @@
 // Proof-reading: bars that are read, by what they hold, and notes. They are kept in this browser; what a file in the
-// collection says stands where the browser knows nothing yet.
+// collection says stands where the browser knows nothing yet. Where both know something, and the file says what it did
+// not say when they last agreed, the reader is asked.
 
 const READING = { key: "longneck read " + location.pathname, form: 1 };
 const marks = { read: new Set(), notes: new Map() }; // contents of bars; content → {bar, content, text}
@@ -139,6 +140,7 @@ function showMarks() {
   byId("reading").classList.toggle("begun", marks.read.size + marks.notes.size > 0);
   const tab = document.querySelector("#panes [data-pane=reading]");
   tab.textContent = marks.read.size ? `Reading ${known.length - left.length}/${known.length}` : "Reading";
+  if (!byId("apart").hidden) tab.textContent += " (file differs)";
   byId("notes").replaceChildren(...[...marks.notes.values()].map(noteItem));
   for (const bar of known) byId(lineId(0, bar.line)).classList.toggle("read", marks.read.has(contentOf(bar.id)));
   for (const sheet of drawnSheets()) markReadIn(sheet);
@@ -153,6 +155,56 @@ function markReadIn(sheet) {
   }
 }
 
+// --- what the file beside the piece says ---------------------------------------------------------------------
+
+// The same for the same marks, whatever their order.
+const sameFor = (read, notes) => JSON.stringify([[...read].sort(), [...notes].map(({ content, text }) => [content, text]).sort()]);
+
+// Remember that the reader knows of these marks in the file.
+function settle(read, notes) {
+  try {
+    localStorage.setItem(`${READING.key} settled`, sameFor(read, notes));
+  } catch {
+    // then the reader is asked again
+  }
+}
+
+function settled() {
+  try {
+    return localStorage.getItem(`${READING.key} settled`);
+  } catch {
+    return null;
+  }
+}
+
+// Marks of both; of two notes on a bar the words of both.
+function joined() {
+  const notes = new Map(marks.notes);
+  for (const note of facts.reading.notes) {
+    const own = notes.get(note.content);
+    const text = !own || own.text === note.text ? note.text : `${own.text}\n${note.text}`;
+    notes.set(note.content, { ...note, text });
+  }
+  return { read: [...marks.read, ...facts.reading.read], notes: [...notes.values()] };
+}
+
+function showApart() {
+  const { read, notes } = facts.reading;
+  const theirs = sameFor(read, notes);
+  const there = read.filter((content) => !marks.read.has(content)).length;
+  const here = [...marks.read].filter((content) => !read.includes(content)).length;
+  const others = notes.filter((note) => (marks.notes.get(note.content) || {}).text !== note.text).length;
+  if (theirs === sameFor(marks.read, marks.notes.values())) settle(read, notes);
+  // A browser that has never seen the file cannot tell what is old there from what was taken back here.
+  else if (theirs !== settled() && (settled() !== null || there + others)) {
+    const bars = (count) => (count === 1 ? "1 bar is" : `${count} bars are`);
+    const said = [`${bars(there)} read there only`, `${bars(here)} read here only`];
+    if (others) said.push(`${others === 1 ? "1 note is" : `${others} notes are`} other there`);
+    byId("apart-said").textContent = `The file beside the piece has other marks than this browser: ${said.join(", ")}.`;
+    byId("apart").hidden = false;
+  }
+}
+
 // --- files ------------------------------------------------------------------------------------------------
 
 byId("done").addEventListener("click", markRead);
@@ -162,6 +214,7 @@ byId("export").addEventListener("click", () => {
   link.download = facts.piece + ".read.json";
   link.href = URL.createObjectURL(new Blob([marksAsFile()], { type: "application/json" }));
   link.click();
+  settle(marks.read, marks.notes.values());
   setTimeout(() => URL.revokeObjectURL(link.href), 1000);
 });
 byId("import").addEventListener("change", async (event) => {
@@ -187,4 +240,15 @@ byId("import").addEventListener("change", async (event) => {
     // nothing is kept here yet
   }
   if (own || facts.reading) takeMarks(own || facts.reading);
+  if (facts.reading && !own) settle(facts.reading.read, facts.reading.notes);
+  else if (facts.reading) showApart();
 }
+
+for (const [name, take] of [["apart-both", joined], ["apart-file", () => facts.reading], ["apart-here", () => null]])
+  byId(name).addEventListener("click", () => {
+    const taken = take();
+    if (taken) takeMarks(taken);
+    settle(facts.reading.read, facts.reading.notes);
+    byId("apart").hidden = true;
+    keepMarks();
+  });

@@ -27,18 +27,20 @@ def report_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
     yield from headed(words.REPORT, "report", pages)
     if words.initials_said(volume):
         yield para(said(words.initials_said(volume)), TEXT)
+    if words.values_said(volume):
+        yield para(said(words.values_said(volume)), TEXT)
     for leaf in volume.leaves:
-        yield from _piece(leaf, pages)
+        yield from _piece(leaf, volume, pages)
 
 
-def _piece(leaf: Leaf, pages: Pages) -> Iterator[Flowable]:
+def _piece(leaf: Leaf, volume: Volume, pages: Pages) -> Iterator[Flowable]:
     key = f"report-{leaf.place}"
-    page = pages.label(leaf.place)
-    title = said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.place}")
+    page = pages.label(leaf.key)
+    title = said(f"{leaf.title}, page {page}", bold=True, href=f"#{leaf.key}")
     yield heading(title, HEADS[2], Place(key, leaf.title, 1), pages.turn)
     for witness in leaf.heading.witnesses:
         yield para(said(words.source_said(witness)), JOINED)
-    yield para(said(words.decided(leaf.apparatus)), TEXT)
+    yield para(said(words.decided(leaf, volume)), TEXT)
     entries = words.readings(leaf.apparatus)
     if entries:
         yield _table(leaf, entries)
@@ -62,6 +64,6 @@ def index_pages(volume: Volume, pages: Pages) -> Iterator[Flowable]:
         return
     yield from headed(words.INDEX, "index", pages)
     for entry in index_of(volume.leaves):
-        place = entry.leaf.place
+        place = entry.leaf.key
         yield Line(entry.text, pages.label(place), place, pages.turn, look=_SUNG if entry.sung else _TITLE)
         yield Spacer(1, 3)

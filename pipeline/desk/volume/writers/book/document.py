@@ -6,9 +6,10 @@ until nothing moves, and pages of music are drawn in the last pass only.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
+from itertools import groupby
 from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
@@ -19,9 +20,10 @@ from pipeline.desk.volume.plan import Placed, placed
 from pipeline.desk.volume.record import Volume
 from pipeline.desk.volume.words import edition_said, editors_of
 from pipeline.desk.volume.writers.book.back import index_pages, report_pages
-from pipeline.desk.volume.writers.book.flow import FullPage, Pass, Place
+from pipeline.desk.volume.writers.book.flow import Drawn, FullPage, Pass, Place
 from pipeline.desk.volume.writers.book.front import Pages, contents, imprint, instruments, prose, title_page
 from pipeline.model.options import Sheet
+from pipeline.writers.engrave.paper import BOTTOM, PER_POINT, TOP
 from pipeline.writers.pdf import PER_MM, Paper
 from pipeline.writers.pdf.faces import first_face
 
@@ -32,6 +34,7 @@ _NUMBER = Style(10)
 #: Passes after which pages that still move would be a fault of the program.
 _MOST = 6
 
+_EMPTY = "This page is left empty, so that the next piece lies open before the player."
 _FRONT, _MUSIC, _BACK = "front", "music", "back"
 
 
@@ -41,7 +44,7 @@ def write_book(volume: Volume, sheet: Sheet = Sheet.A4, said: Callable[[str], No
 
     Raises ValueError for a page with something that the writer does not know.
     """
-    setting = _Setting(volume, Paper[sheet.name], placed(volume.leaves))
+    setting = _Setting(volume, Paper[sheet.name], placed(volume.sections))
     known: Mapping[str, int] = {}
     for number in range(1, _MOST + 1):
         said(f"pages counted, time {number}")
@@ -90,23 +93,42 @@ class _Setting:
         # Music begins on a right-hand page.
         last_words = turn.known.get("end-of-words", 1)
         if last_words % 2:
-            yield FullPage("", (), turn)
-        for place in self.placed:
-            yield from self._piece(place, turn)
+            yield FullPage(turn)
+        for _, group in groupby(self.placed, key=lambda one: one.first):
+            yield from self._pages(list(group), turn)
         yield NextPageTemplate(_FRONT)
         yield from report_pages(volume, pages)
         yield from index_pages(volume, pages)
 
-    def _piece(self, placed_: Placed, turn: Pass) -> Iterator[Flowable]:
-        first = placed_ is self.placed[0]
-        start = (Place(_MUSIC),) if first else ()
-        if placed_.blank:
-            yield FullPage("", start, turn)
-            start = ()
-        for number, svg in enumerate(placed_.pages):
-            leaf = placed_.leaf
-            here = (*start, Place(leaf.place, leaf.title, 1)) if not number else ()
-            yield FullPage(svg, (Place("pieces", "Music"), *here) if first and not number else here, turn)
+    def _pages(self, group: Sequence[Placed], turn: Pass) -> Iterator[Flowable]:
+        """The pages of a piece, or the one that several share."""
+        begins = group[0]
+        opening = (Place(_MUSIC),) if begins is self.placed[0] else ()
+        if begins.blank:
+            # The first page of the music names the book again; an empty page inside says why it is one.
+            title = self.volume.book.title if opening else ""
+            yield FullPage(turn, places=opening, title=title, remark="" if title else _EMPTY)
+            opening = ()
+        top = TOP / PER_POINT
+        body = self.paper.value[1] * PER_MM - (TOP + BOTTOM) / PER_POINT
+        known = (*opening, Place("pieces", "Music")) if begins is self.placed[0] else ()
+        if begins.down is None:
+            for number, svg in enumerate(begins.pages):
+                here = (*known, *self._bookmarks(begins)) if not number else ()
+                yield FullPage(turn, (Drawn(svg, here),))
+        else:
+            drawn = [Drawn(one.pages[0], self._bookmarks(one), top + body * (one.down or 0.0)) for one in group]
+            yield FullPage(turn, tuple(drawn), known)
+
+    def _bookmarks(self, one: Placed) -> tuple[Place, ...]:
+        """The piece; above the first of a part that has a title, the part."""
+        place, title = one.leaf.place, one.leaf.title
+        for number, section in enumerate(self.volume.sections, start=1):
+            places = [leaf.place for leaf in section.leaves]
+            if section.title and place in places:
+                part = (Place(f"part-{number}", section.title, 1),) if place == places[0] else ()
+                return (*part, Place(one.leaf.key, title, 2))
+        return (Place(one.leaf.key, title, 1),)
 
 
 def _numbered(canvas: Canvas, pages: Pages, wide: float) -> None:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import ceil
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph
 
-from pipeline.desk.programme.writers.bands import Style, measure, put
+from pipeline.desk.programme.writers.bands import Style, centred, measure, put
 from pipeline.writers.pdf import Glyphs, draw_on, size_of
 
 #: Incipits are printed at this share of their size.
 _SMALL = 0.8
 _GAP = 5.0
+#: The title of the book where it stands again before the music, and what is said on an empty page.
+_TITLE, _REMARK = Style(20), Style(9.5, italic=True, grey=0.25)
 
 
 @dataclass(slots=True)
@@ -87,12 +90,30 @@ def heading(markup: str, kind: ParagraphStyle, place: Place, turn: Pass) -> Para
     return made
 
 
-class FullPage(Flowable):
-    """A page by itself: of music, or empty. Its frame is the whole paper."""
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A drawing on a page, its places, and how far below the upper edge it begins, in points; None for a drawing that
+    is as large as the page."""
 
-    def __init__(self, svg: str, places: tuple[Place, ...], turn: Pass) -> None:
+    svg: str
+    places: tuple[Place, ...] = ()
+    down: float | None = None
+
+
+class FullPage(Flowable):
+    """A page by itself: of music, or with a ``title`` or a ``remark`` alone, or empty; of these, only one with a remark
+    has a number. Its frame is the whole paper."""
+
+    def __init__(
+        self,
+        turn: Pass,
+        drawn: tuple[Drawn, ...] = (),
+        places: tuple[Place, ...] = (),
+        title: str = "",
+        remark: str = "",
+    ) -> None:
         super().__init__()
-        self._svg, self._places, self._turn = svg, places, turn
+        self._turn, self._drawn, self._places, self._title, self._remark = turn, drawn, places, title, remark
         self._size = (0.0, 0.0)
 
     def wrap(self, wide: float, high: float) -> tuple[float, float]:
@@ -100,14 +121,28 @@ class FullPage(Flowable):
         return wide, high
 
     def draw(self) -> None:
-        for place in self._places:
+        for place in (*self._places, *(place for one in self._drawn for place in one.places)):
             self._turn.reach(self.canv, place)
-        if not self._svg:
+        wide, high = self._size
+        if self._title:
+            centred(self.canv, wide / 2, high * 0.7, self._title, _TITLE, wide * 0.7)
+        if self._remark:
+            centred(self.canv, wide / 2, high / 2, self._remark, _REMARK, wide * 0.7)
+        elif not self._drawn:
             self._turn.empty.add(self.canv.getPageNumber())
-        elif self._turn.draws:
-            self.canv.saveState()
-            draw_on(self.canv, self._svg, self._size, self._turn.glyphs)
-            self.canv.restoreState()
+        if self._turn.draws:
+            for one in self._drawn:
+                self._music(one)
+
+    def _music(self, one: Drawn) -> None:
+        canvas, (wide, high) = self.canv, self._size
+        canvas.saveState()
+        if one.down is not None:
+            own = size_of(one.svg)[1]
+            canvas.translate(0, high - one.down - own)
+            high = own
+        draw_on(canvas, one.svg, (wide, high), self._turn.glyphs)
+        canvas.restoreState()
 
 
 class Line(Flowable):
@@ -133,10 +168,11 @@ class Line(Flowable):
 
     def draw(self) -> None:
         canvas, base = self.canv, self._high - self._look.size
-        number = measure(self._page, self._look)
+        upright = Style(self._look.size, grey=self._look.grey)
+        number = measure(self._page, upright)
         words = _shortened(self._words, self._look, self._wide - number - 20)
         put(canvas, 0, base, words, self._look)
-        put(canvas, self._wide - number, base, self._page, self._look)
+        put(canvas, self._wide - number, base, self._page, upright)
         if self._page:
             self._dots(measure(words, self._look) + 6, self._wide - number - 6, base)
         if self._under:
@@ -148,11 +184,11 @@ class Line(Flowable):
             canvas.linkRect("", self._key, (0, 0, self._wide, self._high), relative=1, Border="[0 0 0]")
 
     def _dots(self, left: float, right: float, base: float) -> None:
-        """Dots of neighbouring entries stand under each other: they are counted from the right edge."""
+        """Dots of neighbouring entries stand under each other: they are counted from the right edge of the words."""
         step = 5.0
-        count = int((right - left) // step)
-        for place in range(count):
-            put(self.canv, right - (place + 1) * step, base, ".", self._look)
+        first, last = ceil((self._wide - right) / step), int((self._wide - left) // step)
+        for place in range(first, last + 1):
+            put(self.canv, self._wide - place * step, base, ".", self._look)
 
     def _drawing(self, base: float) -> None:
         canvas = self.canv

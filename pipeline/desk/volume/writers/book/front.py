@@ -107,7 +107,7 @@ def contents(volume: Volume, placed: Sequence[Placed], pages: Pages) -> Iterator
         for leaf in section.leaves:
             page = str(at[leaf.place].first)
             under = words.under_title(leaf, section)
-            yield Line(leaf.title, page, leaf.place, pages.turn, look=_PIECE, under=under, svg=leaf.incipit)
+            yield Line(leaf.title, page, leaf.key, pages.turn, look=_PIECE, under=under, svg=leaf.incipit)
             yield Spacer(1, 9)
         for lost in section.missing:
             yield Line(lost.title, "", "", pages.turn, look=_MISSING, under=f"Missing from this volume: {lost.why}")

@@ -37,7 +37,7 @@ class _Site:
 def write_site(volume: Volume, pieces: Mapping[str, SitePiece]) -> Iterator[tuple[str, bytes]]:
     """Every page as (path from the start page's folder, bytes), and the incipits. ``pieces`` has, by the place of each
     leaf, the files that were built of it. The same volume gives the same bytes."""
-    site = _Site(volume, placed(volume.leaves), pieces)
+    site = _Site(volume, placed(volume.sections), pieces)
     yield START, _start(site)
     for key, text in (("introduction", volume.introduction), ("method", volume.method)):
         if text is not None:
@@ -125,16 +125,18 @@ def _instruments(volume: Volume) -> Iterator[Element]:
         yield element("h2", None, one.name)
         if one.stopped:
             yield element("p", None, f"Stopped courses, from the first: {one.stopped}")
+        changes = any(row.changes for row in one.rows)
         rows: list[Sequence[Child]] = [
             (
                 element("a", {"href": address(row.leaf.place)}, row.leaf.title),
                 *(words.cell_said(cell) for cell in row.cells),
                 row.a4,
-                row.changes,
+                *([row.changes] if changes else []),
             )
             for row in one.rows
         ]
-        yield table(("Piece", *map(str, one.numbers), "A4 (Hz)", "Retuned on the way"), rows, f"Tunings: {one.name}")
+        columns = ("Piece", *map(str, one.numbers), "A4 (Hz)", *(["Retuned on the way"] if changes else []))
+        yield table(columns, rows, f"Tunings: {one.name}")
     yield element("p", {"class": "faint"}, words.QUESTION_KEY)
 
 
@@ -149,11 +151,13 @@ def _index(volume: Volume) -> Element:
 def _report(volume: Volume) -> Iterator[Element]:
     if words.initials_said(volume):
         yield element("p", None, words.initials_said(volume))
+    if words.values_said(volume):
+        yield element("p", None, words.values_said(volume))
     for number, leaf in enumerate(volume.leaves, start=1):
         yield element("h2", {"id": f"piece-{number}"}, element("a", {"href": address(leaf.place)}, leaf.title))
         for witness in leaf.heading.witnesses:
             yield element("p", None, words.source_said(witness))
-        yield element("p", None, words.decided(leaf.apparatus))
+        yield element("p", None, words.decided(leaf, volume))
         yield from _readings(leaf)
         for sentence in words.octaves_said(leaf.apparatus):
             yield element("p", {"class": "faint"}, sentence)
