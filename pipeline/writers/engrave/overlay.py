@@ -28,6 +28,7 @@ _REPEATS = {BarStyle.REPEAT_START, BarStyle.REPEAT_END, BarStyle.REPEAT_BOTH}
 _DOTS_ON_SIX_LINES = 3
 _BAR_LINE = re.compile(r'<g id="[^"]*" class="barLine[^"]*">(?:<(?:path|use) [^>]*/>)+</g>')
 _REPEAT_DOT = re.compile(r'<use xlink:href="#E044" transform="translate\(-?\d+, (-?\d+)\)[^>]*/>')
+_BAR_NUMBER = re.compile(r'(class="mNum[^"]*"><text) x="-?\d+" y="-?\d+" text-anchor="middle"')
 _SECTION = re.compile(r'(<g id="[^"]*" class="reh section[^"]*"><text x=")-?\d+" y="(-?\d+)"')
 _ADDED_GROUP = re.compile(
     r'class="tuplet supplied"><g id="[^"]*" class="tupletNum">'
@@ -44,6 +45,7 @@ _NUMBER_HEIGHT, _NUMBER_WIDTH = 400, 300
 _DASHED_PIECE = re.compile(r'<path d="M-?\d+ (-?\d+) L-?\d+ (-?\d+)"[^>]*stroke-dasharray[^>]*/>')
 
 
+#: Tablature without staves has its bar numbers beside its top line: over it they would be read as basses.
 #: Size of a bar number as the engraver sets it, what lies between it and a title, how far the title rises over a clef.
 _NUMBER, _NUMBER_GAP, _CLEF_RISE = 324, 110, 90
 #: Height of an ornament over a figure.
@@ -69,6 +71,7 @@ class Overlay:
         by_id = {measure.id: measure for measure in score.measures}
         self._copy = score.copy
         self._all = score.measures
+        self._tablature_alone = score.tablature and not score.staves and not score.vocal
         self._tablature_on_top = score.tablature and all(staff.bass for staff in score.vocal)
         self._systems = systems
         self._measures = [_whole(system.measures, by_id) for system in systems]
@@ -88,6 +91,8 @@ class Overlay:
             drawing = _ADDED_GROUP.sub(_with_brackets, drawing)
         if band is not None and any(_REPEATS & {measure.left, measure.right} for measure in measures):
             drawing = _BAR_LINE.sub(lambda line: _with_two_dots(line, band), drawing)
+        if self._tablature_alone and band is not None:
+            drawing = _BAR_NUMBER.sub(rf'\1 x="-{_NUMBER_GAP}" y="{band[0] + _NUMBER // 3}" text-anchor="end"', drawing)
         if measures and any(words.kind is WordsKind.SECTION for words in measures[0].words):
             drawing = self._with_section_at_the_edge(drawing, measures[0].label if place else "")
         places = Places(drawing)
