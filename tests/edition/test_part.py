@@ -180,6 +180,28 @@ def test_notes_at_the_foot_stay_in_the_edition() -> None:
     assert any("notes at the foot of the edition" in entry.text for entry in made.legend)
 
 
+# --- bar numbers -----------------------------------------------------------------------------------------
+
+
+def test_a_bar_number_is_no_bass() -> None:
+    """Over the tablature a number would stand in the row of the diapasons and be read as one of them: it stands left of
+    the staff, beside its top line (common practice, no source)."""
+    pages = pages_of(part(BAR * 30))
+    numbers = [each for page in pages for each in re.findall(r'class="mNum[^"]*"><text ([^>]*)>', page)]
+    tops = [int(y) for page in pages for y in re.findall(r'id="tab-m\d+" class="staff"><path d="M\d+ (\d+)', page)]
+    assert len(numbers) > 4
+    for each in numbers:
+        found = re.search(r'x="(-?\d+)" y="(\d+)" text-anchor="end"', each)
+        assert found and int(found[1]) < 0
+        assert int(found[2]) - 108 in tops
+
+
+def test_a_line_that_begins_with_a_section_has_its_bar_number() -> None:
+    pages = pages_of(part(BAR * 6 + "layout new system\nsection Seconda\n" + BAR * 6))
+    numbered = r'class="mNum"><text [^>]*>(\d+)</text>(?:(?!class="mNum).)*?class="reh section'
+    assert [number for page in pages for number in re.findall(numbered, page)] == ["7"]
+
+
 # --- page turns ------------------------------------------------------------------------------------------
 
 

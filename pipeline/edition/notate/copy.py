@@ -13,6 +13,7 @@ from pipeline.edition.notate.front import (
     ornament_entries,
     small_note_entries,
     stemless_entries,
+    values_told,
     witness_lines,
 )
 from pipeline.edition.notate.piece import notate
@@ -252,7 +253,8 @@ def _method(
             f"beside a note: the {instrument} sounds it an octave lower, on a string tuned down. "
             "The octave printed is a reading of the line.",
         )
-    yield LegendEntry("", "Voices and note lengths are read into the tablature, which gives neither.")
+    read = "Voices and note lengths are read into the tablature, which gives neither."
+    yield LegendEntry("", f"{read}{values_told(heading)}")
     if copy.fullness is Fullness.PLAYABLE:
         yield LegendEntry(
             "", "Doubled sounds stand once; inner notes that no hand would reach are left out or moved by an octave."

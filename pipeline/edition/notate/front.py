@@ -27,7 +27,7 @@ _NUMBERS = (
 )  # fmt: skip
 _FINGERS = {"p": "thumb", "i": "index", "m": "middle", "a": "ring finger"}
 #: What was done to the note values of the source, in words.
-RATIOS = {Fraction(2): "doubled", Fraction(1, 2): "halved", Fraction(1, 4): "quartered"}
+_RATIOS = {Fraction(2): "doubled", Fraction(1, 2): "halved", Fraction(1, 4): "quartered"}
 _FRENCH_DIAPASONS = ("a", "/a", "//a", "///a", "4", "5", "6", "7")
 
 
@@ -208,11 +208,16 @@ def _staves_printed(heading: Heading, staves: Staves) -> Iterator[LegendEntry]:
             "Tablature:", f"signs and {figures} of the source, changed only where a ringed number or a bracket says so."
         )
     if staves.pair:
-        ratio = heading.values
-        values = "" if ratio == 1 else f" The values of the source are {RATIOS.get(ratio, f'multiplied by {ratio}')}."
         yield LegendEntry(
-            "Staves:", f"every note stands where it sounds; voices and note lengths are the editor’s.{values}"
+            "Staves:",
+            f"every note stands where it sounds; voices and note lengths are the editor’s.{values_told(heading)}",
         )
+
+
+def values_told(heading: Heading) -> str:
+    """That the staves have other note values than the source, behind another sentence; nothing where they have its."""
+    ratio = heading.values
+    return "" if ratio == 1 else f" The values of the source are {_RATIOS.get(ratio, f'multiplied by {ratio}')}."
 
 
 def _entries(measures: Sequence[Measure], heading: Heading, staves: Staves) -> Iterator[LegendEntry]:

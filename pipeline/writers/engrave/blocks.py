@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pipeline.model.score import Credits, Footnote, LegendEntry
 from pipeline.writers.engrave.paper import MEASURE, millimetres, points
 from pipeline.writers.engrave.text import RING, Line, Run, broken, line_width, set_line
+from pipeline.writers.engrave.widths import text_width
 
 TITLE, SUBTITLE, CREDIT, NOTE, FOLIO = points(23), points(11.5), points(9.5), points(8.2), points(9.5)
 _LEADING = 1.22
@@ -16,6 +17,8 @@ _GUTTER = millimetres(7)
 _TWO_COLUMNS_FROM = 3
 #: Between two entries of the key to the signs, in type sizes.
 _ENTRY_GAP = 1.5
+#: Between the items of a row of the title block.
+_ITEM_DOT = " · "
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,22 @@ def title_block(credits_: Credits) -> Block:
 
 
 def _paragraphs(texts: Sequence[str], width: float) -> list[Line]:
-    return [line for text in texts for line in broken((Run(text),), CREDIT, width)]
+    return [
+        line for text in texts for row in _rows_of_items(text, width) for line in broken((Run(row),), CREDIT, width)
+    ]
+
+
+def _rows_of_items(text: str, width: float) -> list[str]:
+    """Items with dots between them, such as courses and their tunings, broken between two items, never inside one."""
+    rows = [""]
+    for item in text.split(_ITEM_DOT):
+        longer = f"{rows[-1]}{_ITEM_DOT}{item}" if rows[-1] else item
+        if rows[-1] and text_width(f"{longer}{_ITEM_DOT}", CREDIT) > width:
+            rows[-1] += _ITEM_DOT
+            rows.append(item)
+        else:
+            rows[-1] = longer
+    return rows
 
 
 def running_head(title: str, page: int) -> Block:

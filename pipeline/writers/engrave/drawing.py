@@ -122,13 +122,14 @@ def draw(mei: str, size: float = 1.0, options: Mapping[str, object] = EDITION_OP
 
 
 def _sheets(mei: str, size: float, more: Mapping[str, object]) -> list[str]:
+    """The sheets as drawn; the engraver leaves out the place of a text that stands at 0, which all readers look for."""
     toolkit = _toolkit()
     own = {"pageWidth": round(MEASURE / 10 / size), "breaks": "smart" if "<sb" in mei else "auto"}
     toolkit.setOptions({**_LAYOUT, **more, **own})
     if not toolkit.loadData(mei):
         return []
     sheets = (toolkit.renderToSVG(number) for number in range(1, toolkit.getPageCount() + 1))
-    return [_DOTS.sub(_in_order, sheet) for sheet in sheets]
+    return [_DOTS.sub(_in_order, sheet).replace('<text y="', '<text x="0" y="') for sheet in sheets]
 
 
 def _in_order(dots: re.Match[str]) -> str:

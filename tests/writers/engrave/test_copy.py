@@ -44,6 +44,13 @@ def long_song(bars: int, *, rests: bool = False, heading: str = ALONE) -> Score:
     return copied("\n".join(lines) + "\n| 1=X,3:3 |||\nv 1=D5\n1 sì\n", heading)
 
 
+def test_the_copy_says_that_values_are_halved() -> None:
+    """A singer who compares it with the source, or with the tablature, must know why they differ."""
+    halved = copied("| 2=X,3:3 3:2 2:1 2:0\n", KEYBOARD.replace("metre 3", "metre C\nvalues 1:2"))
+    assert any("The values of the source are halved." in entry.text for entry in halved.legend)
+    assert not any("halved" in entry.text for entry in copied(MUSIC).legend)
+
+
 # --- whole and quiet -------------------------------------------------------------------------------------
 
 

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
+from pipeline.writers.engrave.blocks import CREDIT, _rows_of_items
 from pipeline.writers.engrave.text import Run, broken, line_width, set_line
 from pipeline.writers.engrave.widths import text_width
 
@@ -37,3 +38,13 @@ def test_any_text_is_well_formed(text: str) -> None:
             "utf-8", "replace"
         )
     )
+
+
+def test_a_row_of_items_is_broken_between_two_items() -> None:
+    """A course is never parted from its tuning."""
+    tuned = tuple(f"{course} B♭{course % 3}" for course in range(7, 27))
+    rows = _rows_of_items(" · ".join(tuned), 5000)
+    assert len(rows) > 1
+    assert " ".join(" ".join(rows).split()) == " · ".join(tuned)
+    assert [item.strip() for row in rows for item in row.rstrip(" ·").split(" · ")] == list(tuned)
+    assert max(text_width(row, CREDIT) for row in rows) <= 5000
