@@ -63,8 +63,9 @@ def volume(
         volume.pdf     title, contents with incipits, texts, tunings, the pieces, critical report, index
         index.html     the site: search, the same texts and tables, each piece with its files
 
-    A piece of two pages stands on facing ones; a longer one is turned where hands are free. A piece with
-    errors is left out, and the contents say so. Numbers of pages before the music are Roman.
+    A piece of two pages stands on facing ones; a longer one is turned where hands are free; short ones of
+    a part share a page. A piece with errors is left out, and the contents say so. Numbers of pages before
+    the music are Roman.
 
     \b
     Examples:
