@@ -16,7 +16,8 @@ from pipeline.model.notes import TabFigure
 from pipeline.model.options import Part
 from pipeline.model.score import Score, WordsKind
 from pipeline.model.signs import Signs
-from pipeline.writers.engrave import engrave
+from pipeline.writers.engrave import engrave, typeset
+from pipeline.writers.engrave.density import LARGE_SIZES
 from pipeline.writers.engrave.paper import PER_MM
 from pipeline.writers.mei import write_mei
 from pipeline.writers.musicxml import write_musicxml
@@ -178,6 +179,30 @@ def test_notes_at_the_foot_stay_in_the_edition() -> None:
     made = part('| 4=X,3:3!3:5"a 3:2 3:1 3:0\n"a EB: confused\n', HEADING + "editor EB = E. B.\n")
     assert made.footnotes == () and not any(figure.footnote for e in made.measures[0].tab for figure in e.figures)
     assert any("notes at the foot of the edition" in entry.text for entry in made.legend)
+
+
+def test_no_last_page_with_one_line_where_slightly_smaller_print_saves_it() -> None:
+    """Figures stay at least 2.4 mm high: at the usual size, of which they keep 98 %, they have 2.46 mm."""
+    found = {}
+    for bars in range(16, 40):
+        score = part(BAR * bars)
+        made = typeset(score)
+        found[bars] = len(made.engraved.pages), made.cast.size / score.size
+        usual = pages_of(score)
+        assert found[bars] in {(len(usual), 1.0), (len(usual) - 1, LARGE_SIZES[0])}
+    assert 1.0 in (smaller := {size for _, size in found.values()})
+    assert LARGE_SIZES[0] in smaller
+    assert min(LARGE_SIZES) * 2.46 >= 2.4
+
+
+def test_signs_under_the_tablature_stand_in_one_row() -> None:
+    """Strums, spreads and "and so on", under chords that reach down to the lowest line and others that do not (common
+    practice, no source)."""
+    chords = "| 4'r=X,3:3,4:2 4'd=X,3:3,1:2 4'u=3:2 4'e=3:1,5:0\n| 2'r=3:3,1:2 2'r=3:3,4:2\n"
+    (page,) = pages_of(part(chords))
+    rows = re.findall(r'class="dir (?:strum|arpeggio|and-so-on)"><text x="\d+" y="(\d+)"', page)
+    assert len(rows) == 6
+    assert len(set(rows)) == 1
 
 
 # --- bar numbers -----------------------------------------------------------------------------------------

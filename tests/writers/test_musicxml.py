@@ -181,6 +181,11 @@ TAB = "part[@id='tablature']"
         (f"{STAVES}//other-notation[@print-object='no'][.='courses in order: 10 3 2']", 1),
         # hands
         (f"{STAVES}//technical/up-bow", 1),
+        # where a head is stopped is told, and not to be printed: slurs and the like stand before it
+        (f"{STAVES}//notations[not(@print-object)]/technical[string or fret]", 0),
+        (f"{STAVES}//notations[@print-object='no']/*[not(self::technical)]", 0),
+        (f"{STAVES}//slur/../preceding-sibling::notations", 0),
+        (f"{TAB}//notations[@print-object]/technical", 0),
         (f"{STAVES}//technical/fingering[.='2']", 1),
         (f"{STAVES}//technical/pluck[.='i']", 1),
         (f"{TAB}//other-notation[.='..'][@placement='below']", 1),

@@ -23,6 +23,8 @@ from pipeline.writers.mei import write_mei
 #: 5.3 mm high. Common practice, no source: below, figures on the lines of a tablature are hard to read. Staves beside
 #: voices are printed smaller as it is.
 SIZES, SUNG_SIZES = (0.95, 0.9, 0.85), (0.95, 0.9)
+#: The same for what is large from the first, against its own size: figures of a part may hardly be smaller.
+LARGE_SIZES = (0.98,)
 #: The share of a page that ought to be printed on, and the least for a last page.
 FULL, LITTLE = 0.85, 0.3
 #: What a page costs that is emptier than it ought to be, what a nearly empty last page and smaller print cost, against
@@ -68,7 +70,7 @@ def chosen_pages(score: Score, paper: Paper, size: float | None = None) -> tuple
     """The score cast off and set on pages, as :func:`typeset` finishes them."""
     usual = cast_off(score, size)
     composer = Composer.of(write_mei(usual), score, paper)
-    if size is None and score.size == 1 and len(composer.sheets) > 1:
+    if size is None and len(composer.sheets) > 1:
         return _better(score, paper, (usual, composer))
     return usual, composer
 
@@ -86,13 +88,14 @@ def badness(composer: Composer, usual_pages: int, size: float) -> float:
 
 
 def _better(score: Score, paper: Paper, usual: tuple[Cast, Composer]) -> tuple[Cast, Composer]:
-    """Pages at a smaller size, if they are better than the usual ones."""
+    """Pages at a smaller size, if they are better than the usual ones; of a player's part, if there are fewer: where it
+    is turned matters more than how full it is."""
     found, pages = usual, len(usual[1].sheets)
     least = badness(usual[1], pages, 1.0)
     for promised, cast in _promising(score, paper, usual[1], least)[:_DRAWN]:
         composer = Composer.of(write_mei(cast), score, paper, close=True)
-        cost = badness(composer, pages, cast.size)
-        if cost < least:
+        cost = badness(composer, pages, cast.size / score.size)
+        if cost < least and (score.size == 1 or len(composer.sheets) < pages):
             least, found = cost, (cast, composer)
         if cost <= promised + _NEAR:
             break
@@ -103,8 +106,9 @@ def _promising(score: Score, paper: Paper, usual: Composer, least: float) -> lis
     """Other casts that look better, the best first, each with its badness as estimated. Lines are cast as full as they
     can be, and less so: the engraver breaks a line that turns out too full, and then there is one more."""
     pages = len(usual.sheets)
-    casts = (cast_off(score, size, room) for size in (SUNG_SIZES if score.vocal else SIZES) for room in _ROOMS)
-    judged = ((badness(_estimated(score, cast, usual, paper), pages, cast.size), cast) for cast in casts)
+    smaller = LARGE_SIZES if score.size > 1 else SUNG_SIZES if score.vocal else SIZES
+    casts = (cast_off(score, score.size * size, room) for size in smaller for room in _ROOMS)
+    judged = ((badness(_estimated(score, cast, usual, paper), pages, cast.size / score.size), cast) for cast in casts)
     return sorted((each for each in judged if each[0] < least), key=lambda each: each[0])
 
 

@@ -27,6 +27,8 @@ from pipeline.writers.mei.names import (
 )
 from pipeline.writers.mei.numbers import StaffNumbers
 
+#: All signs under the tablature of a system stand in one row.
+_UNDER_TABLATURE = "41"
 #: Sizes of words, relative to the engraver's text size; tablature words look larger beside their staff.
 STAFF_SIZE, TAB_SIZE = "76%", "58%"
 
@@ -79,12 +81,13 @@ def _tab_marks(measure: Element, score_measure: Measure, event: TabEvent, number
     letters = tab_letters(event)
     if letters:
         _words(measure, at, "above", letters, TAB_SIZE, italic=True, kind="tablature footnote")
+    under = {**at, "vgrp": _UNDER_TABLATURE}
     if event.arpeggio:
-        _words(measure, at, "below", "÷", "75%", italic=False, kind="arpeggio").set("ho", "-0.7")
+        _words(measure, under, "below", "÷", "75%", italic=False, kind="arpeggio").set("ho", "-0.7")
     if event.strum:
-        _words(measure, at, "below", event.arrow, "75%", italic=False, kind="strum").set("ho", "-0.2")
+        _words(measure, under, "below", event.arrow, "75%", italic=False, kind="strum").set("ho", "-0.2")
     if event.and_so_on:
-        _words(measure, at, "below", "&c.", TAB_SIZE, italic=True, kind="and-so-on")
+        _words(measure, under, "below", "&c.", TAB_SIZE, italic=True, kind="and-so-on")
     if event.fermata:
         sub(measure, FERMATA, {**at, "place": "above"})
     for figure in event.figures:

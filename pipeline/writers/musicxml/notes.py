@@ -149,6 +149,12 @@ def add_footnote(note: _Element, content: str) -> None:
 
 
 def notations_of(note: _Element) -> _Element:
-    """The first ``notations`` of a note, the only one that some readers look at; made if there is none."""
+    """The first ``notations`` of a note, the only one that some readers look at; made if there is none that is printed,
+    before one that is not."""
     found = note.find("notations")
-    return SubElement(note, "notations") if found is None else found
+    if found is not None and "print-object" not in found.attrib:
+        return found
+    made = SubElement(note, "notations")
+    if found is not None:
+        found.addprevious(made)
+    return made

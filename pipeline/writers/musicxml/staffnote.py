@@ -88,7 +88,8 @@ def _stem(note: _Element, event: StaffEvent) -> None:
 
 
 def _notations(note: _Element, pen: Pen, event: StaffEvent, head: Notehead, *, first: bool) -> None:
-    """``notations``: tied, tuplet, technical, fermata. Where a head is stopped is told in the edition only."""
+    """``notations``: tied, tuplet, technical, fermata. Where a head is stopped is told in the edition only, in
+    ``notations`` of its own that are not to be printed: a staff has no numbers of strings."""
     notations = SubElement(note, "notations")
     if head.tie_to:
         SubElement(notations, "tied", type="stop")
@@ -100,14 +101,15 @@ def _notations(note: _Element, pen: Pen, event: StaffEvent, head: Notehead, *, f
     if first:
         notes.strum(technical, event.strum)
     notes.fingers(technical, head.left_finger, head.right_finger)
-    if not pen.copy:
-        notes.place(technical, head.course, head.fret)
-    elif not len(technical):
+    if not len(technical):
         notations.remove(technical)
     if first and event.fermata:
         SubElement(notations, "fermata", type="upright")
     if not len(notations):
         note.remove(notations)
+    if not pen.copy:
+        unprinted = SubElement(note, "notations", {"print-object": "no"})
+        notes.place(SubElement(unprinted, "technical"), head.course, head.fret)
 
 
 def staff_rest(pen: Pen, event: StaffEvent, voice: int, metre: Metre | None) -> _Element:
