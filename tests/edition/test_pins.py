@@ -9,7 +9,7 @@ import pytest
 
 from pipeline.edition.lead import lead, questions
 from pipeline.model.voiced import Decided, LedPiece
-from tests.made import sounding
+from tests.made import resolved, sounding
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"
 PINS = ("voice 2", "voice 3", "octave up", "lasts 2", "voice 1, octave kept")
@@ -98,3 +98,10 @@ def test_no_pin_is_dropped_in_silence(music: str, why: str) -> None:
 def test_a_pin_that_reaches_its_stop_is_not_called_lost(pin: str) -> None:
     music = f'| 4=8,3:1"a 3:3 2=2:0"b\n"a > {pin}\n"b > voice 1\n| ditto |||'
     assert not [one for one in questions(lead(sounding(music, HEADING))) if "This pin" in one.message]
+
+
+def test_a_label_that_is_not_there_is_told_by_the_parser_alone() -> None:
+    music = '| 2=8,3:1"a 3:3\n"a > lasts to z\n"c > voice 2\n| 1=X |||'
+    piece, told = resolved(music, HEADING)
+    assert [one.code.slug for one in told] == ["note-without-label", "note-without-label"]
+    assert not [one for one in questions(lead(piece)) if "This pin" in one.message]

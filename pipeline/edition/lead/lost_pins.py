@@ -10,6 +10,7 @@ from pipeline.model.signs import Unread
 from pipeline.model.sounding import SoundingBar, SoundingPiece
 from pipeline.model.tablature import NoteKind, NoteLine
 from pipeline.model.time import Ticks
+from pipeline.source.parse.references import labels_of
 
 _ON_A_STOP = 'A pin belongs to a struck stop: 3:2"a, and under the bar "a > voice 2'
 _ONE_LINE = 'Type them on one line: "a > voice 2, lasts 2'
@@ -22,8 +23,9 @@ def lost_pins(piece: SoundingPiece) -> Iterator[Diagnostic]:
     to what was said of it (this project's own rule, no source)."""
     for bar in piece.bars:
         for line in bar.directives:
+            typed = {"", *(label.letter for label in labels_of(line))}
             for note in line.notes:
-                if note.kind is NoteKind.PIN:
+                if note.kind is NoteKind.PIN and note.label in typed:
                     yield _told(note, "it stands under no bar", _ON_A_STOP, bar.label)
         pins = [note for note in bar.bar.notes if note.kind is NoteKind.PIN]
         if pins and bar.repeats is None and not any(isinstance(item, Unread) for item in bar.bar.items):
@@ -35,6 +37,7 @@ def _of_bar(bar: SoundingBar, pins: list[NoteLine]) -> Iterator[Diagnostic]:
     named: dict[str, Ticks] = {}
     second: set[str] = set()
     pinned = {note.label for note in pins}
+    typed = {"", *(label.letter for label in labels_of(bar.bar))}  # the parser has told of any other letter
     for event in bar.events:
         for stop in event.stops:
             letters = [label.letter for label in stop.stop.labels]
@@ -47,6 +50,8 @@ def _of_bar(bar: SoundingBar, pins: list[NoteLine]) -> Iterator[Diagnostic]:
     for note in pins:
         pin = note.pin
         ends = pin.lasts_to if pin is not None else ""
+        if not {note.label, ends} <= typed:
+            continue
         if note.label not in struck:
             yield _told(note, "its label stands at no struck stop of the bar", _ON_A_STOP, bar.label)
         elif last[note.label] is not note:
