@@ -9,7 +9,7 @@ import pytest
 
 from pipeline.edition.lead import lead, questions
 from pipeline.model.voiced import Decided, LedPiece
-from tests.made import sounding
+from tests.made import resolved, sounding
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"
 PINS = ("voice 2", "voice 3", "octave up", "lasts 2", "voice 1, octave kept")
@@ -74,3 +74,34 @@ def test_doubtful_notes_of_one_run_are_one_question() -> None:
     told = [one.span for one in found] + [other.span for one in found for other in one.related]
     assert asked and sorted(map(str, told)) == sorted(map(str, asked))  # each once
     assert len(found) < len(asked)
+
+
+@pytest.mark.parametrize(
+    ("music", "why"),
+    [
+        ('| 2=8,3:1 3:3 |"a\n"a > voice 2\n| 1=X |||', "no struck stop"),
+        ('| &"a 2=8,3:1 3:3\n"a > voice 2\n| 1=X |||', "no struck stop"),
+        ('| 2=8,3:1 3:*"a\n"a > voice 2\n| 1=X |||', "no struck stop"),
+        ('| 2=8,3:1 2"a=3:3\n"a > lasts 2\n| 1=X |||', "no struck stop"),
+        ('| 2=8,3:1"b 3:3"a\n"a > lasts to b\n| 1=X |||', "no stop after it has the label “b”"),
+        ('| 2=8,3:1"a 3:3\n"a > voice 2\n"a > lasts 4\n| 1=X |||', "a later line pins the same label"),
+        ('| 2=8,3:1"a"b 3:3\n"a > voice 2\n"b > lasts 4\n| 1=X |||', "has another pin before it"),
+    ],
+)
+def test_no_pin_is_dropped_in_silence(music: str, why: str) -> None:
+    found = [one for one in questions(lead(sounding(music, HEADING))) if one.code.slug == "pin-impossible"]
+    assert [why in one.message for one in found] == [True]
+    assert found[0].hint and found[0].span.line > 5  # at the line of the pin, below the heading
+
+
+@pytest.mark.parametrize("pin", ["voice 2", "octave kept", "lasts to b", "lasts 4"])
+def test_a_pin_that_reaches_its_stop_is_not_called_lost(pin: str) -> None:
+    music = f'| 4=8,3:1"a 3:3 2=2:0"b\n"a > {pin}\n"b > voice 1\n| ditto |||'
+    assert not [one for one in questions(lead(sounding(music, HEADING))) if "This pin" in one.message]
+
+
+def test_a_label_that_is_not_there_is_told_by_the_parser_alone() -> None:
+    music = '| 2=8,3:1"a 3:3\n"a > lasts to z\n"c > voice 2\n| 1=X |||'
+    piece, told = resolved(music, HEADING)
+    assert [one.code.slug for one in told] == ["note-without-label", "note-without-label"]
+    assert not [one for one in questions(lead(piece)) if "This pin" in one.message]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pipeline.edition.diapasons import ReadDiapason, read_diapasons
+from pipeline.edition.lead.lost_pins import lost_pins
 from pipeline.findings.codes import reading
 from pipeline.model.diagnostics import Diagnostic, Related
 from pipeline.model.pitch import SpelledPitch, from_fifths
@@ -21,7 +22,7 @@ _CHROMATIC = (0, 7, 2, -3, 4, -1, 6, 1, 8, 3, -2, 5)
 
 def questions(led: LedPiece) -> tuple[Diagnostic, ...]:
     """Doubtful octaves, pins that cannot be followed, and the bass scale where none is declared."""
-    return (*_octaves(led), *_pins(led), *_scale(led.sounding))
+    return (*_octaves(led), *_pins(led), *lost_pins(led.sounding), *_scale(led.sounding))
 
 
 def _octaves(led: LedPiece) -> Iterator[Diagnostic]:
