@@ -84,7 +84,7 @@ def main(names: list[str]) -> int:
 
 def _keep(name: str) -> bool:
     """Run a command and put what it prints in its place. True if it ended well."""
-    start = time.monotonic()
+    start, before = time.monotonic(), _circumstances()
     arguments = COMMANDS[name].split()
     done = subprocess.run(
         [sys.executable, "-m", *arguments],
@@ -96,7 +96,7 @@ def _keep(name: str) -> bool:
     )
     head = [
         f"python -m {COMMANDS[name]}",
-        _circumstances(),
+        before,
         f"exit code {done.returncode}, {time.monotonic() - start:.0f} s",
     ]
     text = "\n".join([*head, "", done.stdout.strip()]) + "\n"
@@ -106,7 +106,7 @@ def _keep(name: str) -> bool:
 
 
 def _circumstances() -> str:
-    """Day, state of the checkout, machine, versions."""
+    """Day, state of the checkout, machine, versions: to be asked before the command runs."""
     asked = ["git", "describe", "--always", "--dirty=, changed"]
     state = subprocess.run(asked, cwd=ROOT, check=False, capture_output=True, text=True).stdout.strip()
     gigabytes = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 1e9
