@@ -33,9 +33,10 @@ def propose(
 
     For each suspicious place: the ways to correct it, the likeliest first, in the signs of the encoding,
     with the reasons. Looked for are a missing, wrong or superfluous rhythm sign, a missing or superfluous
-    bar line, a figure one line off or confused (1/7, 3/5, 0/6), a diapason one off. Listing changes
-    nothing. Passages in other pieces of the same folder count as evidence. The editor decides: a surprise
-    in the music may be intended.
+    bar line, a figure one line off or confused (1/7, 3/5, 0/6), a diapason one off. Where another
+    source of the same piece lies in the folder, in whatever key, signs or tuning, a note that differs
+    is proposed where the music speaks for it. Listing changes nothing. Passages in other pieces of the
+    same folder count as evidence. The editor decides: a surprise in the music may be intended.
 
     With --accept the proposal of that name is written into its file: the edition's reading beside the
     source's, as if you had typed it, and a note with the reasons by the editor whom the heading declares

@@ -43,7 +43,7 @@ def test_lists_and_changes_nothing() -> None:
     code, shown, said = run(".")
     assert (code, said) == (0, "")
     assert "ground.intav:19:19  bar 13  rhythm sign missing" in shown
-    assert "ground.intav:20:3  bar 14  figure confused" in shown
+    assert "ground.intav:20:12  bar 14  figure confused" in shown
     assert {"8!=3:5", "4=11,4:0,3:5!3:3"} <= set(names(shown))
     assert "right.intav" not in shown
     assert Path("ground.intav").read_bytes() == before

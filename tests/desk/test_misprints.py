@@ -14,8 +14,12 @@ from pipeline.desk.misprints.proposal import Slip, Suspicion
 from pipeline.desk.misprints.search import misprints
 from pipeline.desk.misprints.search.lookalikes import lookalikes
 from pipeline.model.presets import FALLBACK
+from pipeline.model.record import replace
 from pipeline.model.signs import Signs
 from pipeline.model.sounding import SoundingPiece
+from pipeline.model.text import SourceText
+from pipeline.source.read import sounding_piece
+from tests.desk.test_collate import FIGURES, LETTERS
 from tests.made import resolved
 
 HEADING = "longneck 1\ntitle Trial\ninstrument theorbo in A\nmetre C\n"
@@ -132,6 +136,37 @@ def test_siblings_are_evidence() -> None:
     alone = {way.edits[0].after: way.chance for way in misprints(piece(bad))}
     beside = {way.edits[0].after: way.chance for way in misprints(piece(bad), [named])}
     assert beside["3:5!3:3"] > alone.get("3:5!3:3", 0.0)
+
+
+def _opening(name: str, text: str) -> SoundingPiece:
+    return sounding_piece(SourceText.of(name, text), ()).value
+
+
+ONE, TWO = _opening("a.intav", FIGURES), _opening("b.intav", LETTERS)
+
+
+def test_two_misprints_of_1546_are_shown_by_the_other_print() -> None:
+    # Two real prints: bar 3, event 3 has fret 3 where the other print, and the music, has 2; bar 5, event 2 has 4, and
+    # not 0. Published examples of the MEI tablature interest group, typed from the facsimiles.
+    found = misprints(ONE, [TWO])
+    assert [(way.slip, way.stop, way.edits[0].after) for way in found] == [
+        (Slip.PRINTS_DIFFER, "b3e3c2", "2:2!2:3"),
+        (Slip.PRINTS_DIFFER, "b5e2c2", "2:0!2:4"),
+    ]
+    assert all(way.reasons[0] == "b.intav has the same music, and this note in it" for way in found)
+    assert misprints(TWO, [ONE]) == (), "the print that is right has nothing to mend"
+    assert misprints(ONE) == ()
+
+
+def test_another_source_may_be_in_another_key_on_another_instrument() -> None:
+    tone_up = _opening("b.intav", LETTERS.replace("lute in G", "lute in A"))
+    assert {way.stop for way in misprints(ONE, [tone_up])} == {"b3e3c2", "b5e2c2"}
+
+
+def test_other_music_is_no_other_source() -> None:
+    other = resolved(GROUND * 3, HEADING)[0]
+    named = replace(other, tablature=replace(other.tablature, name="other.intav"))
+    assert not [way for way in misprints(ONE, [named]) if way.slip is Slip.PRINTS_DIFFER]
 
 
 def test_what_the_editor_has_mended_is_left_alone() -> None:

@@ -55,20 +55,37 @@ class Sounded:
 
 
 #: A bar as it sounds: for each moment from its beginning, the pitches struck.
-_Bar = tuple[tuple[Ticks, tuple[Semitones, ...]], ...]
+HeardBar = tuple[tuple[Ticks, tuple[Semitones, ...]], ...]
 
 
 def by_sound(one: SoundingPiece, two: SoundingPiece, names: tuple[str, str]) -> Sounded:
     """What of the music is the same but for a move of all of it. Linear time, as long as the bars agree in number."""
-    left, right = [_heard(bar) for bar in one.bars], [_heard(bar) for bar in two.bars]
-    move = _distance(left, right)
-    pairs = aligned([_moved(bar, move) for bar in left], right, _alike)
-    apart = tuple(_apart(one.bars, two.bars, left, right, move, pairs))
+    beside = beside_each_other(one, two)
+    left, move = beside.one, beside.move
+    apart = tuple(_apart(one.bars, two.bars, left, beside.two, move, beside.pairs))
     notes = sum(len(pitches) for bar in left for _, pitches in bar)
     return Sounded(*names, plainest(move), notes, apart)
 
 
-def _heard(bar: SoundingBar) -> _Bar:
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """The bars of two pieces as they sound, which of the one is which of the other (None: none), and by how many
+    semitones the second lies above the first."""
+
+    one: Sequence[HeardBar]
+    two: Sequence[HeardBar]
+    move: int
+    pairs: Sequence[Pair]
+
+
+def beside_each_other(one: SoundingPiece, two: SoundingPiece) -> Beside:
+    """Bar beside bar, by what sounds but for a move of all of it."""
+    left, right = [_heard(bar) for bar in one.bars], [_heard(bar) for bar in two.bars]
+    move = _distance(left, right)
+    return Beside(left, right, move, aligned([moved_bar(bar, move) for bar in left], right, _alike))
+
+
+def _heard(bar: SoundingBar) -> HeardBar:
     struck: dict[Ticks, list[Semitones]] = {}
     for event in bar.events:
         pitches = [stop.pitch for stop in event.stops if not stop.held]
@@ -77,11 +94,11 @@ def _heard(bar: SoundingBar) -> _Bar:
     return tuple((onset, tuple(sorted(pitches))) for onset, pitches in sorted(struck.items()))
 
 
-def _moved(bar: _Bar, move: int) -> _Bar:
+def moved_bar(bar: HeardBar, move: int) -> HeardBar:
     return tuple((onset, tuple(pitch + move for pitch in pitches)) for onset, pitches in bar)
 
 
-def _distance(one: Sequence[_Bar], two: Sequence[_Bar]) -> int:
+def _distance(one: Sequence[HeardBar], two: Sequence[HeardBar]) -> int:
     """By how many semitones the second lies above the first: by class from the bars, then the octave."""
     votes: Counter[int] = Counter()
     for before, after in zip(one, two, strict=False):
@@ -97,7 +114,7 @@ def _distance(one: Sequence[_Bar], two: Sequence[_Bar]) -> int:
     return max(range(best - 36, best + 37, 12), key=lambda move: (votes[move], -abs(move)))
 
 
-def _alike(one: _Bar, two: _Bar) -> int:
+def _alike(one: HeardBar, two: HeardBar) -> int:
     """From 0 to 100: how much of two bars has the same class at the same moment."""
     left = Counter((onset, pitch % 12) for onset, pitches in one for pitch in pitches)
     right = Counter((onset, pitch % 12) for onset, pitches in two for pitch in pitches)
@@ -108,14 +125,14 @@ def _alike(one: _Bar, two: _Bar) -> int:
 def _apart(
     bars_one: Sequence[SoundingBar],
     bars_two: Sequence[SoundingBar],
-    one: Sequence[_Bar],
-    two: Sequence[_Bar],
+    one: Sequence[HeardBar],
+    two: Sequence[HeardBar],
     move: int,
     pairs: Sequence[Pair],
 ) -> Iterator[SoundApart]:
     for before, after in pairs:
         if before is not None and after is not None:
-            yield from _notes(bars_one[before], _moved(one[before], move), two[after])
+            yield from _notes(bars_one[before], moved_bar(one[before], move), two[after])
         elif before is not None and one[before]:
             yield _whole(bars_one[before], Apart.BAR_MISSING)
         elif after is not None and two[after]:
@@ -130,7 +147,7 @@ def _name(bar: SoundingBar) -> str:
     return f"bar {bar.label}" if bar.label else f"upbeat (bar {bar.index + 1} as typed)"
 
 
-def _notes(bar: SoundingBar, one: _Bar, two: _Bar) -> Iterator[SoundApart]:
+def _notes(bar: SoundingBar, one: HeardBar, two: HeardBar) -> Iterator[SoundApart]:
     before, after = dict(one), dict(two)
     numbers = {event.onset - bar.onset: number for number, event in enumerate(bar.events, start=1)}
     spans = {event.onset - bar.onset: event.event.span for event in bar.events}

@@ -14,13 +14,13 @@ from pipeline.model.text import SourceText
 
 
 def proposal_lines(proposals: Iterable[Proposal], source: SourceText) -> Iterator[Text]:
-    """Place by place: where it is, the line with the word underlined, then each way to mend it with its name, what
+    """Place by place: where it is, the line with the sign underlined, then each way to mend it with its name, what
     is typed, what would be typed, how sure it is, and why."""
     for _, group in groupby(proposals, key=lambda one: one.suspicion.place):
         ways = list(group)
         first = ways[0].suspicion
         bar = f"bar {first.label}" if first.label else "upbeat"
-        span = first.span
+        span = first.marked or first.span
         yield Text.assemble(
             (f"{printable(span.file)}:{span.line}:{span.start}", "bold"), f"  {bar}  ", (first.slip.value, "bold cyan")
         )

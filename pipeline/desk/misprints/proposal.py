@@ -19,10 +19,13 @@ class Slip(Enum):
     LINE_OFF = "one line off"
     FIGURE_CONFUSED = "figure confused"
     DIAPASON_CONFUSED = "diapason confused"
+    PRINTS_DIFFER = "another source of the piece differs"
 
 
 #: Slips of rhythm and bar lines; the others concern stops.
 OF_TIME = frozenset({Slip.SIGN_MISSING, Slip.SIGN_WRONG, Slip.SIGN_EXTRA, Slip.BAR_LINE_MISSING, Slip.BAR_LINE_EXTRA})
+#: Slips that the music of the piece itself shows.
+OF_MUSIC = frozenset(Slip) - {Slip.PRINTS_DIFFER}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,8 @@ class Suspicion:
     encoding has at ``span``, ``proposed`` what it would have. ``chance`` is how surely this is the right mend, from
     0 to 1, all other explanations weighed. ``reasons`` are whole sentences without a full stop. ``place`` numbers
     the places of the piece from 0, ``rank`` the ways to mend one place from 1. ``by_hand`` says why the change
-    cannot be written by the program (``edits`` then only show what is meant); empty if it can.
+    cannot be written by the program (``edits`` then only show what is meant); empty if it can. ``marked`` is the sign
+    alone where ``span`` has grown to the whole word.
     """
 
     slip: Slip
@@ -62,6 +66,7 @@ class Suspicion:
     place: int = 0
     rank: int = 1
     by_hand: str = ""
+    marked: Span | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,8 @@ def _in_words(source: SourceText, piece: SoundingPiece, suspicion: Suspicion) ->
         case _:
             typed = source.at(word)
             inside = [edit for edit in suspicion.edits if _within(edit.span, word)]
-            return replace(suspicion, span=word, typed=typed, proposed=_applied(typed, word, inside))
+            proposed = _applied(typed, word, inside)
+            return replace(suspicion, span=word, typed=typed, proposed=proposed, marked=suspicion.span)
 
 
 def _closing(source: SourceText, last: Span) -> Span:

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pipeline.desk.misprints.proposal import OF_TIME, Slip
+from pipeline.desk.misprints.proposal import OF_MUSIC, OF_TIME, Slip
 from tests.benchmarks.misprints.material import RightPiece, anthology, arranged
 from tests.benchmarks.misprints.measure import AMONG, FIRST, Counts, bar_sums, count, proposed, random_stops
 from tests.benchmarks.misprints.seeding import read
@@ -28,8 +28,8 @@ GROUPS: tuple[tuple[str, frozenset[Slip]], ...] = (
     *((f"  {slip.value}", frozenset({slip})) for slip in Slip if slip in OF_TIME - LINES),
     ("bar lines", LINES),
     *((f"  {slip.value}", frozenset({slip})) for slip in Slip if slip in LINES),
-    ("stops", frozenset(Slip) - OF_TIME),
-    *((f"  {slip.value}", frozenset({slip})) for slip in Slip if slip not in OF_TIME),
+    ("stops", OF_MUSIC - OF_TIME),
+    *((f"  {slip.value}", frozenset({slip})) for slip in Slip if slip in OF_MUSIC - OF_TIME),
 )
 
 

@@ -15,7 +15,7 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from pipeline.desk.misprints.proposal import Edit, Slip
+from pipeline.desk.misprints.proposal import OF_MUSIC, Edit, Slip
 from pipeline.desk.misprints.search.emending import emended
 from pipeline.model.signs import Act, Body, FretState, Signs
 from pipeline.model.sounding import SoundingBar, SoundingEvent, SoundingPiece, SoundingStop
@@ -27,7 +27,7 @@ from pipeline.source.parse import parse
 from pipeline.source.resolve import resolve
 
 RATE = 1 / 20
-KINDS = tuple(Slip)
+KINDS = tuple(slip for slip in Slip if slip in OF_MUSIC)
 BAR_LINES = frozenset({Slip.BAR_LINE_MISSING, Slip.BAR_LINE_EXTRA})
 _FIGURES = {1: 7, 7: 1, 3: 5, 5: 3, 0: 6, 6: 0}
 _LETTERS = {0: 3, 3: 0, 1: 7, 7: 1, 2: 4, 4: 2}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from pipeline.desk.misprints.proposal import OF_TIME, Slip
+from pipeline.desk.misprints.proposal import OF_MUSIC, OF_TIME, Slip
 from pipeline.source.parse import parse
 from tests.benchmarks.misprints.material import anthology
 from tests.benchmarks.misprints.measure import bar_sums, count, proposed
@@ -32,7 +32,7 @@ def test_every_seed_spoils_its_own_bar_and_no_text_becomes_unreadable() -> None:
             stops = [row[1] for row in right]
             for place, row in enumerate(wrong):
                 assert place in spoilt or row[1] == stops[place]
-    assert set(kinds) == set(Slip)
+    assert set(kinds) == set(OF_MUSIC)
 
 
 def test_counting() -> None:
@@ -45,7 +45,7 @@ def test_counting() -> None:
         seeded = piece.seeded(1, rate=0.2)
         for alarms in (bar_sums(seeded), proposed(seeded, piece.inherited)):
             found = count("", seeded, alarms).seeds
-            for slip in Slip:
+            for slip in OF_MUSIC:
                 assert (
                     found[slip, "first"] <= found[slip, "among three"] <= found[slip, "found"] <= found[slip, "seeds"]
                 )

@@ -10,9 +10,10 @@ from pipeline.desk.misprints.search.context import Context, Passages, context_of
 from pipeline.desk.misprints.search.edits import Rewriting, line_missing, line_too_many, read_stop, read_value
 from pipeline.desk.misprints.search.habits import RhythmHabits, habits_of
 from pipeline.desk.misprints.search.judge import learned
-from pipeline.desk.misprints.search.reasons import of_sign, of_stop
+from pipeline.desk.misprints.search.prints import other_prints
+from pipeline.desk.misprints.search.reasons import MOST, of_sign, of_stop
 from pipeline.desk.misprints.search.signs import SignSlip, SuspectBar, suspect_bars
-from pipeline.desk.misprints.search.stops import StopSlip, SuspectStop, suspect_stops
+from pipeline.desk.misprints.search.stops import StopSlip, SuspectStop, suspect_stops, weighed_against
 from pipeline.desk.misprints.search.weights import SIGNS
 from pipeline.model.instrument import Instrument
 from pipeline.model.record import replace
@@ -20,6 +21,8 @@ from pipeline.model.sounding import SoundingBar, SoundingPiece
 
 #: Ways to mend one place that are told, and the least chance of one that is not the first.
 MOST_WAYS, LEAST = 3, 0.02
+#: From what chance on the other source's note is proposed.
+DIFFERS = 0.5
 
 
 def misprints(piece: SoundingPiece, siblings: Sequence[SoundingPiece] = ()) -> tuple[Suspicion, ...]:
@@ -109,8 +112,39 @@ def _of_stops(piece: SoundingPiece, siblings: Sequence[SoundingPiece]) -> Iterat
     others = [found for found in map(context_of, _alike(piece, siblings)) if found is not None]
     passages = passages_of([context, *others])
     apart = passages_of(others) if others else Passages()
-    for suspect in suspect_stops(context, passages, piece.tablature.signs, learned()):
-        yield list(_stop(piece, context, apart, suspect))
+    known = [
+        (suspect.row, list(_stop(piece, context, apart, suspect)))
+        for suspect in suspect_stops(context, passages, piece.tablature.signs, learned())
+    ]
+    yield from _with_other_prints(known, list(_of_prints(piece, context, siblings)))
+
+
+def _of_prints(
+    piece: SoundingPiece, context: Context, siblings: Sequence[SoundingPiece]
+) -> Iterator[tuple[int, Suspicion]]:
+    """Where another source of the piece has a different note that is about as likely or likelier."""
+    found = list(other_prints(piece, context, siblings))
+    alone = passages_of([context])  # what the other source has is asked already
+    weighed = weighed_against(context, alone, learned(), [(one.row, one.other) for one in found])
+    for one, slip in zip(found, weighed, strict=True):
+        if slip.chance >= DIFFERS:
+            said = f"{one.name.rpartition('/')[2]} has the same music, and this note in it"
+            suspicion = _of_stop(piece, context, Passages(), slip)
+            yield one.row, replace(suspicion, reasons=(said, *suspicion.reasons[: MOST - 1]))
+
+
+def _with_other_prints(
+    known: list[tuple[int, list[Suspicion]]], prints: list[tuple[int, Suspicion]]
+) -> Iterator[list[Suspicion]]:
+    """One place for each stop, its ways by chance; what is proposed for both reasons is proposed once, as the likelier
+    of the two."""
+    ways = {row: list(found) for row, found in known}
+    for row, suspicion in prints:
+        same = [way for way in ways.get(row, ()) if way.edits == suspicion.edits]
+        chance = max([suspicion.chance, *(way.chance for way in same)])
+        others = [way for way in ways.get(row, ()) if way.edits != suspicion.edits]
+        ways[row] = sorted([replace(suspicion, chance=chance), *others], key=lambda way: -way.chance)[:MOST_WAYS]
+    yield from ways.values()
 
 
 def _alike(piece: SoundingPiece, siblings: Sequence[SoundingPiece]) -> Iterator[SoundingPiece]:

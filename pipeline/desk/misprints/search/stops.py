@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
@@ -21,6 +21,9 @@ from pipeline.model.sounding import SoundingStop
 SUSPECTED = 0.07
 #: A slur stays on its course: what a line makes or breaks of slurs counts so much (log odds, own, no source).
 _SLUR = 3.0
+#: A constant, and how much the fit of two readings says which of two sources is right (log odds); by
+#: ``python -m tests.benchmarks.misprints.learn_prints``.
+PRINTS = (1.316, 0.420)
 #: Scores beyond these tell no more.
 _LEAST, _MOST = -12.0, 25.0
 #: A stop counts at most so much for how unruly its piece is; so many stops of usual music stand beside its own.
@@ -83,6 +86,25 @@ def _weighed(context: Context, one: Compared) -> SuspectStop:
     total = 1 + sum(odds)
     slips = [StopSlip(one.row, other, each / total) for other, each in zip(one.others, odds, strict=True)]
     return SuspectStop(one.row, 1 - 1 / total, tuple(sorted(slips, key=lambda slip: -slip.chance)))
+
+
+def weighed_against(
+    context: Context, passages: Passages, tree: Tree, readings: Sequence[tuple[int, Lookalike]]
+) -> list[StopSlip]:
+    """How likely it is that the reading which another source has of a stop is right, and not the one that is typed: one
+    of the two is a slip, either as likely before the music is asked."""
+    scores = ahead_of(context, passages, tree, readings)
+    return [
+        StopSlip(row, other, 1 / (1 + exp(-PRINTS[0] - PRINTS[1] * ahead)))
+        for (row, other), (ahead,) in zip(readings, scores, strict=True)
+    ]
+
+
+def ahead_of(
+    context: Context, passages: Passages, tree: Tree, readings: Sequence[tuple[int, Lookalike]]
+) -> list[tuple[float, ...]]:
+    """By how much each reading fits its row better than what is typed there (log odds), one number each."""
+    return list(_ahead(context, passages, [(row, (other,)) for row, other in readings], tree)) if readings else []
 
 
 def compared(context: Context, passages: Passages, signs: Signs, tree: Tree) -> list[Compared]:
