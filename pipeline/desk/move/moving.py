@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from pipeline.desk.move.pins import as_meant
 from pipeline.desk.move.record import NOWHERE, Asked, Chord, Moved, Placed, There, Tunings
 from pipeline.desk.move.rewrite.losses import Losses
@@ -40,9 +42,10 @@ def move(led: LedPiece, asked: Asked, name: str, there: There = NOWHERE) -> Move
     losses = Losses()
     plan = Plan(asked, tunings, necks, numbers, found, chords, _origin(piece, asked, name), there)
     moved = rewritten(piece, plan, losses)
-    moved = as_meant(moved, piece, chords, found, tunings, lambda text: _read(name, text, there))
+    read = cache(lambda text: _read(name, text, there))  # where no pin was needed it is one text
+    moved = as_meant(moved, piece, chords, found, tunings, read)
     text = write_encoding(moved)
-    again, _ = _read(name, text, there)
+    again, _ = read(text)
     _prove(again, chords, found, tunings)
     return Moved(text, in_order(tuple(losses.found)), tunings, asked.interval)
 
