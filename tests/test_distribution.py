@@ -71,23 +71,31 @@ def test_the_wheel_builds_an_edition_in_another_folder(built: Path, tmp_path: Pa
     assert (tmp_path / "out" / "trial" / "edition-001.svg").is_file()
 
 
-@pytest.mark.parametrize("kind", ["*.whl", "*.tar.gz"])
-def test_pip_installs_it_with_its_own_libraries(built: Path, tmp_path: Path, kind: str) -> None:
-    """As on a clean machine, and used from another folder. Needs the package index that `.ci/run` needs."""
+def test_pip_installs_it_with_its_own_libraries(built: Path, tmp_path: Path) -> None:
+    """As on a clean machine, and used from another folder; first the wheel, then the source distribution in its place.
+    Needs the package index that `.ci/run` needs."""
     place = tmp_path / "env"
     venv.create(place, with_pip=True)
-    clean = {name: value for name, value in os.environ.items() if name not in ("PYTHONPATH", "PYTHONHOME")}
+    for kind, more in (("*.whl", ()), ("*.tar.gz", ("--no-deps", "--force-reinstall"))):
+        _installed(place, next(built.glob(kind)), more)
+        out = tmp_path / kind[-2:]
+        out.mkdir()
+        (out / "trial.intav").write_text(PIECE, encoding="utf-8")
+        command = [str(place / "bin" / "longneck"), "build", "trial.intav", "--pdf", "--midi"]
+        done = subprocess.run(command, cwd=out, env=_clean(), capture_output=True, check=False)
+        assert (done.returncode, done.stderr) == (0, b"")
+        names = {path.name for path in (out / "out" / "trial").iterdir()}
+        assert {"edition-001.svg", "edition.musicxml", "edition.mei", "edition.pdf", "build.json"} <= names
+
+
+def _installed(place: Path, file: Path, more: tuple[str, ...]) -> None:
     quiet = ("--quiet", "--disable-pip-version-check", "--no-compile", "--timeout", "10")
-    pip = [str(place / "bin" / "pip"), "install", *quiet]
-    installed = subprocess.run(
-        [*pip, str(next(built.glob(kind)))], cwd=tmp_path, env=clean, capture_output=True, text=True, check=False
-    )
-    if installed.returncode and "LONGNECK_INDEX" not in os.environ:
-        pytest.skip(f"pip finds no package index: {installed.stderr.strip()[-200:]}")
-    assert installed.returncode == 0, installed.stderr
-    (tmp_path / "trial.intav").write_text(PIECE, encoding="utf-8")
-    command = [str(place / "bin" / "longneck"), "build", "trial.intav", "--pdf", "--midi"]
-    done = subprocess.run(command, cwd=tmp_path, env=clean, capture_output=True, check=False)
-    assert (done.returncode, done.stderr) == (0, b"")
-    names = {path.name for path in (tmp_path / "out" / "trial").iterdir()}
-    assert {"edition-001.svg", "edition.musicxml", "edition.mei", "edition.pdf", "build.json"} <= names
+    pip = [str(place / "bin" / "pip"), "install", *quiet, *more, str(file)]
+    done = subprocess.run(pip, cwd=place, env=_clean(), capture_output=True, text=True, check=False)
+    if done.returncode and "LONGNECK_INDEX" not in os.environ:
+        pytest.skip(f"pip finds no package index: {done.stderr.strip()[-200:]}")
+    assert done.returncode == 0, done.stderr
+
+
+def _clean() -> dict[str, str]:
+    return {name: value for name, value in os.environ.items() if name not in ("PYTHONPATH", "PYTHONHOME")}
