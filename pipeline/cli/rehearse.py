@@ -40,7 +40,7 @@ def rehearse(
     ] = "",
     signs: Annotated[Signs | None, typer.Option("--signs", help="Tablature in these signs.")] = None,
     letters: Annotated[
-        Letters | None, typer.Option("--letters", help="What the chord letters are, where the tablature does not tell.")
+        Letters | None, typer.Option("--letters", help="What the chord letters are; without it the chords tell.")
     ] = None,
     keep: Annotated[
         Path | None,

@@ -63,9 +63,10 @@ def _origin(piece: SoundingPiece, asked: Asked, name: str) -> str:
     file = name.rpartition("/")[2]
     if not what:
         return f"From {file}, in {(asked.signs or piece.heading.signs).value} signs."
-    letters = asked.interval != UNISON and asked.letters is not None
-    read_as = f" The chord letters are moved as {asked.letters.words}." if letters and asked.letters else ""
-    return f"Moved from {file}: {', '.join(what)}. The fingering is not the source's.{read_as}"
+    said = f"Moved from {file}: {', '.join(what)}. The fingering is not the source's."
+    if asked.interval == UNISON or asked.letters is None:
+        return said
+    return f"{said} The chord letters are moved as {asked.letters.words}."
 
 
 def _prove(again: SoundingPiece, chords: tuple[Chord, ...], found: Placed, tunings: Tunings) -> None:

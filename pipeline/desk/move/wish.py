@@ -21,9 +21,8 @@ from pipeline.source.songchecks.letters import what_letters_name
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What pieces are moved to. ``letters`` says what chord letters name; without it the
-    tablature may tell. ``voice_range``, in place of ``interval``,
-    moves each piece to where its sung lines suit a voice."""
+    """What pieces are moved to. ``letters`` says what chord letters name; without it the tablature may tell.
+    ``voice_range``, in place of ``interval``, moves each piece to where its sung lines suit a voice."""
 
     interval: Interval = UNISON
     preset: Preset | None = None

@@ -13,9 +13,9 @@ from pipeline.desk.compare.sound import Beside, HeardBar, beside_each_other, mov
 from pipeline.desk.misprints.proposal import Slip
 from pipeline.desk.misprints.search.context import Context
 from pipeline.desk.misprints.search.lookalikes import Lookalike
+from pipeline.desk.misprints.search.stops import as_printed
 from pipeline.model.instrument import Instrument
 from pipeline.model.pitch import Semitones
-from pipeline.model.signs import Act, FretState
 from pipeline.model.sounding import SoundingBar, SoundingPiece, SoundingStop
 from pipeline.model.time import Ticks
 
@@ -85,26 +85,25 @@ def _differing(piece: SoundingPiece, beside: Beside) -> Iterator[tuple[SoundingS
         if one is None or two is None:
             continue
         there = moved_bar(beside.two[two], -beside.move)
-        places = list(_other_notes(beside.one[one], there))
-        if 0 < len(places) <= NOTES and all(places):
-            bar = piece.bars[one]
-            for place in places:
-                assert place is not None
-                yield from _as_stop(bar, *place)
+        places = _other_notes(beside.one[one], there)
+        for place in places if len(places) <= NOTES else ():
+            yield from _as_stop(piece.bars[one], *place)
 
 
-def _other_notes(here: HeardBar, there: HeardBar) -> Iterator[tuple[Ticks, Semitones, Semitones] | None]:
-    """Moment, pitch and the other's pitch; None for what is no single note in the place of another. Octaves apart is
-    no difference: other instruments have other octaves."""
+def _other_notes(here: HeardBar, there: HeardBar) -> list[tuple[Ticks, Semitones, Semitones]]:
+    """Moment, pitch and the other's pitch; none where the bars differ in more than single notes in the place of others.
+    Octaves apart is no difference: other instruments have other octaves."""
     after = dict(there)
     if [onset for onset, _ in here] != [onset for onset, _ in there]:
-        yield None
-        return
+        return []
+    found = []
     for onset, pitches in here:
         lost = [pitch for pitch in pitches if pitch % 12 not in {each % 12 for each in after[onset]}]
         gained = [pitch for pitch in after[onset] if pitch % 12 not in {each % 12 for each in pitches}]
-        if lost or gained:
-            yield (onset, lost[0], gained[0]) if len(lost) == len(gained) == 1 else None
+        if not len(lost) == len(gained) <= 1:
+            return []
+        found += [(onset, pitch, other) for pitch, other in zip(lost, gained, strict=True)]
+    return found
 
 
 def _as_stop(
@@ -112,7 +111,7 @@ def _as_stop(
 ) -> Iterator[tuple[SoundingStop, Lookalike]]:
     event = next(each for each in bar.events if each.onset - bar.onset == onset and each.stops)
     stop = next((each for each in event.stops if each.pitch == pitch and not each.held), None)
-    if stop is None or event.repeated or not _as_printed(stop):
+    if stop is None or event.repeated or not as_printed(stop):
         return
     taken = {each.course for each in event.stops}
     place = _place(bar.instrument, stop, wanted, taken)
@@ -121,8 +120,8 @@ def _as_stop(
 
 
 def _place(instrument: Instrument, stop: SoundingStop, wanted: Semitones, taken: set[int]) -> tuple[int, int] | None:
-    """Where the instrument has the other note: on the same course, or the nearest that is free, in any octave that
-    lies within a fifth of the first."""
+    """Where the instrument has the other note: on the same course, or the nearest that is free; in its own octave or,
+    where there is none, in that nearest to the stop."""
     steps = wanted - stop.pitch
     nearest = min((steps + 12 * octave for octave in (-3, -2, -1, 0, 1, 2, 3)), key=lambda by: (abs(by), by))
     for by in dict.fromkeys((steps, nearest)):
@@ -134,9 +133,3 @@ def _place(instrument: Instrument, stop: SoundingStop, wanted: Semitones, taken:
             if 0 <= fret <= (0 if instrument.is_diapason(course) else instrument.highest_fret):
                 return course, fret
     return None
-
-
-def _as_printed(stop: SoundingStop) -> bool:
-    reading = stop.stop.reading
-    sign = reading.edition
-    return reading.act is Act.PRINTED and sign is not None and sign.state is FretState.READ and sign.course is not None

@@ -122,7 +122,7 @@ def _of_stops(piece: SoundingPiece, siblings: Sequence[SoundingPiece]) -> Iterat
 def _of_prints(
     piece: SoundingPiece, context: Context, siblings: Sequence[SoundingPiece]
 ) -> Iterator[tuple[int, Suspicion]]:
-    """Where another source of the piece has a different note that is about as likely or likelier."""
+    """Where another source of the piece has a different note that is the likelier of the two."""
     found = list(other_prints(piece, context, siblings))
     alone = passages_of([context])  # what the other source has is asked already
     weighed = weighed_against(context, alone, learned(), [(one.row, one.other) for one in found])

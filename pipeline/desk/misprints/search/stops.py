@@ -157,7 +157,7 @@ def _cases(context: Context, signs: Signs) -> Iterator[tuple[int, tuple[Lookalik
     known: dict[tuple[int, int, int], tuple[Lookalike, ...]] = {}
     for row, stop in enumerate(context.stops):
         place = int(context.event[row])
-        if context.events[place].repeated or not _as_printed(stop):
+        if context.events[place].repeated or not as_printed(stop):
             continue
         typed = [each.reading.edition for each in context.events[place].event.stops]
         taken = {sign.course for sign in typed if sign is not None}
@@ -170,7 +170,7 @@ def _cases(context: Context, signs: Signs) -> Iterator[tuple[int, tuple[Lookalik
             yield row, tuple(found)
 
 
-def _as_printed(stop: SoundingStop) -> bool:
+def as_printed(stop: SoundingStop) -> bool:
     """Whether the editor has left the reading as it stands, and it is one figure."""
     reading = stop.stop.reading
     sign = reading.edition

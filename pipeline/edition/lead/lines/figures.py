@@ -42,7 +42,7 @@ class Broken:
         return self.bass | self.figure | self.tune
 
     def without_tunes(self) -> Broken:
-        """Only the figures that lie over a bass alone: where there is no line for what lies between."""
+        """Only the figures that lie over a bass alone."""
         none = np.zeros_like(self.tune)
         under = ~(self.inner | self.tune)
         bass = self.bass & np.append(under[1:], True)  # the tune is struck with its bass, and stands behind it
@@ -116,11 +116,10 @@ def _kind_of(struck: _Struck, first: int, end: int, span: int) -> bool | None:
         return None
     if end < len(onset) and onset[end] != onset[first] + span:
         return None
-    if end - first < 3 or min(pitch[first + 1 : end]) < pitch[first] + 1:
+    if end - first < 3 or min(pitch[first + 1 : end]) <= pitch[first]:
         return None
     if onset[first + 1] != onset[first]:
-        chord = count == 2
-        return False if (count >= STROKES or chord) and pitch[first + 1] >= pitch[first] + RISE else None
+        return False if count >= 2 and pitch[first + 1] >= pitch[first] + RISE else None
     single = count >= STROKES and end - first == count + 1 and pitch[first + 2] >= pitch[first] + RISE
     rings = struck.again[first + 1] >= onset[first] + span
     return True if single and rings and max(pitch[first + 2 : end]) < pitch[first + 1] else None

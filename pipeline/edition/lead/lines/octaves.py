@@ -32,12 +32,13 @@ LUTE, LITERAL = 0.93, 0.12
 
 def find_habit(stops: StopArrays, low: Floats, chords: Flags) -> tuple[str, dict[str, float]]:
     """How the arranger went about the re-entrant courses, with the figures that tell it. The notes of ``chords`` that
-    accompany tell nothing: no line leads through them."""
+    accompany tell nothing, since no line leads through them; where there is nothing else, the habit is taken for mixed,
+    which restores with caution."""
     if not stops.re_entrant.any():
         return "none", {}
     mine = stops.re_entrant & ~chords
     if not mine.any():
-        return "mixed", {"stops on re-entrant courses": 0.0}
+        return "mixed", {}
     sure = float((low[mine] > 0.5).mean())
     evidence = {"stops on re-entrant courses": float(mine.sum()), "likely meant an octave up": sure}
     if sure >= LUTE:

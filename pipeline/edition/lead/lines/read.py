@@ -68,8 +68,6 @@ def _read(
     least = REGISTERS if declared or lines else most
     broken = broken_chords(stops, stops.pitch + 12 * likely)
     lines = lines or _lines(stops, weighed, voices, most, broken)
-    if lines[0] or len(lines) < 3:
-        broken = broken.without_tunes()
     lines, line, fillers = _threaded(stops, weighed, likely, lines, broken, declared=declared, least=least)
     alike = _twins(stops)
     free = stops.pin_octave == FREE
@@ -87,6 +85,7 @@ def _read(
     place[list(lines)] = np.arange(len(lines))
     voice = place[line]
     link = _linked(weighed, follows_of(voice, stops.onset))
+    broken = _for_lines(broken, lines)
     length = lengths(
         stops, weighed, link.follows, alike, voice=voice, voices=len(lines), fillers=fillers, broken=broken
     )
@@ -144,11 +143,11 @@ def _threaded(
     """The lines, those that hold next to nothing given up while ``least`` are left; the line of each stop; the
     fillers."""
     height = (stops.pitch + 12 * octave).astype(np.float32)
-    line, fillers = thread(stops, weighed, height, lines, broken, declared=declared)
+    line, fillers = thread(stops, weighed, height, lines, _for_lines(broken, lines), declared=declared)
     led = _led(broken)
     while (fewer := _much_used(line[led], lines, least)) != lines:
         lines = fewer
-        line, fillers = thread(stops, weighed, height, lines, broken)
+        line, fillers = thread(stops, weighed, height, lines, _for_lines(broken, lines))
     return lines, line, fillers
 
 
@@ -203,6 +202,11 @@ def _as_blocks(stops: StopArrays, block: Flags, line: Ints, lines: tuple[int, ..
 def _chords_over_bass(stops: StopArrays) -> Flags:
     """The notes of chords that accompany a typed bass: no line leads through them that could mean another octave."""
     return chords(stops) & _accompanies(stops)
+
+
+def _for_lines(broken: Broken, lines: tuple[int, ...]) -> Broken:
+    """Without the tunes that ring over figures where no line is left for what lies between them and the bass."""
+    return broken if not lines[0] and len(lines) > 2 else broken.without_tunes()
 
 
 def _led(broken: Broken) -> Flags:
